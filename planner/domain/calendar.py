@@ -1,0 +1,105 @@
+"""Working days and shifts: which minutes of which day a crew is paid to be on site.
+
+In: the firm's settings, a crew, the lost time. Out: windows of wall time. The meal break splits a shift in
+two; it starts when half the paid hours are worked, on the half hour below. Public holidays come from the
+`holidays` library; the firm's own days off close a day, its working days open one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, timedelta
+from functools import lru_cache
+from typing import NamedTuple
+
+from planner.domain.crews import Crew
+from planner.domain.firm import Firm
+from planner.domain.lost import LostKind, LostTime
+
+
+class Window(NamedTuple):
+    """Wall time from `start` to `end`, end excluded."""
+
+    start: datetime
+    end: datetime
+
+    @property
+    def minutes(self) -> int:
+        """Length [min]."""
+        return int((self.end - self.start).total_seconds() // 60)
+
+
+@lru_cache(maxsize=64)
+def _public_holidays(country: str, state: str, year: int) -> frozenset[date]:
+    import holidays
+
+    found = holidays.country_holidays(country, subdiv=state or None, years=year)
+    return frozenset(found.keys())
+
+
+def public_holiday(firm: Firm, day: date) -> bool:
+    """True when the library counts `day` as a public holiday (observed dates included)."""
+    return bool(firm.country) and day in _public_holidays(firm.country, firm.state, day.year)
+
+
+def is_working_day(firm: Firm, day: date) -> bool:
+    """True when the firm works on `day`.
+
+    Its own working days win over everything, then its days off, then public holidays, then weekdays.
+    """
+    if day in firm.work_days:
+        return True
+    if any(day in off for off in firm.days_off):
+        return False
+    return day.weekday() in firm.weekdays and not public_holiday(firm, day)
+
+
+def days_between(first: date, last: date) -> Iterator[date]:
+    """Each date from `first` to `last`, both included."""
+    day = first
+    while day <= last:
+        yield day
+        day += timedelta(days=1)
+
+
+def working_days(firm: Firm, first: date, last: date) -> list[date]:
+    """The firm's working days from `first` to `last`, both included."""
+    return [d for d in days_between(first, last) if is_working_day(firm, d)]
+
+
+def shift(firm: Firm, day: date) -> tuple[Window, ...]:
+    """The paid windows of one working day: before and after the meal break (one when there is none).
+
+    >>> from planner.domain.firm import Firm
+    >>> [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in shift(Firm(), date(2027, 4, 5))]
+    [('07:00', '11:00'), ('11:30', '15:30')]
+    """
+    start = datetime.combine(day, firm.shift_start)
+    paid_min = round(firm.paid_h_day * 60)
+    if firm.meal_break_min == 0:
+        return (Window(start, start + timedelta(minutes=paid_min)),)
+    morning_min = paid_min // 2 // 30 * 30
+    noon = start + timedelta(minutes=morning_min)
+    back = noon + timedelta(minutes=firm.meal_break_min)
+    return (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
+
+
+def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
+    """True when the whole crew is away on `day`: its days off, a crew-off entry, or rain everywhere."""
+    if any(day in off for off in crew.days_off):
+        return True
+    return any(
+        day in entry.days
+        and (
+            (entry.kind is LostKind.CREW_OFF and entry.target == crew.name)
+            or (entry.kind is LostKind.RAIN and not entry.target)
+        )
+        for entry in lost
+    )
+
+
+def crew_windows(firm: Firm, crew: Crew, day: date, lost: Sequence[LostTime] = ()) -> tuple[Window, ...]:
+    """The windows in which `crew` may work on `day`; empty when it does not work."""
+    if not is_working_day(firm, day) or crew_away(crew, day, lost):
+        return ()
+    return shift(firm, day)

@@ -1,0 +1,76 @@
+"""What can go wrong, said in one line each.
+
+    PlannerError                exit 1  the request is understood but refused: the state does not allow it
+    |-- BadInput                exit 2  a value from a person or a file is wrong; says field, value, mend
+    |   `-- BadInputs           exit 2  several of them at once (a whole file is checked before refusing)
+    |-- NoPlanFits              exit 3  proven: these rules leave no plan; names the rows that clash
+    |-- NoPlanInTime            exit 4  none found in the time allowed, and none proven impossible
+    `-- StoreTrouble            exit 1  the database file: locked, full, read-only, foreign, damaged
+
+Texts are lower case, one line, and end with what to do next. Only ``planner.cli`` prints them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+class PlannerError(Exception):
+    """A refusal that a person can act on; `exit_code` is what the shell sees."""
+
+    exit_code = 1
+
+
+class BadInput(PlannerError):
+    """One wrong value: which field, what it held, how to mend it.
+
+    `where` says the place in a file ("jobs.csv line 7 column 4") and is empty for an option.
+    """
+
+    exit_code = 2
+
+    def __init__(self, field: str, value: object, mend: str, *, where: str = "") -> None:
+        """Keep the parts apart so that JSON and files can show them in columns."""
+        self.field, self.value, self.mend, self.where = field, value, mend, where
+        shown = _one_line(value)
+        place = f"{where}: " if where else ""
+        super().__init__(f"{place}{field} = {shown}: {mend}")
+
+
+class BadInputs(BadInput):
+    """Every fault of one file or one command, found before anything is changed."""
+
+    def __init__(self, faults: Sequence[BadInput]) -> None:
+        """`faults` is not empty; the message holds one line per fault."""
+        self.faults = tuple(faults)
+        first = self.faults[0]
+        super().__init__(first.field, first.value, first.mend, where=first.where)
+        self.args = ("\n".join(str(f) for f in self.faults),)
+
+
+class NoPlanFits(PlannerError):
+    """Proven: no plan obeys these rows; `reasons` names them in trade words."""
+
+    exit_code = 3
+
+    def __init__(self, reasons: Sequence[str]) -> None:
+        """`reasons` is not empty."""
+        self.reasons = tuple(reasons)
+        super().__init__("no plan fits: " + "; ".join(self.reasons))
+
+
+class NoPlanInTime(PlannerError):
+    """No plan was found in the time allowed; a longer limit may find one."""
+
+    exit_code = 4
+
+
+class StoreTrouble(PlannerError):
+    """The database cannot be used as it is; the text says the mend."""
+
+
+def _one_line(value: object, width: int = 80) -> str:
+    """`value` as a single printable line of at most `width` characters, quoted when it is text."""
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = "".join(c if c.isprintable() else "?" for c in text)
+    return text if len(text) <= width else text[: width - 1] + "…"
