@@ -1,0 +1,1 @@
+"""What people type: parse, call flow, show, exit."""

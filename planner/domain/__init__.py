@@ -1,0 +1,1 @@
+"""The trade, pure: no database, no solver, no screen, no clock."""

@@ -68,8 +68,8 @@ class Work:
 class Season:
     """All facts of one planning.
 
-    now: nothing that is not fixed may start before it. works: key -> Work. jobs: code -> Job (also those whose
-    work is partly done). published: the bookings that customers and crews were told, by key; empty when none.
+    now: nothing that is not fixed may start before it. works: key -> Work. jobs: code -> Job (also those
+    whose work is partly done). published: the bookings that customers and crews were told, by key.
     last_day: nothing may end after it. The past (bookings done) is in `done`, for travel and visits.
     slot_min: the grid of starts and ends [min], counted from midnight.
     """

@@ -1,0 +1,1 @@
+"""One function per verb: load, pure steps, save, return."""

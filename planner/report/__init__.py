@@ -1,0 +1,1 @@
+"""Values become pages; no arithmetic on hours."""

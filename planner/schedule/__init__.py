@@ -1,0 +1,1 @@
+"""The scheduler: a solver-free problem value, a decoder, local search, CP-SAT."""

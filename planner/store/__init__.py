@@ -1,0 +1,1 @@
+"""Rows in, values out: the database and its files."""
