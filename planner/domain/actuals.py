@@ -34,7 +34,7 @@ class Log:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far one phase of one job is: share of its work done 0 to 1, crew-hours spent, first and last day."""
+    """How far one phase of one job is: share done 0 to 1, crew-hours spent, first and last day."""
 
     share: float
     spent_crew_h: float

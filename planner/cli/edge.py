@@ -1,0 +1,118 @@
+"""The edge: where the clock is read, answers are printed, and refusals become one line and an exit code.
+
+Commands compute through `flow`, then call `show` once. stdout carries the answer, stderr the talk. Every
+reading command takes `--json`; its envelope is {"planner": NAME, "format": 1, "data": ...}.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+#: `as_json: JsonFlag = False` in a command's signature.
+JsonFlag = Annotated[bool, typer.Option("--json", help="Print the answer as JSON with a format version.")]
+
+
+def location() -> str:
+    """Where the database is: --db, else PLANNER_DB, else the user's data folder. A path or a URL."""
+    chosen = os.environ.get("PLANNER_DB", "")
+    if chosen:
+        return chosen
+    import platformdirs
+
+    return str(Path(platformdirs.user_data_dir("planner", appauthor=False)) / "season.sqlite3")
+
+
+def who() -> str:
+    """The name written into the history: PLANNER_USER, else the login name, else "office"."""
+    return os.environ.get("PLANNER_USER") or os.environ.get("USER") or "office"
+
+
+def now() -> datetime:
+    """The wall clock, naive local time to the minute; PLANNER_NOW (ISO 8601) replaces it in rehearsals."""
+    fixed = os.environ.get("PLANNER_NOW", "")
+    if fixed:
+        try:
+            return datetime.fromisoformat(fixed).replace(tzinfo=None)
+        except ValueError:
+            raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
+    return datetime.now().replace(second=0, microsecond=0)
+
+
+def today() -> date:
+    """The date of `now`."""
+    return now().date()
+
+
+def day(text: str | None, field: str, default: date | None = None) -> date:
+    """A date typed as 2027-04-05, "today" or "tomorrow"; BadInput otherwise."""
+    from datetime import timedelta
+
+    if text is None or text == "today":
+        return default if text is None and default is not None else today()
+    if text == "tomorrow":
+        return today() + timedelta(days=1)
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(field, text, "write the date as year-month-day, for example 2027-04-05") from None
+    if not 2000 <= found.year <= 2100:
+        raise BadInput(field, text, "choose a year from 2000 to 2100")
+    return found
+
+
+def console(*, stderr: bool = False, width: int | None = None) -> Console:
+    """A console that neither colours nor cuts when its output is a pipe, and never reads markup."""
+    from rich.console import Console
+
+    stream = sys.stderr if stderr else sys.stdout
+    if width is None and not stream.isatty():
+        width = int(os.environ.get("COLUMNS", "0")) or 140
+    return Console(file=stream, markup=False, highlight=False, emoji=False, width=width, soft_wrap=False)
+
+
+def show(name: str, data: Any, page: Callable[[Console], None], *, as_json: bool) -> None:
+    """Print the answer once: `data` as JSON, or `page` drawn on the console."""
+    if as_json:
+        envelope = {"planner": name, "format": 1, "data": data}
+        json.dump(envelope, sys.stdout, default=_plain, indent=2, ensure_ascii=False)
+        sys.stdout.write("\n")
+    else:
+        page(console())
+
+
+def say(text: str) -> None:
+    """One line of talk on stderr."""
+    sys.stderr.write(text + "\n")
+
+
+def confirm(question: str, *, yes: bool) -> None:
+    """Ask before something dangerous: `--yes` answers; without a terminal and without it, refuse."""
+    if yes:
+        return
+    if not sys.stdin.isatty():
+        raise BadInput("--yes", "missing", f"{question} Say --yes to go ahead without being asked.")
+    typer.confirm(question, abort=True)
+
+
+def _plain(value: object) -> object:
+    """What `json` cannot write by itself: dates, times, enums, sets, tuples of names."""
+    if isinstance(value, date | datetime):
+        return value.isoformat()
+    if isinstance(value, set | frozenset):
+        return sorted(value, key=str)
+    if hasattr(value, "__dataclass_fields__"):
+        return {name: getattr(value, name) for name in value.__dataclass_fields__}
+    return str(value)

@@ -1,0 +1,13 @@
+"""(Commands of this group land with their room.)"""
+
+from __future__ import annotations
+
+import typer
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+
+
+def show_today(*, as_json: bool) -> None:
+    """What is on today."""
