@@ -62,7 +62,7 @@ def root(
         typer.Option("--db", envvar="PLANNER_DB", help="Database file (or a PostgreSQL URL)."),
     ] = None,
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None:
     """Plan the season, print the week's board, hand out the day sheets."""
@@ -79,7 +79,7 @@ for _room in ROOMS:
 
 
 def main(argv: list[str] | None = None) -> int:
-    """Run one command line; returns the exit code. Refusals are one line each on stderr, never a traceback."""
+    """Run one command line; returns the exit code. A refusal is one line on stderr, never a traceback."""
     try:
         app(args=argv, prog_name="planner")
     except SystemExit as stop:
