@@ -49,10 +49,10 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
     of_job = _grouped((b.job, b) for b in rows)
     of_crew = _grouped((crew, b) for b in rows for crew in b.crews)
     weights = season.firm.weights
-    crew_days = {crew: sites_by_day(season, crew, mine) for crew, mine in of_crew.items()}
+    crew_days = {crew: sites_by_day(season, mine) for crew, mine in of_crew.items()}
     dollars = {
-        "late": sum(late_days(season, job, mine) * season.jobs[job].importance for job, mine in of_job.items())
-        * weights.late_day,
+        "late": weights.late_day
+        * sum(late_days(season, job, mine) * season.jobs[job].importance for job, mine in of_job.items()),
         "crew change": sum(hand_overs(mine) for mine in of_job.values()) * weights.crew_change,
         "leave and return": sum(returns(mine) for mine in of_crew.values()) * weights.leave_and_return,
         "travel": sum(miles(season, crew, days) for crew, days in crew_days.items()) * weights.travel_mile,
@@ -89,8 +89,8 @@ def open_days(bookings: Sequence[Booking]) -> int:
     return (max(b.end for b in bookings).date() - min(b.start for b in bookings).date()).days
 
 
-def sites_by_day(season: Season, crew: str, bookings: Sequence[Booking]) -> dict[date, list[str]]:
-    """Day -> the crew's sites of that day in order, one entry per run of work there.
+def sites_by_day(season: Season, bookings: Sequence[Booking]) -> dict[date, list[str]]:
+    """Day -> one crew's sites of that day in order, one entry per run of work there.
 
     A day counts for a booking when a working window of all its crews, with the site open, falls inside it.
     """

@@ -50,8 +50,8 @@ class Work:
     """One piece of unfinished work of a sold job.
 
     opens: first calendar day on which it may run (gates); modes: at least one; after: order with lags;
-    fixed: begun or pinned in crew and time: stays exactly as booked; only_crew: pinned crew;
-    only_start: pinned start.
+    skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
+    one that began it); only_start: pinned start (or the next working moment, when begun).
     """
 
     key: WorkKey
@@ -59,6 +59,7 @@ class Work:
     after: tuple[After, ...] = ()
     opens: date | None = None
     opens_why: str = ""
+    skills: frozenset[str] = frozenset()
     fixed: Booking | None = None
     only_crew: str | None = None
     only_start: datetime | None = None
