@@ -34,7 +34,8 @@ class Machine:
     """A kind of machine and how many the firm has (or rents).
 
     key: short name used in needs ("excavator"); move_cost_usd and move_h: carrying one to another site.
-    bucket_ft3: heaped bucket [ft3] and mass_t [metric tonnes], 0 where they do not apply.
+    bucket_ft3: heaped bucket [ft3] and mass_t [metric tonnes], 0 where they do not apply. rented: hired by
+    the week, so that the office books it and sends it back.
     """
 
     key: str
@@ -45,3 +46,4 @@ class Machine:
     move_h: float = 0.0
     bucket_ft3: float = 0.0
     mass_t: float = 0.0
+    rented: bool = False
