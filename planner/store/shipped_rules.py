@@ -24,7 +24,9 @@ def phase_rules(folder: Path | None = None) -> Mapping[Phase, PhaseRule]:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        raise BadInput(NAME, str(fault), "mend the line, or remove the file to use the shipped rules") from None
+        raise BadInput(
+            NAME, str(fault), "mend the line, or remove the file to use the shipped rules"
+        ) from None
     return {phase: _rule(phase, table.get(phase.value, {})) for phase in ORDER}
 
 
@@ -35,7 +37,9 @@ def _shipped() -> str:
 def _rule(phase: Phase, row: Mapping[str, Any]) -> PhaseRule:
     unknown = set(row.get("skills", ())) - set(SKILLS)
     if unknown:
-        raise BadInput(f"{phase}.skills", ", ".join(sorted(unknown)), f"use one of {', '.join(SKILLS)}", where=NAME)
+        raise BadInput(
+            f"{phase}.skills", ", ".join(sorted(unknown)), f"use one of {', '.join(SKILLS)}", where=NAME
+        )
     return PhaseRule(
         phase=phase,
         follows=tuple(_follows(phase, entry) for entry in row.get("follows", ())),
@@ -56,6 +60,9 @@ def _follows(phase: Phase, entry: Mapping[str, Any]) -> Follows:
     share, lag_h = float(entry.get("share", 1.0)), float(entry.get("lag_h", 0.0))
     if before.rank >= phase.rank or not 0 < share <= 1 or lag_h < 0:
         raise BadInput(
-            f"{phase}.follows", dict(entry), "an earlier phase, a share over 0 to 1, a lag of 0 or more", where=NAME
+            f"{phase}.follows",
+            dict(entry),
+            "an earlier phase, a share over 0 to 1, a lag of 0 or more",
+            where=NAME,
         )
     return Follows(before, share, lag_h, str(entry.get("why", "")))
