@@ -1,0 +1,213 @@
+"""The rate book: every number that turns quantities into hours, by dated edition, each with its source.
+
+One kind of row holds them all: labour-hours per unit, set-ups, measures of physics, and factors, each low /
+likely / high. What logs have taught is kept apart from the rows (`Learned`), so that a published rate stays
+readable beside what the firm's own days say about it. An edition is never changed; the next one is a new book.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from enum import StrEnum
+from math import exp, isfinite
+from typing import Any
+
+from planner.errors import BadInput
+
+#: The source text of a number that nobody has published or measured yet.
+DEFAULT = "default, to be calibrated"
+
+
+class RowKind(StrEnum):
+    """What a row's numbers are."""
+
+    RATE = "rate"  # labour-hours per unit
+    SETUP = "set-up"  # labour-hours once per phase
+    MEASURE = "measure"  # physics: its own unit, read where a formula needs it
+    FACTOR = "factor"  # multiplies hours
+
+
+class LearnedKind(StrEnum):
+    """What a learned multiplier belongs to."""
+
+    PHASE = "phase"
+    CREW = "crew"
+    SOIL = "soil"
+    ACCESS = "access"
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """One row. low, likely, high: the 10th, 50th and 90th percentile of the value, in `unit`.
+
+    unit of a rate: the quantity's unit ("cy": labour-hours per cubic yard); of a factor: "x".
+    source: a published source, "refit ..." or a text that begins with `DEFAULT`.
+    """
+
+    key: str
+    kind: RowKind
+    unit: str
+    low: float
+    likely: float
+    high: float
+    source: str
+    words: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that are not a spread of positive values."""
+        for name in ("low", "likely", "high"):
+            value = getattr(self, name)
+            if not isfinite(value) or value <= 0:
+                raise BadInput(f"{self.key} {name}", value, "write a number above 0")
+        if not self.low <= self.likely <= self.high:
+            raise BadInput(
+                f"{self.key} low, likely, high",
+                f"{self.low:g}, {self.likely:g}, {self.high:g}",
+                "write them in rising order",
+            )
+
+    @property
+    def is_default(self) -> bool:
+        """True while the number is the shipped guess."""
+        return self.source.startswith(DEFAULT)
+
+    @property
+    def band(self) -> tuple[float, float, float]:
+        """(low, likely, high)."""
+        return (self.low, self.likely, self.high)
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What logs say about one phase, crew, soil or access: a multiplier of hours, log-normally known.
+
+    log_mean, log_sd: of the multiplier's natural logarithm; jobs: how many finished jobs it rests on.
+    """
+
+    kind: LearnedKind
+    target: str
+    log_mean: float
+    log_sd: float
+    jobs: int = 0
+
+    @property
+    def factor(self) -> float:
+        """The multiplier in use."""
+        return exp(self.log_mean)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How far hours scatter when the rates are right, as standard deviations of natural logarithms.
+
+    job_log_sd: common to all phases of one job (a bad site is bad in every phase).
+    phase_scale: Phase value -> multiplies the spread that the rows' low and high give; 1 when missing.
+    jobs: finished jobs it rests on, 0 for the shipped default.
+    """
+
+    job_log_sd: float = 0.15
+    phase_scale: Mapping[str, float] = field(default_factory=dict)
+    jobs: int = 0
+
+    def scale(self, phase: str) -> float:
+        """The multiplier of a phase's own spread."""
+        return self.phase_scale.get(phase, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class RateBook:
+    """One dated edition.
+
+    edition: its name, like "2027-01"; rows by key; learned multipliers; learned_from: codes of the jobs
+    whose logs it already holds, so that no job counts twice; parent: the edition it was made from.
+    """
+
+    edition: str
+    made_on: date
+    rows: Mapping[str, Rate]
+    note: str = ""
+    learned: tuple[Learned, ...] = ()
+    spread: Spread = field(default_factory=Spread)
+    learned_from: tuple[str, ...] = ()
+    parent: str = ""
+
+    def row(self, key: str) -> Rate:
+        """The row `key`; BadInput when the edition lacks it."""
+        try:
+            return self.rows[key]
+        except KeyError:
+            raise BadInput(
+                "rate", key, f"edition {self.edition} has no such row; add it or use another edition"
+            ) from None
+
+    def value(self, key: str) -> float:
+        """The likely value of a row."""
+        return self.row(key).likely
+
+    def of(self, kind: RowKind) -> list[Rate]:
+        """The rows of one kind, in the book's order."""
+        return [r for r in self.rows.values() if r.kind is kind]
+
+    def lesson(self, kind: LearnedKind, target: str) -> Learned | None:
+        """What was learned about `target`, or None."""
+        return next((x for x in self.learned if x.kind is kind and x.target == target), None)
+
+    def with_rows(self, rows: Iterable[Rate]) -> RateBook:
+        """A copy in which `rows` replace or join the rows of the same key."""
+        return replace(self, rows={**self.rows, **{r.key: r for r in rows}})
+
+    def to_plain(self) -> dict[str, Any]:
+        """The whole edition as numbers, texts, lists and dicts that JSON can hold."""
+        return {
+            "edition": self.edition,
+            "made_on": self.made_on.isoformat(),
+            "note": self.note,
+            "parent": self.parent,
+            "rows": [
+                {
+                    "key": r.key,
+                    "kind": r.kind.value,
+                    "unit": r.unit,
+                    "low": r.low,
+                    "likely": r.likely,
+                    "high": r.high,
+                    "source": r.source,
+                    "words": r.words,
+                }
+                for r in self.rows.values()
+            ],
+            "learned": [
+                {
+                    "kind": x.kind.value,
+                    "target": x.target,
+                    "log_mean": x.log_mean,
+                    "log_sd": x.log_sd,
+                    "jobs": x.jobs,
+                }
+                for x in self.learned
+            ],
+            "spread": {
+                "job_log_sd": self.spread.job_log_sd,
+                "phase_scale": dict(self.spread.phase_scale),
+                "jobs": self.spread.jobs,
+            },
+            "learned_from": list(self.learned_from),
+        }
+
+    @staticmethod
+    def from_plain(plain: Mapping[str, Any]) -> RateBook:
+        """The inverse of `to_plain`; BadInput on a row that makes no sense."""
+        rows = [Rate(**{**row, "kind": RowKind(row["kind"])}) for row in plain["rows"]]
+        spread = plain.get("spread", {})
+        return RateBook(
+            edition=plain["edition"],
+            made_on=date.fromisoformat(str(plain["made_on"])),
+            rows={r.key: r for r in rows},
+            note=plain.get("note", ""),
+            learned=tuple(Learned(**{**x, "kind": LearnedKind(x["kind"])}) for x in plain.get("learned", ())),
+            spread=Spread(**spread),
+            learned_from=tuple(plain.get("learned_from", ())),
+            parent=plain.get("parent", ""),
+        )
