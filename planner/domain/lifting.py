@@ -196,4 +196,4 @@ def stone_in(weight_lb: float, density_lb_ft3: float = 165.0) -> float:
     >>> round(stone_in(86.4), 1)
     12.0
     """
-    return 12.0 * (6.0 * weight_lb / (math.pi * density_lb_ft3)) ** (1.0 / 3.0)
+    return 12.0 * math.pow(6.0 * weight_lb / (math.pi * density_lb_ft3), 1.0 / 3.0)
