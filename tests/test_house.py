@@ -102,8 +102,8 @@ def test_no_import_cycle_between_modules() -> None:
 def test_help_loads_no_heavy_library() -> None:
     code = (
         "import sys; from planner.cli.main import main; main(['-h']); "
-        "heavy = {'sqlalchemy','alembic','ortools','numpy','pandas','rich.table','shapely','jinja2','icalendar',"
-        "'holidays','pydantic'} & set(sys.modules); "
+        "heavy = {'sqlalchemy','alembic','ortools','numpy','pandas','rich.table','shapely','jinja2',"
+        "'icalendar','holidays','pydantic'} & set(sys.modules); "
         "sys.stderr.write(' '.join(sorted(heavy)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -1,6 +1,6 @@
 """Working days and shifts, against the published federal holidays and ISO 8601 weeks.
 
-Sources: 5 U.S.C. 6103 as printed by the US courts' holiday page (observed dates 2026 to 2028, derived from the
+Sources: 5 U.S.C. 6103 as printed by the US courts' holiday page (observed dates 2026 to 2028 follow from the
 statute's Saturday and Sunday rule); ISO 8601 week dates from the standard's own rule (first Thursday).
 """
 
