@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 DAY_MIN = 1440.0
 #: Days played beyond the season's end, so that a season that runs over shows by how much.
 OVERRUN_DAYS = 150
+#: Seasons worked out at a time, and running totals kept at hand: bounds the memory.
+BLOCK, CLOCKS = 250, 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,28 +110,25 @@ def play(
     days = (season.last_day - first).days + 1 + OVERRUN_DAYS
     lost = lost_days(weather, first, days, seasons, random)
     factors = duration_factors([b.key for b in rows], spreads, seasons, random)
-    field_ = _Field(season, first, lost)
-    for n, booking in enumerate(rows):
-        field_.place(booking, factors[:, n], _first_start(rows, booking.job) if not early else None)
-    shape = (seasons, len(rows))
+    told: dict[str, datetime] = {}
+    for booking in rows:
+        told.setdefault(booking.job, booking.start)
+    times = np.zeros((3, seasons, len(rows)))
+    for begin in range(0, seasons, BLOCK):
+        block = slice(begin, begin + BLOCK)
+        field_ = _Field(season, first, lost[block])
+        for n, booking in enumerate(rows):
+            field_.place(booking, factors[block, n], None if early else told[booking.job])
+            placed = field_.done[booking.key]
+            times[0, block, n], times[1, block, n], times[2, block, n] = placed.start, placed.end, placed.need
     return Draws(
         first=first,
         keys=tuple(b.key for b in rows),
-        start=_stack([field_.done[b.key].start for b in rows], shape),
-        end=_stack([field_.done[b.key].end for b in rows], shape),
-        worked_min=_stack([field_.done[b.key].need for b in rows], shape),
+        start=times[0],
+        end=times[1],
+        worked_min=times[2],
         lost=lost,
     )
-
-
-def _stack(columns: Sequence[Minutes], shape: tuple[int, int]) -> Minutes:
-    import numpy as np
-
-    return np.stack(columns, axis=1) if columns else np.zeros(shape)
-
-
-def _first_start(rows: Sequence[Booking], job: str) -> datetime:
-    return min(b.start for b in rows if b.job == job)
 
 
 def lost_days(weather: Weather, first: date, days: int, seasons: int, random: Any) -> Flags:
@@ -231,7 +230,7 @@ class _Field:
     done: dict[WorkKey, _Placed] = field(default_factory=dict)
     _crew_last: dict[str, _Placed] = field(default_factory=dict)
     _unit_last: dict[MachineUse, _Placed] = field(default_factory=dict)
-    _clocks: dict[tuple[str, ...], _Clock] = field(default_factory=dict)
+    _clocks: dict[tuple[tuple[str, ...], str], _Clock] = field(default_factory=dict)
 
     def place(self, booking: Booking, factor: Minutes, not_before: datetime | None) -> None:
         """Put one booking after everything that it must wait for, in every season."""
@@ -323,11 +322,13 @@ class _Field:
     def _clock(self, booking: Booking) -> _Clock:
         job = self.season.jobs[booking.job]
         rain_here = any(e.kind is LostKind.RAIN and e.target == job.region for e in self.season.lost)
-        if job.blackouts or (job.region and rain_here):
-            return self._new_clock(booking)
-        if booking.crews not in self._clocks:
-            self._clocks[booking.crews] = self._new_clock(booking)
-        return self._clocks[booking.crews]
+        own_days = bool(job.blackouts or (job.region and rain_here))
+        key = (booking.crews, booking.job if own_days else "")
+        clock = self._clocks.pop(key, None) or self._new_clock(booking)
+        self._clocks[key] = clock
+        if len(self._clocks) > CLOCKS:
+            del self._clocks[next(iter(self._clocks))]
+        return clock
 
     def _new_clock(self, booking: Booking) -> _Clock:
         import numpy as np
