@@ -1,0 +1,90 @@
+"""Small nouns that the office keeps beside jobs: plan heads, changes, marks, holds, returns, events."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PlanHead:
+    """One version of the plan without its bookings. total_cents: its cost [US cents]; state: a PlanState."""
+
+    number: int
+    made_at: datetime
+    published_at: datetime | None
+    state: str
+    total_cents: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry of the history: who changed what when.
+
+    action: number shared by the changes made together (one command); before, after: the value as JSON text,
+    None where there was or is none; undoes: the action that this one took back, None for an ordinary one.
+    """
+
+    id: int
+    action: int
+    at: datetime
+    who: str
+    noun: str
+    key: str
+    before: str | None
+    after: str | None
+    undoes: int | None = None
+    undone: bool = False
+
+    @property
+    def verb(self) -> str:
+        """What happened: "added", "changed" or "removed"."""
+        if self.before is None:
+            return "added"
+        return "removed" if self.after is None else "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeMark:
+    """A ticked or snoozed item of the office's list. key: names the item for good; until: snoozed to."""
+
+    key: str
+    state: str
+    until: date | None = None
+    who: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A place in the season kept for an inquiry until `until`: from `start` to `finish`, by `crew`."""
+
+    job: str
+    until: date
+    start: date | None = None
+    finish: date | None = None
+    crew: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnSeen:
+    """A returned day sheet that was taken in. mark: the sheet's own mark; digest: of what it said."""
+
+    mark: str
+    crew: str
+    day: date
+    digest: str = ""
+    text: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarEvent:
+    """What was last sent of one calendar event: RFC 5545 UID, SEQUENCE, a digest of its content."""
+
+    uid: str
+    sequence: int
+    digest: str
+    cancelled: bool = False

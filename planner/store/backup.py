@@ -1,0 +1,125 @@
+"""Copies of the database file: daily, before each migration, on demand; and bringing one back.
+
+A copy is made with SQLite's own backup call, so it is whole even while others write, and takes its place
+under its name in one step. Copies lie in a folder beside the database: `season.backups/`.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from planner.errors import StoreTrouble
+
+#: How many copies of each kind the rotation keeps; for daily ones also the first of each of the last weeks.
+KEEP = {"daily": 7, "migration": 5}
+KEEP_WEEKS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One backup file: when it was made and why ("daily", "migration", "asked", "restore")."""
+
+    path: Path
+    made_at: datetime
+    why: str
+
+
+def folder_of(path: Path) -> Path:
+    """Where the copies of the database `path` lie."""
+    return path.with_name(f"{path.stem}.backups")
+
+
+def copies(path: Path) -> list[Copy]:
+    """The copies of the database, oldest first."""
+    found = []
+    with suppress(FileNotFoundError, NotADirectoryError):
+        for file in folder_of(path).iterdir():
+            parts = file.stem.rsplit("-", 2)
+            if (
+                file.suffix != ".sqlite3"
+                or len(parts) != 3
+                or parts[2] not in ("daily", "migration", "asked", "restore")
+            ):
+                continue
+            with suppress(ValueError):
+                found.append(
+                    Copy(file, datetime.strptime(f"{parts[0][-10:]}-{parts[1]}", "%Y-%m-%d-%H%M%S"), parts[2])
+                )
+    return sorted(found, key=lambda c: (c.made_at, c.path.name))
+
+
+def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None) -> Path:
+    """Copy the database; returns the copy's path. Raises StoreTrouble when it cannot be made whole."""
+    target = to or folder_of(path) / f"{path.stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_file(part)
+        copy_into(path, part)
+        part.replace(target)
+    except (OSError, sqlite3.Error) as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise StoreTrouble(
+            f"the backup {target} could not be written ({error}): free some space or name another place"
+        ) from error
+    return target
+
+
+def private_file(path: Path) -> None:
+    """Make an empty file that only its owner may read and write."""
+    os.close(os.open(path, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600))
+
+
+def copy_into(source: Path, target: Path) -> None:
+    """SQLite's own copy of one database file into another, then flushed to the disk."""
+    with (
+        closing(sqlite3.connect(source.absolute().as_uri() + "?mode=ro", uri=True, timeout=15)) as old,
+        closing(sqlite3.connect(target, timeout=15)) as new,
+    ):
+        old.backup(new)
+    handle = os.open(target, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def daily(path: Path, now: datetime) -> None:
+    """Make today's copy when there is none, and let the rotation remove old ones.
+
+    Work goes on when the copy cannot be made: `planner db check` tells how old the newest one is.
+    """
+    if not path.is_file() or path.stat().st_size == 0:
+        return
+    if any(c.why == "daily" and c.made_at.date() == now.date() for c in copies(path)):
+        return
+    with suppress(StoreTrouble):
+        back_up(path, "daily", now)
+        for old in outdated(copies(path)):
+            old.path.unlink(missing_ok=True)
+
+
+def outdated(kept: list[Copy]) -> list[Copy]:
+    """The copies that the rotation rule gives up.
+
+    The last 7 daily copies stay, and the first daily copy of each of the last 8 weeks that have one; the
+    last 5 before migrations stay; copies made on demand or before a restore stay until a person removes them.
+    """
+    given_up = []
+    for why, count in KEEP.items():
+        of_kind = [c for c in kept if c.why == why]
+        old = of_kind[:-count]
+        if why == "daily":
+            first_of_week: dict[tuple[int, int], Copy] = {}
+            for copy in of_kind:
+                first_of_week.setdefault(copy.made_at.isocalendar()[:2], copy)
+            weekly = {c.path for c in list(first_of_week.values())[-KEEP_WEEKS:]}
+            old = [c for c in old if c.path not in weekly]
+        given_up += old
+    return given_up

@@ -1,0 +1,140 @@
+"""The book: every shelf in one transaction, with its history and the undoing of the last action."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import func, select, update
+
+from planner.domain.actuals import Log
+from planner.domain.crews import Crew, Machine
+from planner.domain.firm import Firm
+from planner.domain.jobs import Job
+from planner.domain.lost import LostTime
+from planner.domain.plain import from_plain
+from planner.domain.rates import RateBook
+from planner.domain.records import Change, Hold, OfficeMark, ReturnSeen
+from planner.errors import PlannerError
+from planner.store import tables as t
+from planner.store.actuals import ActualShelf
+from planner.store.jobs import JobShelf
+from planner.store.people import PeopleShelf
+from planner.store.plans import PlanShelf
+from planner.store.rates import RateShelf
+from planner.store.rows import value_of
+
+#: Changes of these can make a plan out of date.
+FACTS = ("job", "crew", "machine", "firm", "log", "lost")
+
+
+class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
+    """All that is stored, as domain values. `Store.reading` and `Store.writing` open one."""
+
+    def history_mark(self) -> int:
+        """A number that rises with every change of jobs, crews, machines, firm, logs and lost time."""
+        chosen = select(func.max(t.history.c.id)).where(t.history.c.noun.in_(FACTS))
+        return self.connection.scalar(chosen) or 0
+
+    def changes(
+        self,
+        *,
+        noun: str | None = None,
+        key: str | None = None,
+        since: date | None = None,
+        after_mark: int | None = None,
+        limit: int | None = None,
+    ) -> list[Change]:
+        """Entries of the history, newest first; narrowed by noun, key, first day or a history mark."""
+        chosen = select(t.history).order_by(t.history.c.id.desc())
+        if noun is not None:
+            chosen = chosen.where(t.history.c.noun == noun)
+        if key is not None:
+            chosen = chosen.where(t.history.c.key == key)
+        if since is not None:
+            chosen = chosen.where(t.history.c.at >= datetime.combine(since, datetime.min.time()))
+        if after_mark is not None:
+            chosen = chosen.where(t.history.c.id > after_mark)
+        if limit is not None:
+            chosen = chosen.limit(limit)
+        return [value_of(Change, row) for row in self.connection.execute(chosen)]
+
+    def last_action(self) -> list[Change]:
+        """The changes of the newest action that was not taken back, newest first; or none."""
+        action = self.connection.scalar(
+            select(func.max(t.history.c.action)).where(
+                t.history.c.undoes.is_(None), t.history.c.undone.is_(False)
+            )
+        )
+        return [] if action is None else self._of_action(action)
+
+    def undo(self) -> list[Change]:
+        """Take the last action back and return its changes. The undoing is itself written into the history.
+
+        Raises PlannerError when there is nothing to take back, or when it cannot be taken back any more.
+        """
+        changes = self.last_action()
+        if not changes:
+            raise PlannerError("there is nothing to take back")
+        self._undoes = changes[0].action
+        for change in changes:
+            self._put_back(change)
+        self.connection.execute(
+            update(t.history).where(t.history.c.action == self._undoes).values(undone=True)
+        )
+        return changes
+
+    def _of_action(self, action: int) -> list[Change]:
+        chosen = select(t.history).where(t.history.c.action == action).order_by(t.history.c.id.desc())
+        return [value_of(Change, row) for row in self.connection.execute(chosen)]
+
+    def _put_back(self, change: Change) -> None:
+        before = None if change.before is None else json.loads(change.before)
+        after = None if change.after is None else json.loads(change.after)
+        if change.noun == "firm" and before is None:
+            before = {}
+        if change.noun == "design":
+            self.save_design(change.key, before)
+        elif before is None:
+            self._removers()[change.noun](after, change.key)
+        else:
+            self._savers()[change.noun](before)
+
+    def _removers(self) -> dict[str, Callable[[Any, str], object]]:
+        return {
+            "job": lambda _, key: self.remove_job(key),
+            "crew": lambda _, key: self.remove_crew(key),
+            "machine": lambda _, key: self.remove_machine(key),
+            "log": lambda _, key: self.remove_log(int(key)),
+            "lost": lambda _, key: self.remove_lost(int(key)),
+            "plan": lambda _, key: self.remove_plan(int(key)),
+            "rates": lambda _, key: self.remove_rate_book(key),
+            "office": lambda after, _: self.mark_office(after["key"], "", None, ""),
+            "hold": lambda _, key: self.remove_hold(key),
+            "return": lambda after, _: self.remove_return(after["mark"]),
+        }
+
+    def _savers(self) -> dict[str, Callable[[Any], object]]:
+        return {
+            "job": self._restore_job,
+            "crew": lambda b: self.save_crew(from_plain(Crew, b)),
+            "machine": lambda b: self.save_machine(from_plain(Machine, b)),
+            "firm": lambda b: self.save_firm(from_plain(Firm, b)),
+            "log": lambda b: self.save_log(from_plain(Log, b)),
+            "lost": lambda b: self.save_lost(from_plain(LostTime, b)),
+            "plan": self._restore_plan,
+            "rates": lambda b: self.save_rate_book(RateBook.from_plain(b)),
+            "office": lambda b: self.put_mark(b["key"], from_plain(OfficeMark, b)),
+            "hold": lambda b: self.save_hold(from_plain(Hold, b)),
+            "return": lambda b: self.put_return(from_plain(ReturnSeen, b)),
+        }
+
+    def _restore_job(self, before: dict[str, Any]) -> None:
+        edition = before.pop("rate_edition")
+        self.put_job(from_plain(Job, before), edition)
+
+    def _restore_plan(self, before: dict[str, Any]) -> None:
+        at = before["published_at"]
+        self.publish(before["number"], None if at is None else datetime.fromisoformat(at))
