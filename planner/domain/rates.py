@@ -2,7 +2,7 @@
 
 One kind of row holds them all: labour-hours per unit, set-ups, measures of physics, and factors, each low /
 likely / high. What logs have taught is kept apart from the rows (`Learned`), so that a published rate stays
-readable beside what the firm's own days say about it. An edition is never changed; the next one is a new book.
+readable beside what the firm's own days say. An edition is never changed; the next one is a new book.
 """
 
 from __future__ import annotations

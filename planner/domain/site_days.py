@@ -1,0 +1,137 @@
+"""Crew-hours on the real calendar: how many working days a crew is on the site, and when it is done.
+
+Set-up, pack-up and clean-up cost `firm.daily_setup_h` on every day on site, so three half-days are dearer
+than two days. Hours that pass by themselves (water running, sealant curing) run by the clock, nights too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from planner.domain.calendar import crew_windows
+from planner.domain.crews import Crew
+from planner.domain.firm import Firm
+from planner.domain.labour import JobEstimate
+from planner.domain.lost import LostTime
+from planner.domain.phases import ORDER, Phase
+from planner.errors import BadInput
+
+#: No job may look further than this for a working day.
+_HORIZON_DAYS = 1100
+
+
+def with_daily_setup(crew_h: float, firm: Firm, site_days: int | None = None) -> float:
+    """Hours on site for `crew_h` of work [crew-hours].
+
+    With `site_days`, that many set-ups. Without, set-up is spread over the working day, so that phases which
+    share a day share one set-up: crew_h x paid / (paid - set-up).
+
+    >>> with_daily_setup(14.5, Firm(), 2), with_daily_setup(14.5, Firm(), 3)
+    (16.0, 16.75)
+    >>> with_daily_setup(14.5, Firm())
+    16.0
+    """
+    if site_days is not None:
+        return crew_h + site_days * firm.daily_setup_h
+    return crew_h * firm.paid_h_day / _useful_h(firm)
+
+
+def _useful_h(firm: Firm) -> float:
+    useful = firm.paid_h_day - firm.daily_setup_h
+    if useful <= 0:
+        raise BadInput(
+            "daily set-up", firm.daily_setup_h, f"keep it under the paid {firm.paid_h_day:g} h a day"
+        )
+    return useful
+
+
+@dataclass(frozen=True, slots=True)
+class SiteDays:
+    """dates: the days on which the crew is on site; finish: when the work is done."""
+
+    dates: tuple[date, ...]
+    finish: datetime
+
+    @property
+    def count(self) -> int:
+        """Working days on site."""
+        return len(self.dates)
+
+
+def days(
+    found: JobEstimate,
+    percentile: float,
+    start: date,
+    firm: Firm,
+    crew: Crew,
+    lost: Sequence[LostTime] = (),
+) -> SiteDays:
+    """Working days of the whole job by one crew, from `start` on, at `percentile` [percent].
+
+    One phase after the other; before water the cure of the phase rules; between the parts of the fill the
+    hose. Raises BadInput when the calendar has no day for it.
+    """
+    walk = _Walk(firm, crew, tuple(lost), start)
+    ends: dict[Phase, datetime] = {}
+    hours = found.planned(percentile)
+    for phase in ORDER:
+        if phase not in found.phases:
+            continue
+        part = found.phases[phase]
+        for before, at in ends.items():
+            walk.wait_until(at + timedelta(hours=_lag(found.lags, before, phase)))
+        for i, share in enumerate(part.parts):
+            if i:
+                walk.wait_until(walk.at + timedelta(hours=part.unattended_h))
+            walk.work(hours[phase] * share)
+        ends[phase] = walk.at
+    return SiteDays(tuple(walk.dates), walk.at)
+
+
+def _lag(lags: Mapping[tuple[Phase, Phase], float], before: Phase, phase: Phase) -> float:
+    return lags.get((before, phase), 0.0)
+
+
+class _Walk:
+    """A crew going through its days; `at` is the wall time reached."""
+
+    def __init__(self, firm: Firm, crew: Crew, lost: tuple[LostTime, ...], start: date) -> None:
+        self.firm, self.crew, self.lost = firm, crew, lost
+        self.at = datetime.combine(start, firm.shift_start)
+        self.last_day = start + timedelta(days=_HORIZON_DAYS)
+        self.dates: list[date] = []
+
+    def wait_until(self, when: datetime) -> None:
+        """Let time pass without work."""
+        self.at = max(self.at, when)
+
+    def work(self, crew_h: float) -> None:
+        """Spend crew-hours in the windows of the crew; the first minutes of each new day are set-up."""
+        left_min = crew_h * 60.0
+        while left_min > 1e-9:
+            day = self.at.date()
+            if day > self.last_day:
+                raise BadInput("start", self.last_day, f"crew {self.crew.name} has no working days left")
+            left_min = self._work_on(day, left_min)
+            if left_min > 1e-9:
+                self.at = datetime.combine(day + timedelta(days=1), self.firm.shift_start)
+
+    def _work_on(self, day: date, left_min: float) -> float:
+        """Work on one day; returns the minutes left over."""
+        setup_min = 0.0 if day in self.dates else self.firm.daily_setup_h * 60.0
+        for window in crew_windows(self.firm, self.crew, day, self.lost):
+            begin = max(self.at, window.start)
+            free_min = (window.end - begin).total_seconds() / 60.0
+            if free_min <= 0:
+                continue
+            used = min(free_min, setup_min + left_min)
+            if used > setup_min and day not in self.dates:
+                self.dates.append(day)
+            left_min -= max(0.0, used - setup_min)
+            setup_min = max(0.0, setup_min - used)
+            self.at = begin + timedelta(minutes=used)
+            if left_min <= 1e-9:
+                return 0.0
+        return left_min
