@@ -292,6 +292,31 @@ def _crew_lesson(book: RateBook | None, name: str) -> float:
     return lesson.factor if lesson else 1.0
 
 
+def with_daily_setup(crew_h: float, firm: Firm, site_days: int | None = None) -> float:
+    """Hours on site for `crew_h` of work [crew-hours].
+
+    With `site_days`, that many set-ups. Without, set-up is spread over the working day, so that phases which
+    share a day share one set-up: crew_h x paid / (paid - set-up).
+
+    >>> with_daily_setup(14.5, Firm(), 2), with_daily_setup(14.5, Firm(), 3)
+    (16.0, 16.75)
+    >>> with_daily_setup(14.5, Firm())
+    16.0
+    """
+    if site_days is not None:
+        return crew_h + site_days * firm.daily_setup_h
+    return crew_h * firm.paid_h_day / _useful_h(firm)
+
+
+def _useful_h(firm: Firm) -> float:
+    useful = firm.paid_h_day - firm.daily_setup_h
+    if useful <= 0:
+        raise BadInput(
+            "daily set-up", firm.daily_setup_h, f"keep it under the paid {firm.paid_h_day:g} h a day"
+        )
+    return useful
+
+
 def source_of(book: RateBook, key: str) -> str:
     """The source of a row or of a lesson, as the explanation prints it."""
     if key in book.rows:

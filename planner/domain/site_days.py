@@ -22,31 +22,6 @@ from planner.errors import BadInput
 _HORIZON_DAYS = 1100
 
 
-def with_daily_setup(crew_h: float, firm: Firm, site_days: int | None = None) -> float:
-    """Hours on site for `crew_h` of work [crew-hours].
-
-    With `site_days`, that many set-ups. Without, set-up is spread over the working day, so that phases which
-    share a day share one set-up: crew_h x paid / (paid - set-up).
-
-    >>> with_daily_setup(14.5, Firm(), 2), with_daily_setup(14.5, Firm(), 3)
-    (16.0, 16.75)
-    >>> with_daily_setup(14.5, Firm())
-    16.0
-    """
-    if site_days is not None:
-        return crew_h + site_days * firm.daily_setup_h
-    return crew_h * firm.paid_h_day / _useful_h(firm)
-
-
-def _useful_h(firm: Firm) -> float:
-    useful = firm.paid_h_day - firm.daily_setup_h
-    if useful <= 0:
-        raise BadInput(
-            "daily set-up", firm.daily_setup_h, f"keep it under the paid {firm.paid_h_day:g} h a day"
-        )
-    return useful
-
-
 @dataclass(frozen=True, slots=True)
 class SiteDays:
     """dates: the days on which the crew is on site; finish: when the work is done."""
