@@ -1,0 +1,171 @@
+"""The week's board: which crew does what on which day, and which promised dates are at risk.
+
+In: the roster, a plan, any day of the week, today. Out: a `Board` with one row a crew, one cell a day.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import NoReturn
+
+from planner.domain.calendar import is_working_day, public_holiday, working_days
+from planner.domain.jobs import Status
+from planner.domain.plan import Plan
+from planner.domain.roster import Roster
+from planner.domain.stints import Stint, stints
+from planner.errors import BadInput
+
+#: Working days between planned finish and promise below which a promise is tight. Default, to be calibrated.
+TIGHT_DAYS = 2
+
+
+class Risk(StrEnum):
+    """How a promised date stands against the plan."""
+
+    SAFE = "in time"
+    TIGHT = "tight"
+    LATE = "late"
+    UNPLANNED = "not in the plan"
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One promised job. finish: last planned day; spare_days: working days left to the promise, < 0 late."""
+
+    job: str
+    client: str
+    promised: date
+    finish: date | None
+    spare_days: int
+    risk: Risk
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One crew and day. why: the reason when nobody works (day off, holiday, rain), "" when just free."""
+
+    day: date
+    stints: tuple[Stint, ...]
+    why: str = ""
+
+    @property
+    def crew_h(self) -> float:
+        """Planned hours of the day [crew-hours]."""
+        return sum(s.crew_h for s in self.stints)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One crew's week."""
+
+    crew: str
+    lead: str
+    size: int
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One week. risk: code -> Risk of every promised job; promises: those not safe, worst first."""
+
+    monday: date
+    days: tuple[date, ...]
+    rows: tuple[Row, ...]
+    promises: tuple[Promise, ...]
+    risk: dict[str, Risk]
+    plan_number: int
+    published: bool
+
+    @property
+    def week(self) -> str:
+        """ISO 8601 week: "2027-W15"."""
+        year, week, _ = self.monday.isocalendar()
+        return f"{year}-W{week:02d}"
+
+
+def board(roster: Roster, plan: Plan, day: date) -> Board:
+    """The board of the ISO week that holds `day`. A weekend day appears when someone works on it."""
+    monday = day - timedelta(days=day.weekday())
+    week = [monday + timedelta(days=n) for n in range(7)]
+    rows = tuple(
+        Row(c.name, c.lead, c.size, tuple(_cell(roster, plan, c.name, d) for d in week))
+        for c in roster.crews.values()
+    )
+    shown = [
+        n
+        for n, d in enumerate(week)
+        if n < 5 or is_working_day(roster.firm, d) or any(r.cells[n].stints for r in rows)
+    ]
+    found = promises(roster, plan)
+    return Board(
+        monday=monday,
+        days=tuple(week[n] for n in shown),
+        rows=tuple(Row(r.crew, r.lead, r.size, tuple(r.cells[n] for n in shown)) for r in rows),
+        promises=tuple(p for p in found if p.risk is not Risk.SAFE),
+        risk={p.job: p.risk for p in found},
+        plan_number=plan.number,
+        published=plan.published_at is not None,
+    )
+
+
+def week_day(text: str) -> date:
+    """The Monday of an ISO 8601 week written as "2027-W15".
+
+    >>> week_day("2027-W01")
+    datetime.date(2027, 1, 4)
+    """
+    written = re.fullmatch(r"(20\d\d)-W([0-5]\d)", text.strip().upper(), re.ASCII)
+    try:
+        return date.fromisocalendar(int(written[1]), int(written[2]), 1) if written else _no_week(text)
+    except ValueError:
+        return _no_week(text)
+
+
+def _no_week(text: str) -> NoReturn:
+    raise BadInput("week", text, "write year and ISO week, for example 2027-W15")
+
+
+def promises(roster: Roster, plan: Plan) -> list[Promise]:
+    """Every promised, unfinished job, worst first."""
+    found = [
+        _promise(roster, plan, job.code)
+        for job in roster.jobs.values()
+        if job.promised is not None and job.status in (Status.SOLD, Status.UNDER_WAY)
+    ]
+    return sorted(found, key=lambda p: (p.spare_days, p.job))
+
+
+def _promise(roster: Roster, plan: Plan, code: str) -> Promise:
+    job = roster.jobs[code]
+    assert job.promised is not None
+    finish = plan.finish(code)
+    if finish is None:
+        return Promise(code, job.client, job.promised, None, 0, Risk.UNPLANNED)
+    if finish > job.promised:
+        spare = -max(1, len(working_days(roster.firm, job.promised + timedelta(days=1), finish)))
+        return Promise(code, job.client, job.promised, finish, spare, Risk.LATE)
+    spare = len(working_days(roster.firm, finish + timedelta(days=1), job.promised))
+    risk = Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
+    return Promise(code, job.client, job.promised, finish, spare, risk)
+
+
+def _cell(roster: Roster, plan: Plan, crew: str, day: date) -> Cell:
+    work = tuple(stints(roster, plan, crew, day))
+    return Cell(day, work, "" if work else why_off(roster, crew, day))
+
+
+def why_off(roster: Roster, crew: str, day: date) -> str:
+    """Why `crew` does not work on `day`, in a word or two; "" when it could."""
+    firm = roster.firm
+    if not is_working_day(firm, day):
+        closed = [off.why or "closed" for off in firm.days_off if day in off]
+        holiday = "holiday" if public_holiday(firm, day) else "no work"
+        return closed[0] if closed else holiday
+    if roster.windows(crew, day):
+        return ""
+    own = roster.crews[crew]
+    off = [o.why or "off" for o in own.days_off if day in o]
+    return off[0] if off else next((e.note or e.kind.value for e in roster.lost if day in e.days), "off")

@@ -1,0 +1,229 @@
+"""The crew lead's day: where, what in which order, with what, how exactly, and what must not go wrong.
+
+In: the roster, a plan, a crew, a date, the checklist. Out: a `DaySheet`, the same noun for terminal, phone
+and paper. Its `mark` names this very sheet: a returned sheet carries it back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.domain.board import why_off
+from planner.domain.checklist import Checklist
+from planner.domain.heat import Advice, Forecast, weather_advice
+from planner.domain.jobs import ITEMS, Job
+from planner.domain.phases import Phase, PhaseRule
+from planner.domain.plan import Plan
+from planner.domain.ready import Line, Ready, ready, texts
+from planner.domain.roster import Roster
+from planner.domain.stints import Stint, stints
+from planner.domain.sun import Daylight, daylight
+from planner.domain.wording import number, shown
+from planner.errors import BadInput
+
+#: How far ahead the "tomorrow" line looks for the crew's next work [days].
+LOOK_AHEAD_DAYS = 14
+#: Quantities of the fill's two parts, when unattended hours part them.
+_PART_ITEMS = {1: {"fill_gal", "hose_gpm"}, 2: {"edge_ft"}}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One quantity of the whole phase, as the firm sees it: ("bank dug by machine", "12 cy")."""
+
+    words: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One stint with all that the crew needs for it. next_waits: what the following phase waits for."""
+
+    stint: Stint
+    job: Job
+    quantities: tuple[Quantity, ...]
+    ready: Ready
+    next_waits: tuple[str, ...] = ()
+
+    @property
+    def holds(self) -> tuple[Line, ...]:
+        """The hold points: checked and signed before anything goes on."""
+        return tuple(line for line in self.ready.lines if line.hold)
+
+    @property
+    def key(self) -> str:
+        """Short name of the task within its sheet: "P-014/dig/1"."""
+        work = self.stint.key
+        return f"{work.job}/{work.phase.value}/{work.part}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tomorrow:
+    """The crew's next working day with work on it. day None: nothing planned in the next two weeks."""
+
+    day: date | None
+    stints: tuple[Stint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """One crew's day. why_off: why there is no work, "" when there is or when the day is just free."""
+
+    crew: str
+    lead: str
+    people: int
+    day: date
+    plan_number: int
+    published: bool
+    units: str
+    mark: str
+    tasks: tuple[Task, ...]
+    load: tuple[str, ...]
+    tools: tuple[str, ...]
+    today: tuple[str, ...]
+    rain: tuple[str, ...]
+    cautions: tuple[str, ...]
+    every_day: tuple[str, ...]
+    tomorrow: Tomorrow
+    edition: str
+    basis: str
+    why_off: str = ""
+    daylight: Daylight | None = None
+    advice: tuple[Advice, ...] = ()
+
+    @property
+    def sites(self) -> tuple[Job, ...]:
+        """The day's jobs in order, each once."""
+        return tuple({t.job.code: t.job for t in self.tasks}.values())
+
+    @property
+    def crew_h(self) -> float:
+        """Planned hours of the day [crew-hours]."""
+        return sum(t.stint.crew_h for t in self.tasks)
+
+
+def day_sheet(
+    roster: Roster,
+    plan: Plan,
+    crew: str,
+    day: date,
+    checklist: Checklist,
+    *,
+    rules: Mapping[Phase, PhaseRule] | None = None,
+    forecast: Forecast | None = None,
+) -> DaySheet:
+    """The sheet of `crew` for `day` by `plan`. Raises BadInput when there is no such crew."""
+    if crew not in roster.crews:
+        raise BadInput("crew", crew, f"use one of {', '.join(roster.crews) or 'none yet: add a crew first'}")
+    who = roster.crews[crew]
+    tasks = tuple(_task(roster, plan, s, checklist, rules or {}) for s in stints(roster, plan, crew, day))
+    first = tasks[0].job if tasks else None
+    return DaySheet(
+        crew=crew,
+        lead=who.lead,
+        people=who.size,
+        day=day,
+        plan_number=plan.number,
+        published=plan.published_at is not None,
+        units=roster.firm.units,
+        mark=sheet_mark(crew, day, plan.number, checklist.edition, tasks),
+        tasks=tasks,
+        load=_once(t.ready.load for t in tasks),
+        tools=_once(t.ready.tools for t in tasks),
+        today=_once(t.ready.today for t in tasks),
+        rain=_once(t.ready.rain for t in tasks),
+        cautions=_once(t.ready.cautions for t in tasks),
+        every_day=_once(
+            texts(
+                checklist.every_day, t.job, part=0, first_day=True, people=who.size, units=roster.firm.units
+            )
+            for t in tasks
+        ),
+        tomorrow=_tomorrow(roster, plan, crew, day),
+        edition=checklist.edition,
+        basis=checklist.basis,
+        why_off="" if tasks else why_off(roster, crew, day),
+        daylight=_daylight(roster, first, day),
+        advice=weather_advice(forecast, {t.stint.key.phase for t in tasks}, roster.firm.units)
+        if forecast
+        else (),
+    )
+
+
+def sheet_mark(crew: str, day: date, plan_number: int, edition: str, tasks: Sequence[Task]) -> str:
+    """Eight hexadecimal digits that name this sheet: crew, day, plan, checklist edition, tasks and steps."""
+    parts = [crew, day.isoformat(), str(plan_number), edition]
+    for task in tasks:
+        parts += [task.key, *(line.key for line in task.ready.lines)]
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:8]
+
+
+def _task(
+    roster: Roster, plan: Plan, stint: Stint, checklist: Checklist, rules: Mapping[Phase, PhaseRule]
+) -> Task:
+    job, key, units = roster.jobs[stint.key.job], stint.key, roster.firm.units
+    split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
+    return Task(
+        stint=stint,
+        job=job,
+        quantities=tuple(_quantities(job, key.phase, key.part if split else 0, units)),
+        ready=ready(
+            checklist.phases[key.phase],
+            job,
+            part=key.part if split else 0,
+            first_day=stint.begins,
+            people=roster.crews[stint.crew].size,
+            units=units,
+        ),
+        next_waits=tuple(_waits(key.phase, rules)),
+    )
+
+
+def _quantities(job: Job, phase: Phase, part: int, units: str) -> Iterable[Quantity]:
+    for item in ITEMS.values():
+        amount = job.amount(item.key)
+        wanted = part == 0 or item.key in _PART_ITEMS.get(part, set()) or phase is not Phase.FILL
+        if item.phase is phase and amount > 0 and wanted:
+            yield Quantity(item.words, shown(amount, item.unit.replace("count", ""), units))
+    fill_gal, hose_gpm = job.amount("fill_gal"), job.amount("hose_gpm")
+    if phase is Phase.FILL and part != 2 and fill_gal > 0 and hose_gpm > 0:
+        yield Quantity("open hose, about", f"{number(round(fill_gal / hose_gpm / 60.0, 1))} h")
+
+
+def _waits(phase: Phase, rules: Mapping[Phase, PhaseRule]) -> Iterable[str]:
+    """What a later phase waits for in this one, beyond plain order."""
+    for later, rule in rules.items():
+        for follows in rule.follows:
+            if follows.before is not phase:
+                continue
+            lag = f"{number(follows.lag_h)} h after the end" if follows.lag_h else ""
+            share = f"at {follows.share:.0%} done" if follows.share < 1 else ""
+            when = " and ".join(filter(None, (share, lag))) or "when this is done"
+            yield f"{later.words} may start {when}" + (f": {follows.why}" if follows.why else "")
+
+
+def _tomorrow(roster: Roster, plan: Plan, crew: str, day: date) -> Tomorrow:
+    for n in range(1, LOOK_AHEAD_DAYS + 1):
+        later = day + timedelta(days=n)
+        found = stints(roster, plan, crew, later)
+        if found:
+            return Tomorrow(later, tuple(found))
+    return Tomorrow(None)
+
+
+def _daylight(roster: Roster, job: Job | None, day: date) -> Daylight | None:
+    firm = roster.firm
+    places = [(firm.depot_latitude_deg, firm.depot_longitude_deg)]
+    if job is not None:
+        places.insert(0, (job.latitude_deg, job.longitude_deg))
+    for latitude_deg, longitude_deg in places:
+        if latitude_deg is not None and longitude_deg is not None:
+            return daylight(day, latitude_deg, longitude_deg, firm.time_zone)
+    return None
+
+
+def _once(groups: Iterable[Sequence[str]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(text for group in groups for text in group))

@@ -1,0 +1,36 @@
+"""The firm as the board and the day sheet see it: settings, jobs, crews, machines, lost time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from planner.domain.calendar import Window, crew_windows
+from planner.domain.crews import Crew, Machine
+from planner.domain.firm import Firm
+from planner.domain.jobs import Job
+from planner.domain.lost import LostTime
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """jobs: code -> Job; crews: name -> Crew, in the firm's order; machines: kind key -> Machine."""
+
+    firm: Firm
+    jobs: Mapping[str, Job]
+    crews: Mapping[str, Crew]
+    machines: Mapping[str, Machine]
+    lost: tuple[LostTime, ...] = ()
+
+    def windows(self, crew: str, day: date) -> tuple[Window, ...]:
+        """When `crew` works on `day`; empty for a crew that is not on the roster."""
+        if crew not in self.crews:
+            return ()
+        return crew_windows(self.firm, self.crews[crew], day, self.lost)
+
+    def machine_words(self, kind: str, unit: int) -> str:
+        """A unit as the yard calls it: "mini excavator 2"; the number is left out when there is one."""
+        machine = self.machines.get(kind)
+        words = machine.words if machine else kind
+        return words if machine and machine.units == 1 else f"{words} {unit}"
