@@ -1,0 +1,133 @@
+"""Liner: one rectangle that covers a stepped hole, cut from stock widths so as to waste least.
+
+In: the layers, the overlap, the stock widths. Out: a cut: rectangle, roll width, panels, seams, weight. Over
+a section the sheet needs the straight length, plus for every wall it meets what the wall adds (all of its
+height when plumb), plus the overlap at both ends. On a round or square pond that is the hobby rule "length +
+2 x depth + 2 x overlap" (koimag.co.uk, how much liner: 10 x 8 x 6 ft with 6 in overlap is 23 x 21 ft);
+across two basins the section goes down and up twice, and the sheet is longer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from planner.domain.shelves import Layer
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+#: parallel sections looked at in each direction
+_SECTIONS = 61
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The rectangle that covers the hole: length and width [ft], its length's direction [degrees]."""
+
+    length_ft: float
+    width_ft: float
+    direction_deg: float
+
+    @property
+    def area_ft2(self) -> float:
+        """Area of the rectangle [ft2]."""
+        return self.length_ft * self.width_ft
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What to take off the roll: `panels` pieces `cut_ft` long of a roll `roll_ft` wide, joined by seams."""
+
+    roll_ft: float
+    cut_ft: float
+    panels: int
+    seams_ft: float
+
+    @property
+    def area_ft2(self) -> float:
+        """Bought area [ft2]."""
+        return self.roll_ft * self.cut_ft * self.panels
+
+
+def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
+    """The smallest rectangle over the hole, tried along every side of the outline's hull.
+
+    >>> from planner.domain.outline import rectangle
+    >>> from planner.domain.shelves import Step, layers
+    >>> sheet = spread(layers(rectangle(10, 8), [Step(72)]), 0.5)
+    >>> round(sheet.length_ft, 6), round(sheet.width_ft, 6)
+    (23.0, 21.0)
+    """
+    import numpy as np
+
+    hull = np.asarray(layers[0].top.convex_hull.boundary.coords)
+    sides = np.diff(hull, axis=0)
+    angles = np.unique(np.round(np.arctan2(sides[:, 1], sides[:, 0]) % (math.pi / 2.0), 6))
+    best: Spread | None = None
+    for angle in angles:
+        along = developed_ft(layers, float(angle)) + 2.0 * overlap_ft
+        across = developed_ft(layers, float(angle) + math.pi / 2.0) + 2.0 * overlap_ft
+        if along < across:
+            found = Spread(across, along, math.degrees(angle) + 90.0)
+        else:
+            found = Spread(along, across, math.degrees(angle))
+        if best is None or found.area_ft2 < best.area_ft2 - 1e-6:
+            best = found
+    assert best is not None  # a hull has sides
+    return best
+
+
+def developed_ft(layers: Sequence[Layer], angle: float) -> float:
+    """Sheet length over the hole in direction `angle` [rad], without overlap [ft].
+
+    The rim's full extent that way, plus the most that the walls add over any parallel section.
+    """
+    import numpy as np
+
+    c, s = math.cos(angle), math.sin(angle)
+    rim = np.asarray(layers[0].top.convex_hull.boundary.coords)
+    along = rim @ np.array([c, s])
+    across = rim @ np.array([-s, c])
+    low, high = float(across.min()), float(across.max())
+    lines = low + (high - low) * (np.arange(_SECTIONS) + 0.5) / _SECTIONS
+    added = np.zeros(_SECTIONS)
+    for layer in layers:
+        extra = layer.height_ft * (layer.slope_factor - layer.step.batter)
+        added += extra * _crossings(layer, lines, c, s)
+    return float(along.max() - along.min() + added.max())
+
+
+def _crossings(layer: Layer, lines: NDArray[np.float64], c: float, s: float) -> NDArray[np.float64]:
+    """How often each section meets the layer's wall."""
+    import numpy as np
+
+    met = np.zeros(len(lines))
+    for part in getattr(layer.top, "geoms", [layer.top]):
+        for ring in (part.exterior, *part.interiors):
+            v = np.asarray(ring.coords) @ np.array([-s, c])
+            above = v[:, None] > lines[None, :]
+            met += np.count_nonzero(above[1:] != above[:-1], axis=0)
+    return met
+
+
+def cut_from_stock(
+    length_ft: float, width_ft: float, stock_ft: Sequence[float], lap_ft: float, whole_ft: float = 1.0
+) -> Cut:
+    """Cut a rectangle from the stock widths, either way round: no seam if that is possible, then least area.
+
+    The cut length is rounded up to `whole_ft`.
+
+    >>> cut_from_stock(23, 21, [10, 15, 20, 25], 0.5)
+    Cut(roll_ft=25, cut_ft=21.0, panels=1, seams_ft=0.0)
+    """
+    found: list[Cut] = []
+    for along, across in ((length_ft, width_ft), (width_ft, length_ft)):
+        cut = math.ceil(along / whole_ft - 1e-6) * whole_ft
+        for roll in sorted(stock_ft):
+            panels = 1 if across <= roll + 1e-6 else math.ceil((across - lap_ft) / (roll - lap_ft) - 1e-6)
+            found.append(Cut(roll, cut, panels, float((panels - 1) * along)))
+    return min(found, key=lambda c: (c.panels > 1, c.area_ft2, c.panels, c.roll_ft))
