@@ -1,9 +1,145 @@
-"""(Commands of this group land with their room.)"""
+"""`planner plan ...`: make the season's plan, look at its versions, publish one, go back."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Annotated
+
 import typer
+
+from planner.cli import edge
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from planner.domain.jobs import Job
+    from planner.domain.plan import Plan
+    from planner.flow.planning import Progress
+
+group = typer.Typer(
+    help="Make the season's plan, look at its versions, publish one.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+Number = Annotated[
+    int | None, typer.Argument(help="Plan number; the newest when left out.", show_default=False)
+]
 
 
 def register(app: typer.Typer) -> None:
-    """Add the commands."""
+    """Add the group `plan`."""
+    app.add_typer(group, name="plan")
+
+
+@group.command()
+def make(
+    seconds: Annotated[float, typer.Option(help="How long to search at most.")] = 10.0,
+    seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Plan every unfinished phase of every sold job and save it as a new draft.
+
+    Ctrl-C keeps the best plan found so far.
+
+    Example: planner plan make --seconds 20 --note "after the rain"
+    """
+    if not 0 < seconds <= 3600:
+        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    from planner.flow.planning import make_plan
+
+    with _progress() as tell:
+        made = make_plan(
+            edge.location(),
+            edge.now(),
+            seconds=seconds,
+            seed=seed,
+            note=note,
+            on_progress=tell,
+        )
+    _show(made.plan, made.season.jobs, as_json=as_json)
+    edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
+
+
+@group.command(name="list")
+def list_versions(as_json: edge.JsonFlag = False) -> None:
+    """List all plan versions, newest first.
+
+    Example: planner plan list
+    """
+    from planner.flow.planning import versions
+    from planner.report.plans import versions_page
+
+    heads = versions(edge.location())
+    edge.show("plan list", heads, lambda console: versions_page(console, heads), as_json=as_json)
+
+
+@group.command()
+def show(number: Number = None, as_json: edge.JsonFlag = False) -> None:
+    """Show one plan: promises kept, cost by name, each job's days.
+
+    Example: planner plan show 3
+    """
+    from planner.flow.planning import plan_and_jobs
+
+    plan, jobs = plan_and_jobs(edge.location(), number)
+    _show(plan, jobs, as_json=as_json)
+
+
+@group.command()
+def publish(number: Number = None) -> None:
+    """Publish a plan: from now on crews and customers go by it. A stale plan is refused.
+
+    Example: planner plan publish
+    """
+    from planner.flow import planning
+
+    plan = planning.publish(edge.location(), number, edge.now(), edge.who())
+    edge.say(f"Plan {plan.number} is published. Next: planner sheet CREW, planner calendar.")
+
+
+@group.command()
+def back() -> None:
+    """Go back to the plan that was published before the present one.
+
+    Example: planner plan back
+    """
+    from planner.flow import planning
+
+    plan = planning.go_back(edge.location(), edge.now(), edge.who())
+    edge.say(f"Plan {plan.number} is published again.")
+
+
+def _show(plan: Plan, jobs: Mapping[str, Job], *, as_json: bool) -> None:
+    from planner.domain.standing import plan_standing
+    from planner.report.plans import plan_data, plan_page
+
+    standing = plan_standing(plan, jobs)
+    edge.show(
+        "plan", plan_data(plan, standing), lambda console: plan_page(console, plan, standing), as_json=as_json
+    )
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[Progress], None] | None]:
+    """A live line on stderr when it is a terminal; nothing in a pipe."""
+    console = edge.console(stderr=True)
+    if not console.is_terminal:
+        yield None
+        return
+    from rich.live import Live
+    from rich.text import Text
+
+    from planner.report.plans import progress_line
+
+    with Live(Text("reading the season ..."), console=console, refresh_per_second=8, transient=True) as live:
+
+        def tell(now: Progress) -> None:
+            words = progress_line(now.stage, now.best_cents, now.late_jobs, now.improvement, now.elapsed_s)
+            bound = "" if now.bound_cents is None else f", proven bound ${now.bound_cents / 100:,.0f}"
+            live.update(Text(words + bound))
+
+        yield tell

@@ -1,0 +1,145 @@
+"""The season from the store, and the plan back into it.
+
+No transaction is open while the scheduler works: the facts are read, the plan is made, and on saving the
+plan carries the mark of the facts it was made from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.domain.breaches import breaches
+from planner.domain.facts import Facts, season_of
+from planner.domain.jobs import Job
+from planner.domain.phases import Phase, PhaseRule
+from planner.domain.plan import Plan
+from planner.domain.records import PlanHead
+from planner.domain.season import Season
+from planner.errors import PlannerError
+from planner.store.engine import Store
+from planner.store.shipped_rules import phase_rules
+
+if TYPE_CHECKING:
+    from planner.schedule.effort import Progress as Progress
+    from planner.store.books import Book
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan and the season that it was made for. minutes_rounded: slack that rounding up to slots added."""
+
+    plan: Plan
+    season: Season
+
+
+def rules_beside(location: str) -> Mapping[Phase, PhaseRule]:
+    """The phase rules: the firm's own file beside a database file, else the shipped ones."""
+    return phase_rules(None if "://" in location else Path(location).parent)
+
+
+def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
+    """Everything that a season is built from, in the caller's transaction."""
+    return Facts(
+        firm=book.firm(),
+        rules=rules,
+        jobs=tuple(book.jobs()),
+        crews=tuple(book.crews()),
+        machines=tuple(book.machines()),
+        rates=book.rate_book(),
+        logs=tuple(book.logs()),
+        lost=tuple(book.lost()),
+        published=book.published(),
+        history_mark=book.history_mark(),
+    )
+
+
+def load_facts(location: str) -> Facts:
+    """The facts as they stand now, in a transaction of their own."""
+    with Store(location).reading() as book:
+        return read_facts(book, rules_beside(location))
+
+
+def make_plan(
+    location: str,
+    now: datetime,
+    *,
+    seconds: float,
+    seed: int = 1,
+    note: str = "",
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Made:
+    """Plan the season and save the plan as a new draft version.
+
+    Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
+    """
+    facts = load_facts(location)
+    season = season_of(facts, now)
+    if not season.works:
+        raise PlannerError("there is no work to plan: add a sold job with quantities (planner job add)")
+    from planner.schedule.effort import Effort
+    from planner.schedule.solve import solve
+
+    plan = solve(season, effort=Effort.for_seconds(seconds), seed=seed, on_progress=on_progress, stop=stop)
+    plan = replace(plan, note=note, made_at=now, history_mark=facts.history_mark)
+    return Made(save_plan(location, plan, season), season)
+
+
+def save_plan(location: str, plan: Plan, season: Season) -> Plan:
+    """Save a plan that breaks no rule; returns it with its number.
+
+    Raises PlannerError naming the first breaches otherwise: a plan that breaks a rule is never stored.
+    """
+    broken = breaches(season, plan.bookings)
+    if broken:
+        told = "; ".join(f"{b.rule}: {b.text}" for b in broken[:3])
+        raise PlannerError(
+            f"the plan breaks {len(broken)} rules and was not saved: {told}; please report this"
+        )
+    with Store(location).writing(who="planner") as book:
+        return replace(plan, number=book.save_plan(plan))
+
+
+def publish(location: str, number: int | None, now: datetime, who: str) -> Plan:
+    """Publish a plan version (the newest when None): from now on crews and customers go by it.
+
+    Refused when facts changed since the plan was made: a stale plan must be made anew first.
+    """
+    with Store(location).writing(who=who) as book:
+        plan = book.plan(number)
+        if plan.history_mark != book.history_mark():
+            raise PlannerError(
+                f"plan {plan.number} is stale: jobs, logs or lost time changed since it was made; "
+                "make a new one (planner plan make) and publish that"
+            )
+        book.publish(plan.number, now)
+        return book.plan(plan.number)
+
+
+def go_back(location: str, now: datetime, who: str) -> Plan:
+    """Publish again the plan that was published before the present one.
+
+    It is published as it was: what was logged since stays, and a new plan can follow it.
+    """
+    with Store(location).writing(who=who) as book:
+        told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
+        if len(told) < 2:
+            raise PlannerError("there is no earlier published plan to go back to (planner plan list)")
+        book.publish(told[-2].number, now)
+        return book.plan(told[-2].number)
+
+
+def versions(location: str) -> list[PlanHead]:
+    """All plan versions, newest first."""
+    with Store(location).reading() as book:
+        return sorted(book.plans(), key=lambda head: -head.number)
+
+
+def plan_and_jobs(location: str, number: int | None) -> tuple[Plan, dict[str, Job]]:
+    """A plan (the newest when None) and the jobs by code."""
+    with Store(location).reading() as book:
+        return book.plan(number), {job.code: job for job in book.jobs()}
