@@ -1,0 +1,339 @@
+"""The door between dates and slots: a season goes in as a problem, a solution comes out as bookings.
+
+Only here does work become whole slots (always rounded up) and a date a slot. Slot 0 is midnight of the first
+day that the season's bookings or its present touch; the past (`season.done`) may lie before it, at negative
+slots, and only counts in the price.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from math import ceil
+
+from planner.domain.calendar import crew_windows, days_between
+from planner.domain.cost import first_bookings, is_near, site_open, works_on
+from planner.domain.lost import LostKind
+from planner.domain.phases import WorkKey
+from planner.domain.plan import Booking, MachineUse
+from planner.domain.season import After, Mode, Season, Work
+from planner.domain.travel import depot_miles, drive_miles, drive_minutes
+from planner.errors import PlannerError
+from planner.schedule.problem import (
+    Fixed,
+    Group,
+    Lag,
+    Placed,
+    Pool,
+    Prices,
+    Problem,
+    Solution,
+    Span,
+    Task,
+    Told,
+    Way,
+    Worker,
+)
+
+#: A millionth of a slot is forgiven when work is rounded up.
+GRACE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """How this season's slots and keys are read. lost_min: minutes added by rounding up to slots."""
+
+    season: Season
+    origin: date
+    problem: Problem
+
+    def moment(self, slot: int) -> datetime:
+        """The wall time at which a slot begins."""
+        return datetime.combine(self.origin, time()) + timedelta(minutes=slot * self.season.slot_min)
+
+    def bookings(self, solution: Solution) -> tuple[Booking, ...]:
+        """The solution's tasks as bookings, by start; fixed ones exactly as they were."""
+        season = self.season
+        rows = []
+        for key, work in season.works.items():
+            if work.fixed is not None:
+                rows.append(work.fixed)
+                continue
+            placed = solution.placed[task_key(key)]
+            mode = open_modes(season, work)[placed.way]
+            rows.append(
+                Booking(
+                    key=key,
+                    crews=mode.crews,
+                    start=self.moment(placed.start),
+                    end=self.moment(placed.end),
+                    crew_h=slots_of(mode.work_min, season.slot_min) * season.slot_min / 60,
+                    machines=tuple(MachineUse(kind, unit + 1) for kind, unit in placed.units),
+                    pinned=work.only_start is not None,
+                    begun=work.only_crew is not None and work.only_start is not None,
+                )
+            )
+        return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))
+
+    def placed(self, bookings: Iterable[Booking]) -> dict[str, Placed]:
+        """Earlier bookings as placements, where the work and a way of it still exist; for a start or a hint."""
+        found = {}
+        for booking in bookings:
+            work = self.season.works.get(booking.key)
+            if work is None or work.fixed is not None:
+                continue
+            ways = open_modes(self.season, work)
+            way = next((i for i, m in enumerate(ways) if m.crews == booking.crews), None)
+            if way is None:
+                way = next((i for i, m in enumerate(ways) if m.crews[0] == booking.lead), 0)
+            units = tuple((use.kind, use.unit - 1) for use in booking.machines)
+            found[task_key(booking.key)] = Placed(
+                _slot(self.origin, booking.start, self.season.slot_min),
+                _slot(self.origin, booking.end, self.season.slot_min),
+                way,
+                units,
+            )
+        return found
+
+
+def task_key(key: WorkKey) -> str:
+    """The work's name in the problem; sorts as the work's key does."""
+    return f"{key.job}|{key.phase.value}|{key.part}"
+
+
+def slots_of(minutes: float, slot_min: int) -> int:
+    """Work rounded up to whole slots, at least one."""
+    return max(1, ceil(minutes / slot_min - GRACE))
+
+
+def enter(season: Season) -> Door:
+    """The season as a problem. Raises PlannerError when the shift does not lie on the slot grid.
+
+    Works without any open way stay out of reach of this function: look for clashes first.
+    """
+    origin = _origin(season)
+    _check_grid(season)
+    last = season.last_day
+    fixed_last = [w.fixed.end.date() for w in season.works.values() if w.fixed is not None]
+    day_slots = 24 * 60 // season.slot_min
+    horizon_day = max([last, season.now.date(), *fixed_last])
+    days = list(days_between(origin, horizon_day))
+    crew_spans = {name: tuple(_crew_spans(season, name, days, origin)) for name in season.crews}
+    jobs = _jobs_of(season)
+    problem = Problem(
+        horizon=len(days) * day_slots,
+        tasks=(*_tasks(season, origin), *_past(season, origin)),
+        workers=tuple(
+            Worker(
+                name,
+                spans,
+                {j: depot_miles(season, name, j) * season.firm.weights.travel_mile * 100 for j in jobs},
+            )
+            for name, spans in crew_spans.items()
+        ),
+        pools=tuple(_pools(season, days, origin)),
+        groups=tuple(_group(season, job, days, origin) for job in jobs),
+        lags=tuple(_lags(season)),
+        drive={
+            (a, b): ceil(drive_minutes(season, a, b) / season.slot_min) for a in jobs for b in jobs if a != b
+        },
+        leg_price={
+            (a, b): drive_miles(season, a, b) * season.firm.weights.travel_mile * 100
+            for a in jobs
+            for b in jobs
+            if a != b
+        },
+        told=tuple(_told(season, origin)),
+        prices=_prices(season),
+        day_slots=day_slots,
+    )
+    return Door(season, origin, problem)
+
+
+def open_modes(season: Season, work: Work) -> list[Mode]:
+    """The modes that pins, skills, crews and machines leave open, in the work's order."""
+    return [
+        mode
+        for mode in work.modes
+        if all(c in season.crews for c in mode.crews)
+        and (work.only_crew is None or mode.crews[0] == work.only_crew)
+        and work.skills <= season.crews[mode.crews[0]].skills
+        and all(n == 0 or _units(season, kind) >= n for kind, n in mode.machines.items())
+    ]
+
+
+def _units(season: Season, kind: str) -> int:
+    return season.machines[kind].units if kind in season.machines else 0
+
+
+def _origin(season: Season) -> date:
+    begun = [w.fixed.start.date() for w in season.works.values() if w.fixed is not None]
+    return min([season.now.date(), *begun])
+
+
+def _check_grid(season: Season) -> None:
+    firm = season.firm
+    paid_min = round(firm.paid_h_day * 60)
+    begin = firm.shift_start.hour * 60 + firm.shift_start.minute
+    for minutes in (begin, paid_min, firm.meal_break_min):
+        if minutes % season.slot_min:
+            raise PlannerError(
+                f"the shift ({firm.shift_start:%H:%M}, {firm.paid_h_day:g} h, {firm.meal_break_min} min break)"
+                f" does not lie on the {season.slot_min}-minute grid: change the firm's hours"
+            )
+
+
+def _slot(origin: date, moment: datetime, slot_min: int) -> int:
+    """The slot of a moment, rounded up."""
+    return -_slot_down(origin, moment, slot_min, -1)
+
+
+def _slot_down(origin: date, moment: datetime, slot_min: int, sign: int = 1) -> int:
+    minutes = (moment - datetime.combine(origin, time())) // timedelta(minutes=1)
+    return sign * minutes // slot_min
+
+
+def _day_slot(origin: date, day: date, slot_min: int) -> int:
+    return (day - origin).days * (24 * 60 // slot_min)
+
+
+def _crew_spans(season: Season, name: str, days: list[date], origin: date) -> Iterator[Span]:
+    crew = season.crews[name]
+    for day in days:
+        for window in crew_windows(season.firm, crew, day, season.lost):
+            yield (
+                _slot(origin, window.start, season.slot_min),
+                _slot_down(origin, window.end, season.slot_min),
+            )
+
+
+def _jobs_of(season: Season) -> list[str]:
+    planned = [key.job for key in season.works]
+    return list(dict.fromkeys([*planned, *(b.job for b in season.done)]))
+
+
+def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
+    step = 24 * 60 // season.slot_min
+    shut = [i for i, day in enumerate(days) if not site_open(season, job, day)]
+    known = season.jobs[job]
+    return Group(
+        key=job,
+        closed=tuple((i * step, (i + 1) * step) for i in shut),
+        due=None if known.promised is None else (known.promised - origin).days,
+        late_price=season.firm.weights.late_day * known.importance * 100,
+    )
+
+
+def _pools(season: Season, days: list[date], origin: date) -> Iterator[Pool]:
+    step = 24 * 60 // season.slot_min
+    for kind, machine in season.machines.items():
+        out = []
+        for i, day in enumerate(days):
+            missing = sum(o.units for o in machine.out if day in o.days)
+            missing += sum(
+                max(1, entry.people)
+                for entry in season.lost
+                if entry.kind is LostKind.MACHINE_DOWN and entry.target == kind and day in entry.days
+            )
+            out += [
+                (unit, i * step, (i + 1) * step)
+                for unit in range(max(0, machine.units - missing), machine.units)
+            ]
+        yield Pool(
+            kind,
+            machine.units,
+            ceil(machine.move_h * 60 / season.slot_min - GRACE),
+            machine.move_cost_usd * 100,
+            tuple(out),
+        )
+
+
+def _tasks(season: Season, origin: date) -> Iterator[Task]:
+    slot_min = season.slot_min
+    now = _slot(origin, season.now, slot_min)
+    over = _day_slot(origin, season.last_day + timedelta(days=1), slot_min)
+    for key, work in season.works.items():
+        if work.fixed is not None:
+            yield Task(task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin))
+            continue
+        ways = tuple(
+            Way(mode.crews, slots_of(mode.work_min, slot_min), {k: n for k, n in mode.machines.items() if n})
+            for mode in open_modes(season, work)
+        )
+        opens = opening(season, work)
+        release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
+        start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
+        yield Task(task_key(key), ways, key.job, release, max(0, over), start_at)
+
+
+def opening(season: Season, work: Work) -> date | None:
+    """The first day on which the work may run: its gates, and the day after a late delivery or a failed
+    inspection; None when nothing holds it."""
+    waits = [
+        entry.days.last + timedelta(days=1)
+        for entry in season.lost
+        if entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION}
+        and entry.target == work.key.job
+        and entry.phase in {"", work.key.phase.value}
+    ]
+    return max([*waits, *([work.opens] if work.opens else [])], default=None)
+
+
+def _fixed(season: Season, booking: Booking, origin: date) -> Fixed:
+    days = days_between(booking.start.date(), booking.end.date())
+    return Fixed(
+        _slot_down(origin, booking.start, season.slot_min),
+        _slot(origin, booking.end, season.slot_min),
+        tuple(c for c in booking.crews if c in season.crews),
+        tuple((use.kind, use.unit - 1) for use in booking.machines if use.kind in season.machines),
+        tuple((day - origin).days for day in days if _worked_on(season, booking, day)),
+    )
+
+
+def _worked_on(season: Season, booking: Booking, day: date) -> bool:
+    return all(c in season.crews for c in booking.crews) and works_on(season, booking, day)
+
+
+def _past(season: Season, origin: date) -> Iterator[Task]:
+    for number, booking in enumerate(season.done):
+        yield Task(
+            f"{task_key(booking.key)}|done {number}",
+            (),
+            booking.job,
+            fixed=_fixed(season, booking, origin),
+            past=True,
+        )
+
+
+def _lags(season: Season) -> Iterator[Lag]:
+    for key, work in season.works.items():
+        if work.fixed is not None:
+            continue
+        for after in work.after:
+            if after.before in season.works:
+                yield Lag(task_key(after.before), task_key(key), after.share, _lag_slots(season, after))
+
+
+def _lag_slots(season: Season, after: After) -> int:
+    return max(0, ceil(after.lag_h * 60 / season.slot_min - GRACE))
+
+
+def _told(season: Season, origin: date) -> Iterator[Told]:
+    weights = season.firm.weights
+    edge = season.now + timedelta(days=weights.near_days)
+    planned = {key: old for key, old in season.published.items() if key in season.works}
+    for job, (first, _) in first_bookings(season.published, list(planned.values())).items():
+        price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
+        keys = tuple(task_key(key) for key in planned if key.job == job)
+        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100)
+
+
+def _prices(season: Season) -> Prices:
+    weights = season.firm.weights
+    return Prices(
+        hand_over=weights.crew_change * 100,
+        comeback=weights.leave_and_return * 100,
+        site_day=weights.site_day * 100,
+        open_day=weights.open_day * 100,
+    )

@@ -1,0 +1,177 @@
+"""What a timetable costs: the engine's own sum, in cents, of the terms of `planner.domain.cost`.
+
+It is written for speed and shares no code with that definition; tests hold the two equal to the cent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.schedule.shop import Shop
+from planner.schedule.timetable import Timetable
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """A price in parts [cents] and what stands behind it."""
+
+    total: float
+    late: float
+    late_groups: int
+    unplaced: int
+
+
+class Pricer:
+    """Prices timetables of one shop."""
+
+    def __init__(self, shop: Shop) -> None:
+        """Sort what is past or fixed once."""
+        self.shop = shop
+        problem = shop.problem
+        self.prices = problem.prices
+        self.tasks_of = [[i for i, g in enumerate(shop.group) if g == n] for n in range(len(problem.groups))]
+        self.due = [g.due for g in problem.groups]
+        self.late_price = [g.late_price for g in problem.groups]
+        self.past_of_worker: list[list[int]] = [[] for _ in problem.workers]
+        self.past_of_unit: list[list[int]] = [[] for _ in shop.pool_of]
+        self.lead_of_fixed: dict[int, int] = {}
+        self.days_of_fixed: dict[int, tuple[int, ...]] = {}
+        for i, task in enumerate(shop.tasks):
+            if task.fixed is None:
+                continue
+            team = [shop.worker_number[w] for w in task.fixed.workers if w in shop.worker_number]
+            self.lead_of_fixed[i] = team[0] if team else -1
+            self.days_of_fixed[i] = task.fixed.days
+            if task.past:
+                for worker in team:
+                    self.past_of_worker[worker].append(i)
+                for pool, unit in task.fixed.units:
+                    if pool in shop.pool_first and unit < problem.pools[self._pool(pool)].units:
+                        self.past_of_unit[shop.unit_number(pool, unit)].append(i)
+        self.told = [
+            ([shop.number[k] for k in t.tasks], t.day, shop.worker_number.get(t.lead, -1), t.price)
+            for t in problem.told
+        ]
+
+    def _pool(self, key: str) -> int:
+        return next(i for i, p in enumerate(self.shop.problem.pools) if p.key == key)
+
+    def lead(self, table: Timetable, task: int) -> int:
+        """The placed task's lead worker, -1 when it has none."""
+        chosen = table.option[task]
+        if chosen < 0:
+            return self.lead_of_fixed.get(task, -1)
+        workers = self.shop.options[task][chosen].workers
+        return workers[0] if workers else -1
+
+    def bill(self, table: Timetable) -> Bill:
+        """The price of the whole timetable; tasks without a place are counted, not priced."""
+        unplaced = sum(1 for i in self.shop.free if table.start[i] < 0)
+        late, groups, total = 0.0, 0, 0.0
+        for group in range(len(self.due)):
+            cost, lateness = self.group_price(table, group)
+            total += cost
+            late += lateness
+            groups += lateness > 0
+        total += sum(self.worker_price(table, w) for w in range(len(table.worker_rows)))
+        total += self.units_price(table) + self.told_price(table)
+        if self.prices.makespan:
+            total += self.prices.makespan * max(table.end, default=0)
+        return Bill(total, late, groups, unplaced)
+
+    def group_price(self, table: Timetable, group: int) -> tuple[float, float]:
+        """(late + hand-overs + open days, late alone) of one group [cents]."""
+        start, end = table.start, table.end
+        here = [i for i in self.tasks_of[group] if end[i] >= 0]
+        if not here:
+            return 0.0, 0.0
+        day_slots = self.shop.day_slots
+        last = max([end[i] for i in here]) // day_slots
+        due = self.due[group]
+        late = self.late_price[group] * (last - due) if due is not None and last > due else 0.0
+        cost = late
+        prices = self.prices
+        if prices.open_day:
+            cost += prices.open_day * (last - min([start[i] for i in here]) // day_slots)
+        if prices.hand_over:
+            rank = self.shop.rank
+            rows = sorted([(start[i], end[i], rank[i], self.lead(table, i)) for i in here])
+            leads = [row[3] for row in rows]
+            cost += prices.hand_over * sum([a != b for a, b in zip(leads, leads[1:], strict=False)])
+        return cost, late
+
+    def worker_price(self, table: Timetable, worker: int) -> float:
+        """Comebacks, miles and site days of one worker [cents]."""
+        shop = self.shop
+        tasks = table.worker_rows[worker][2]
+        past = self.past_of_worker[worker]
+        start, end, option, group = table.start, table.end, table.option, shop.group
+        if past:
+            tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], self.shop.rank[i]))
+        depot, leg, day_slots = shop.depot[worker], shop.leg, shop.day_slots
+        cents, site_days, runs = 0.0, 0, 0
+        seen: set[int] = set()
+        here, today, sites_today = -1, -(1 << 30), {-1}
+        for task in tasks:
+            site = group[task]
+            if site < 0:
+                continue
+            if site != here:
+                runs += 1
+                seen.add(site)
+            chosen = option[task]
+            if chosen >= 0:
+                axis = shop.options[task][chosen].axis
+                first = start[task] // day_slots
+                final = (end[task] - 1) // day_slots
+                days = axis.day[axis.before[end[task]] - 1] - axis.day[axis.before[start[task]]] + 1
+            else:
+                worked = self.days_of_fixed[task]
+                if not worked:
+                    here = site
+                    continue
+                first, final, days = worked[0], worked[-1], len(worked)
+            away = depot[site]
+            if first == today:
+                if site != here:
+                    cents += leg[here][site] - depot[here] + away
+                    site_days += days if site not in sites_today else days - 1
+                else:
+                    site_days += days - 1
+                cents += 2.0 * away * (days - 1)
+                if final == today:
+                    sites_today.add(site)
+                else:
+                    today, sites_today = final, {site}
+            else:
+                site_days += days
+                cents += 2.0 * away * days
+                today, sites_today = final, {site}
+            here = site
+        return cents + site_days * self.prices.site_day + (runs - len(seen)) * self.prices.comeback
+
+    def units_price(self, table: Timetable) -> float:
+        """Changes of site of all units [cents]."""
+        shop, cents = self.shop, 0.0
+        for unit, (_, _, tasks) in enumerate(table.unit_rows):
+            price = shop.unit_price[unit]
+            if not price:
+                continue
+            past = self.past_of_unit[unit]
+            sites = [shop.group[t] for t in tasks]
+            if past:
+                rows = sorted([*past, *tasks], key=lambda i: (table.start[i], table.end[i], shop.rank[i]))
+                sites = [shop.group[t] for t in rows]
+            cents += price * sum([a != b for a, b in zip(sites, sites[1:], strict=False)])
+        return cents
+
+    def told_price(self, table: Timetable) -> float:
+        """Groups whose first day or lead is not what was told [cents]."""
+        cents = 0.0
+        for tasks, day, lead, price in self.told:
+            placed = [(table.start[i], self.shop.rank[i], i) for i in tasks if table.end[i] >= 0]
+            if placed:
+                first = min(placed)[2]
+                if table.start[first] // self.shop.day_slots != day or self.lead(table, first) != lead:
+                    cents += price
+        return cents

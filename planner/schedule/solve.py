@@ -1,0 +1,114 @@
+"""Solve a season, or any problem: the best of the dispatch rules, then a search that never returns worse.
+
+Stages: dispatch rules; annealed local search over the decoder; then, for a small season, one CP-SAT model of
+the whole, which may prove the plan best, and for a larger one CP-SAT on windows of it. Each stage starts from
+the best so far and the caller may stop at any moment without losing it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from planner.domain.cost import plan_cost
+from planner.domain.plan import Plan, PlanState
+from planner.domain.season import Season
+from planner.errors import NoPlanFits, NoPlanInTime
+from planner.schedule.clashes import find_clashes
+from planner.schedule.dispatch import best_dispatch
+from planner.schedule.door import enter
+from planner.schedule.effort import Effort, Progress
+from planner.schedule.engine import solution_of
+from planner.schedule.price import Pricer
+from planner.schedule.problem import Problem, Solution
+from planner.schedule.shop import Shop
+from planner.schedule.watch import Watch
+
+
+def solve(
+    season: Season,
+    *,
+    effort: Effort,
+    seed: int = 1,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """The season's best plan within the effort; the same season, effort and seed give the same plan.
+
+    Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
+    NoPlanInTime when none was found.
+    """
+    reasons = find_clashes(season)
+    if reasons:
+        raise NoPlanFits(reasons)
+    door = enter(season)
+    shop = Shop(door.problem)
+    watch = Watch(effort, on_progress, stop)
+    search(shop, watch, seed)
+    if watch.best is None or watch.bill.unplaced:
+        raise NoPlanInTime(
+            f"no plan found for {watch.bill.unplaced} pieces of work: allow more time, or a later season end"
+        )
+    bookings = door.bookings(solution_of(shop, watch.best, watch.bill.total))
+    cost = plan_cost(season, bookings)
+    dispatch = watch.dispatch
+    proven = watch.bound is not None and watch.bound >= watch.bill.total - 1.0
+    at_rule = dispatch is not None and dispatch.unplaced == 0 and watch.bill.total >= dispatch.total - 1e-6
+    state = PlanState.BEST if proven else PlanState.RULE if at_rule else PlanState.FEASIBLE
+    return Plan(
+        bookings=bookings,
+        cost=cost,
+        state=state,
+        made_at=season.now,
+        note=note_of(watch),
+        dispatch_cents=round(dispatch.total) if dispatch is not None and dispatch.unplaced == 0 else None,
+        bound_cents=cost.total_cents if proven else None if watch.bound is None else int(watch.bound),
+        seed=seed,
+    )
+
+
+def solve_problem(
+    problem: Problem,
+    *,
+    effort: Effort,
+    seed: int = 1,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Solution:
+    """The same engine on any problem. Raises NoPlanInTime when no complete solution was found."""
+    shop = Shop(problem)
+    watch = Watch(effort, on_progress, stop)
+    search(shop, watch, seed)
+    if watch.best is None or watch.bill.unplaced:
+        raise NoPlanInTime("no complete solution found: allow more effort")
+    found = solution_of(shop, watch.best, watch.bill.total)
+    proven = watch.bound is not None and watch.bound >= watch.bill.total - 1.0
+    return Solution(found.placed, found.price, watch.bound, proven, tuple(watch.stages), watch.cut)
+
+
+def search(shop: Shop, watch: Watch, seed: int) -> None:
+    """Run the stages; `watch` holds the best. Ctrl-C ends them early."""
+    pricer = Pricer(shop)
+    table, bill, rule = best_dispatch(shop, pricer)
+    watch.dispatch = bill
+    watch.offer(table, bill)
+    watch.enter(f"dispatch: {rule}")
+    try:
+        _improve(shop, pricer, watch, seed)
+    except KeyboardInterrupt:
+        watch.stopped = True
+    watch.tell(now=True)
+
+
+def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
+    if not shop.free:
+        watch.bound = watch.bill.total
+        return
+
+
+def note_of(watch: Watch) -> str:
+    """What a reader must know about how the plan was found; "" when the work limits ended it."""
+    if watch.cut:
+        return "the safety cut on the clock ended the search: another run may differ"
+    if watch.stopped:
+        return "stopped by hand: the best so far"
+    return ""
