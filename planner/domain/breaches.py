@@ -138,12 +138,39 @@ def _worked(season: Season, booking: Booking) -> list[Span]:
     while day <= booking.end.date():
         there = all(_crew_there(season, crew, day) for crew in booking.crews)
         if there and _firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
-            for begin, end in _paid_spans(season.firm, day):
+            for begin, end in _spans_of_team(season, booking.crews, day):
                 clipped = (max(begin, booking.start), min(end, booking.end))
                 if clipped[0] < clipped[1]:
                     spans.append(clipped)
         day += timedelta(days=1)
     return spans
+
+
+def _spans_of_team(season: Season, crews: Sequence[str], day: date) -> list[Span]:
+    """The paid spans of a day, cut at its end where a crew of the team is short of hands.
+
+    Time is counted in hours of the whole crew: two of three hands do two thirds of the day, in whole half
+    hours.
+    """
+    spans = _paid_spans(season.firm, day)
+    left = min(_whole_crew_min(season, crew, day, _minutes(spans)) for crew in crews)
+    kept: list[Span] = []
+    for begin, end in spans:
+        if left > 0:
+            kept.append((begin, min(end, begin + left * MINUTE)))
+        left -= int((end - begin) / MINUTE)
+    return kept
+
+
+def _whole_crew_min(season: Season, crew: str, day: date, paid_min: int) -> int:
+    sick = 0
+    for entry in season.lost:
+        if entry.kind is LostKind.CREW_SHORT and entry.target == crew:
+            sick += max(1, entry.people) if entry.days.first <= day <= entry.days.last else 0
+    size = season.crews[crew].size
+    if not sick:
+        return paid_min
+    return max(0, 30 * (paid_min * (size - sick) // (30 * size)))
 
 
 def _minutes(spans: Iterable[Span]) -> int:

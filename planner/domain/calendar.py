@@ -98,8 +98,36 @@ def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
     )
 
 
+def hands_present(crew: Crew, day: date, lost: Sequence[LostTime]) -> float:
+    """Share of the crew that is there on `day`, 0 to 1: crew-short entries take hands away."""
+    missing = sum(
+        max(1, entry.people)
+        for entry in lost
+        if entry.kind is LostKind.CREW_SHORT and entry.target == crew.name and day in entry.days
+    )
+    return max(0.0, (crew.size - missing) / crew.size)
+
+
 def crew_windows(firm: Firm, crew: Crew, day: date, lost: Sequence[LostTime] = ()) -> tuple[Window, ...]:
-    """The windows in which `crew` may work on `day`; empty when it does not work."""
+    """The windows in which `crew` may work on `day`; empty when it does not work.
+
+    A crew that is short of hands gets less done: its day, counted in hours of the whole crew, ends earlier
+    in proportion, on the half hour below.
+    """
     if not is_working_day(firm, day) or crew_away(crew, day, lost):
         return ()
-    return shift(firm, day)
+    share = hands_present(crew, day, lost)
+    windows = shift(firm, day)
+    if share == 1.0:
+        return windows
+    return _first_minutes(windows, int(share * sum(w.minutes for w in windows) + 1e-6) // 30 * 30)
+
+
+def _first_minutes(windows: Sequence[Window], minutes: int) -> tuple[Window, ...]:
+    found = []
+    for window in windows:
+        part = min(window.minutes, minutes)
+        if part > 0:
+            found.append(Window(window.start, window.start + timedelta(minutes=part)))
+        minutes -= part
+    return tuple(found)

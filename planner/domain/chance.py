@@ -172,7 +172,7 @@ class _Clock:
     """One set of crews on one site: working minutes of each day, and their running total, by season."""
 
     windows: tuple[tuple[float, float], ...]
-    open: Minutes  # (seasons, days): 1 on days worked
+    open: Minutes  # (seasons, days): share of the day's minutes that count, 1 on a full day
     total: Minutes  # (seasons, days): minutes worked up to the end of the day
     flat: Minutes
     lift: Minutes
@@ -198,7 +198,8 @@ class _Clock:
         slack = 1e-7 if starting else -1e-7
         day = np.searchsorted(self.flat, worked + slack + self.lift, side=side) - rows * days
         day = np.clip(day, 0, days - 1)
-        into = worked - (self.total[rows, day] - self.open[rows, day] * self._paid())
+        share = self.open[rows, day]
+        into = (worked - (self.total[rows, day] - share * self._paid())) / np.where(share > 0, share, 1.0)
         minute = np.full(len(worked), self.windows[0][0]) + into
         done = 0.0
         for (a, b), (c, _) in zip(self.windows, self.windows[1:], strict=False):
@@ -337,13 +338,16 @@ class _Field:
         works = np.zeros(n)
         for day in range(n):
             when = self.first + timedelta(days=day)
-            there = all(crew_windows(season.firm, season.crews[c], when, season.lost) for c in booking.crews)
-            works[day] = there and site_open(season, booking.job, when)
+            if site_open(season, booking.job, when):
+                works[day] = min(
+                    sum(w.minutes for w in crew_windows(season.firm, season.crews[c], when, season.lost))
+                    for c in booking.crews
+                )
         windows = tuple(
             (float(w.start.hour * 60 + w.start.minute), float(w.start.hour * 60 + w.start.minute + w.minutes))
             for w in shift(season.firm, self.first)
         )
-        open_ = np.where(self.lost, 0.0, works)
+        open_ = np.where(self.lost, 0.0, works / sum(b - a for a, b in windows))
         total = np.cumsum(open_ * sum(b - a for a, b in windows), axis=1)
         lift = np.arange(len(total)) * (DAY_MIN * n)
         return _Clock(windows, open_, total, (total + lift[:, None]).ravel(), lift)

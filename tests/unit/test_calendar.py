@@ -98,3 +98,24 @@ def test_crew_is_away_on_its_days_off_and_when_it_rains_everywhere() -> None:
     worked = [d for d in range(5, 10) if crew_windows(Firm(), crew, date(2027, 4, d), (rain, rain_north))]
     assert worked == [5, 9]
     assert crew_windows(Firm(), crew, date(2027, 4, 5))[0].start == datetime(2027, 4, 5, 7)
+
+
+@pytest.mark.parametrize(
+    ("size", "people", "windows"),
+    [
+        # two of three hands: two thirds of 480 min is 320, on the half hour below 300 min
+        (3, 1, [("07:00", "11:00"), ("11:30", "12:30")]),
+        (2, 1, [("07:00", "11:00")]),
+        (4, 3, [("07:00", "09:00")]),
+        (2, 2, []),
+        (2, 5, []),
+    ],
+)
+def test_a_crew_short_of_hands_has_a_shorter_day(
+    size: int, people: int, windows: list[tuple[str, str]]
+) -> None:
+    day = date(2027, 4, 5)
+    sick = (LostTime(LostKind.CREW_SHORT, DayRange(day, day), "Heron", people),)
+    found = crew_windows(Firm(), Crew("Heron", "Ada", size=size), day, sick)
+    assert [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in found] == windows
+    assert crew_windows(Firm(), Crew("Otter", "Bo", size=size), day, sick) == shift(Firm(), day)
