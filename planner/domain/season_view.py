@@ -1,0 +1,174 @@
+"""The season at a glance: each job as a bar on its crew's line, load by week against capacity, milestones.
+
+In: a season and the plan that is shown. Out: a `SeasonView`. Weeks are ISO 8601 weeks, Monday to Sunday.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.domain.calendar import Window, crew_windows, days_between
+from planner.domain.cost import site_open
+from planner.domain.plan import Booking, Plan
+from planner.domain.season import Season
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One job. crew: who leads its first work; first, finish: start and water in; told: finish as published.
+
+    begun: work on the site has started; late_days: calendar days from promise to finish, 0 when kept.
+    """
+
+    job: str
+    client: str
+    crew: str
+    first: date
+    finish: date
+    promised: date | None
+    told: date | None
+    begun: bool
+    late_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class WeekLoad:
+    """One ISO week: booked and possible crew-hours of all crews, and starts and water-ins that fall in it."""
+
+    year: int
+    week: int
+    monday: date
+    booked_h: float
+    capacity_h: float
+    starts: tuple[str, ...]
+    water_in: tuple[str, ...]
+
+    @property
+    def load(self) -> float:
+        """Booked over possible; 0 when nothing is possible."""
+        return self.booked_h / self.capacity_h if self.capacity_h else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonView:
+    """crews: name -> its bars by first day; weeks from the first shown to the last."""
+
+    today: date
+    plan_number: int
+    published: bool
+    crews: Mapping[str, tuple[Bar, ...]]
+    weeks: tuple[WeekLoad, ...]
+
+    @property
+    def bars(self) -> tuple[Bar, ...]:
+        """Every job, by first day."""
+        return tuple(sorted((b for row in self.crews.values() for b in row), key=lambda b: (b.first, b.job)))
+
+
+def season_view(season: Season, plan: Plan) -> SeasonView:
+    """The plan's jobs and weeks; work already done counts for a job's first day and for the past weeks."""
+    rows = [*season.done, *(b for b in plan.bookings if b.key in season.works)]
+    bars: dict[str, list[Bar]] = {name: [] for name in season.crews}
+    for code in sorted({b.job for b in rows}):
+        bar = _bar(season, code, [b for b in rows if b.job == code])
+        bars.setdefault(bar.crew, []).append(bar)
+    return SeasonView(
+        today=season.now.date(),
+        plan_number=plan.number,
+        published=plan.published_at is not None,
+        crews={name: tuple(sorted(row, key=lambda b: (b.first, b.job))) for name, row in bars.items()},
+        weeks=_weeks(season, rows),
+    )
+
+
+def _bar(season: Season, code: str, mine: Sequence[Booking]) -> Bar:
+    first = min(mine, key=lambda b: (b.start, b.key))
+    finish = max(b.end for b in mine).date()
+    told = [b.end for key, b in season.published.items() if key.job == code]
+    promised = season.jobs[code].promised
+    return Bar(
+        job=code,
+        client=season.jobs[code].client,
+        crew=first.lead,
+        first=first.start.date(),
+        finish=finish,
+        promised=promised,
+        told=max(told).date() if told else None,
+        begun=any(b.job == code for b in season.done),
+        late_days=max(0, (finish - promised).days) if promised else 0,
+    )
+
+
+def monday_of(day: date) -> date:
+    """The Monday of the ISO week that holds `day`."""
+    return day - timedelta(days=day.weekday())
+
+
+def _weeks(season: Season, rows: Sequence[Booking]) -> tuple[WeekLoad, ...]:
+    if not rows:
+        return ()
+    begin = monday_of(min(b.start for b in rows).date())
+    end = monday_of(max(*(b.end.date() for b in rows), season.last_day))
+    windows = _Windows(season)
+    booked: dict[date, float] = defaultdict(float)
+    for b in rows:
+        for day in days_between(b.start.date(), b.end.date()):
+            booked[monday_of(day)] += windows.worked_h(b, day)
+    starts, ends = _milestones(rows)
+    found = []
+    for monday in (begin + timedelta(weeks=n) for n in range((end - begin).days // 7 + 1)):
+        days = list(days_between(monday, monday + timedelta(days=6)))
+        capacity = sum(windows.of(crew, day)[1] for crew in season.crews for day in days)
+        iso = monday.isocalendar()
+        found.append(
+            WeekLoad(
+                iso.year,
+                iso.week,
+                monday,
+                booked[monday],
+                capacity,
+                tuple(sorted(starts.get(monday, ()))),
+                tuple(sorted(ends.get(monday, ()))),
+            )
+        )
+    return tuple(found)
+
+
+def _milestones(rows: Sequence[Booking]) -> tuple[dict[date, list[str]], dict[date, list[str]]]:
+    starts: dict[date, list[str]] = defaultdict(list)
+    ends: dict[date, list[str]] = defaultdict(list)
+    for code in {b.job for b in rows}:
+        mine = [b for b in rows if b.job == code]
+        starts[monday_of(min(b.start for b in mine).date())].append(code)
+        ends[monday_of(max(b.end for b in mine).date())].append(code)
+    return starts, ends
+
+
+class _Windows:
+    """Windows of crews by day, asked for once."""
+
+    def __init__(self, season: Season) -> None:
+        self.season = season
+        self._known: dict[tuple[str, date], tuple[tuple[Window, ...], float]] = {}
+
+    def of(self, crew: str, day: date) -> tuple[tuple[Window, ...], float]:
+        """The crew's windows on the day, and their hours."""
+        if (crew, day) not in self._known:
+            found = crew_windows(self.season.firm, self.season.crews[crew], day, self.season.lost)
+            self._known[crew, day] = (found, sum(w.minutes for w in found) / 60)
+        return self._known[crew, day]
+
+    def worked_h(self, booking: Booking, day: date) -> float:
+        """Hours that the booking's crews work on it on the day, added over the crews [crew-hours]."""
+        if not site_open(self.season, booking.job, day):
+            return 0.0
+        teams = [self.of(c, day)[0] for c in booking.crews if c in self.season.crews]
+        if not teams or not all(teams):
+            return 0.0
+        shortest = min(teams, key=lambda ws: sum(w.minutes for w in ws))
+        spans = [(max(w.start, booking.start), min(w.end, booking.end)) for w in shortest]
+        minutes = sum((b - a).total_seconds() / 60 for a, b in spans if a < b)
+        return minutes / 60 * len(teams)
