@@ -1,9 +1,102 @@
-"""(Commands of this group land with their room.)"""
+"""`planner estimate`: crew-hours and days of jobs, with their arithmetic and other ways side by side."""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Annotated
+
 import typer
+
+from planner.cli import edge
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def register(app: typer.Typer) -> None:
-    """Add the commands."""
+    """Add the command `estimate`."""
+    app.command(name="estimate")(estimate)
+
+
+def estimate(
+    jobs: Annotated[
+        list[str] | None, typer.Argument(help="Job codes; every open job when left out.", show_default=False)
+    ] = None,
+    crew: Annotated[str | None, typer.Option(help="The crew that does it; else the first able one.")] = None,
+    explain: Annotated[bool, typer.Option(help="Print the arithmetic line by line, with sources.")] = False,
+    compare: Annotated[
+        str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
+    ] = None,
+    start: Annotated[
+        str | None, typer.Option(help="First day, like 2027-04-05; tomorrow when left out.")
+    ] = None,
+    edition: Annotated[
+        str | None, typer.Option(help="Rate book edition; own: the one the job was first estimated with.")
+    ] = None,
+    temperature: Annotated[float | None, typer.Option(help="Air temperature in the work [F].")] = None,
+    humidity: Annotated[float, typer.Option(help="Relative humidity [percent].")] = 30.0,
+    wind: Annotated[float, typer.Option(help="Wind [mph]; counts in the cold.")] = 0.0,
+    sunny: Annotated[bool, typer.Option(help="Work in full sun.")] = False,
+    steep: Annotated[bool, typer.Option(help="Barrows go up a steep plank.")] = False,
+    hours_week: Annotated[float | None, typer.Option(help="Hours a week, when longer than usual.")] = None,
+    new_hands: Annotated[int, typer.Option(help="Hands in the crew who are new to the trade.")] = 0,
+    new_hand_job: Annotated[int, typer.Option(help="Which job it is for the new hands.")] = 1,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Crew-hours per phase and working days of jobs, with their spread.
+
+    Low, likely and high rates make a spread: P80 is not exceeded four times out of five.
+
+    Example: planner estimate P-014 --explain
+
+    Example: planner estimate P-014 --compare digging
+    """
+    from planner.domain.conditions import Conditions
+    from planner.domain.ways import Compare
+    from planner.flow.estimating import compare_ways, estimate_jobs
+    from planner.report import estimate as pages
+
+    facts = Conditions(
+        temperature_f=temperature,
+        humidity_pct=humidity,
+        wind_mph=wind,
+        sunny=sunny,
+        steep=steep,
+        hours_week=hours_week,
+        new_hands=new_hands,
+        new_hand_job=new_hand_job,
+    )
+    first = edge.day(start, "--start", edge.day("tomorrow", "--start"))
+    codes = list(jobs or [])
+    if compare is not None:
+        if compare not in set(Compare):
+            raise BadInput("--compare", compare, f"choose one of {', '.join(Compare)}")
+        if len(codes) != 1:
+            raise BadInput("--compare", f"{len(codes)} jobs", "name exactly one job to compare ways for")
+        found = compare_ways(
+            edge.location(),
+            codes[0],
+            Compare(compare),
+            start=first,
+            crew=crew,
+            edition=edition,
+            conditions=facts,
+        )
+    else:
+        found = estimate_jobs(
+            edge.location(), codes, start=first, crew=crew, edition=edition, conditions=facts
+        )
+    data = [pages.estimate_data(one, explain=explain) for one in found]
+
+    def page(console: Console) -> None:
+        if compare is not None:
+            pages.compare_page(console, found)
+        elif not codes and not explain:
+            pages.list_page(console, found)
+        else:
+            for i, one in enumerate(found):
+                if i:
+                    console.print()
+                pages.job_page(console, one, explain=explain)
+
+    edge.show("estimate", data, page, as_json=as_json)

@@ -1,0 +1,274 @@
+"""Pages of estimates: the list of jobs, one job in full, ways side by side, the arithmetic line by line.
+
+Quantities are shown in the firm's units; the arithmetic is in the rate book's, which are per US unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from planner.domain.jobs import ITEMS
+from planner.domain.labour import PhaseEstimate, Share, source_of
+from planner.domain.phases import ORDER
+from planner.domain.wording import shown
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.rates import RateBook
+    from planner.domain.ways import Estimated
+
+_LEFT = frozenset({"job", "client", "way", "phase", "crew"})
+
+
+def _hours(value: float) -> str:
+    """ "12.3", and "0.05" where a tenth would hide it."""
+    return f"{value:.1f}" if value >= 0.1 else f"{value:.2f}"
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=None, pad_edge=False)
+    for name in columns:
+        left = name in _LEFT
+        table.add_column(name, justify="left" if left else "right", overflow="fold", no_wrap=not left)
+    return table
+
+
+def _days(one: Estimated, percentile: float) -> str:
+    return f"{one.days[percentile].count} d" if percentile in one.days else "-"
+
+
+def list_page(console: Console, found: Sequence[Estimated]) -> None:
+    """Every job on one line: crew-hours likely and at P50, P80, P90, and days on site."""
+    if not found:
+        console.print(Text("no open job: add one with  planner job add"))
+        return
+    wide = console.width >= 100
+    heads = ["job", *(["client"] if wide else []), "crew", "likely", "P50", "P80", "P90", "days P50", "P80"]
+    table = _table(*heads)
+    if wide:
+        table.columns[1].max_width = 26
+    for one in found:
+        cells = [one.job.code, *([one.job.client] if wide else []), one.crew.name]
+        table.add_row(*(Text(cell) for cell in cells + _totals(one)))
+    console.print(table)
+    console.print()
+    console.print(
+        Text(_editions_line(found) + " Hours are attended crew-hours, set-up of the day not included.")
+    )
+    console.print(Text("One job in full: planner estimate CODE; its arithmetic: --explain."))
+
+
+def _totals(one: Estimated) -> list[str]:
+    if not one.found.phases:
+        return ["no quantities", *["-"] * 5]
+    hours = [one.found.crew_h, *(one.found.crew_h_at(p) for p in (50, 80, 90))]
+    return [*map(_hours, hours), _days(one, 50.0), _days(one, 80.0)]
+
+
+def _editions_line(found: Sequence[Estimated]) -> str:
+    names = sorted({one.book.edition for one in found})
+    return f"Rate book {', '.join(names)}."
+
+
+def job_page(console: Console, one: Estimated, *, explain: bool) -> None:
+    """One job: quantities, hours per phase, days, what drives it, what is still a default, cautions."""
+    job, found = one.job, one.found
+    console.print(Text(f"{job.code}  {job.client}", style="bold"))
+    console.print(Text(_site_line(one)))
+    if not found.phases:
+        console.print(Text("no quantities yet: add them with  planner job  or  planner design"))
+        return
+    console.print()
+    console.print(_phase_table(one))
+    console.print()
+    for line in _closing_lines(one):
+        console.print(Text(line))
+    for line in one.cautions:
+        console.print(Text(f"Take care: {line}", style="bold"))
+    if explain:
+        _explain(console, one)
+
+
+def _site_line(one: Estimated) -> str:
+    job = one.job
+    parts = [
+        job.soil.value,
+        job.access.value,
+        f"carry {shown(job.carry_ft, 'ft', one.firm.units)}",
+        f"depth {shown(job.depth_in, 'in', one.firm.units)}",
+        *(["occupied garden"] if job.occupied else []),
+        *(["wet ground"] if job.wet else []),
+    ]
+    crew = f"{one.crew.name}, {one.crew.size} people, pace {one.crew.pace:g}"
+    return f"{', '.join(parts)}. Crew: {crew}. Rate book {one.book.edition}."
+
+
+def _phase_table(one: Estimated) -> Table:
+    table = _table("phase", "likely", "P50", "P80", "P90", "labour-h")
+    table.add_column("quantities", overflow="fold")
+    for phase in ORDER:
+        if phase in one.found.phases:
+            p = one.found.phases[phase]
+            hours = [_hours(v) for v in (p.crew_h, p.crew_h_at(50), p.crew_h_at(80), p.crew_h_at(90))]
+            labour = _hours(p.labour_h)
+            table.add_row(phase.words, *hours, labour, Text(_quantities(one, p)))
+    whole = [_hours(one.found.crew_h), *(_hours(one.found.crew_h_at(p)) for p in (50, 80, 90))]
+    labour_h = sum(p.labour_h for p in one.found.phases.values())
+    table.add_row("whole job", *whole, _hours(labour_h), Text(_days_text(one)), style="bold")
+    return table
+
+
+def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
+    items = [item for item in ITEMS.values() if item.phase is phase.phase and one.job.amount(item.key) > 0]
+    texts = [f"{item.words} {shown(one.job.amount(item.key), item.unit, one.firm.units)}" for item in items]
+    wait = [f"{_hours(phase.unattended_h)} h unattended"] if phase.unattended_h else []
+    return ", ".join(texts + wait)
+
+
+def _days_text(one: Estimated) -> str:
+    spans = [f"P{p:g} {d.count} days on site, done {d.finish:%a %d %b}" for p, d in sorted(one.days.items())]
+    return f"from {one.start:%a %d %b %Y}: " + "; ".join(spans)
+
+
+def _closing_lines(one: Estimated) -> list[str]:
+    total = one.found.crew_h
+    drivers = [
+        f"{phase.words}: {line.words} {line.crew_h / total:.0%}" for phase, line in one.found.drivers()
+    ]
+    rows = {key for p in one.found.phases.values() for line in p.lines for key in line.rows}
+    defaults = one.found.defaults
+    lines = [f"Driven by: {'; '.join(drivers)}."]
+    if defaults:
+        lines.append(
+            f"{len(defaults)} of {len(rows | set(defaults))} rows used are still defaults, to be calibrated "
+            "(planner rates list --defaults)."
+        )
+    lines.append(
+        f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
+        f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days, not in the hours."
+    )
+    return lines
+
+
+def _explain(console: Console, one: Estimated) -> None:
+    """The arithmetic, one phase after the other, and the source of every row used."""
+    used: dict[str, None] = {}
+    for phase, p in one.found.phases.items():
+        console.print()
+        console.print(
+            Text(
+                f"{phase.words}: {p.crew_h:.2f} crew-h = {p.labour_h:.2f} labour-h / "
+                f"({p.people} people × pace {p.pace:g})",
+                style="bold",
+            )
+        )
+        for line in p.lines:
+            _explain_line(console, line, used)
+        for factor in p.factors:
+            console.print(Text(f"  × {factor.value:.4f}  {factor.words}  [{', '.join(factor.rows)}]"))
+            used.update(dict.fromkeys(factor.rows))
+        console.print(Text(f"  = {p.labour_h:.2f} labour-h; {_spread_words(p)}"))
+        if p.unattended_h:
+            console.print(Text(f"  {p.unattended_words}"))
+    console.print()
+    console.print(Text("Sources", style="bold"))
+    for key in used:
+        console.print(Padding(Text(f"{key}  {_row_words(one.book, key)}"), (0, 0, 0, 2)))
+
+
+def _explain_line(console: Console, line: Share, used: dict[str, None]) -> None:
+    minutes = round(line.crew_h * 60)
+    console.print(Text(f"  {line.words}: {line.labour_h:.3f} labour-h, {minutes} crew-min in all"))
+    for step in line.steps:
+        console.print(Padding(Text(step), (0, 0, 0, 6)))
+    if line.rows:
+        console.print(Padding(Text(f"[{', '.join(line.rows)}]"), (0, 0, 0, 6)))
+    used.update(dict.fromkeys(line.rows))
+
+
+def _spread_words(p: PhaseEstimate) -> str:
+    own, job = p.hours.log_sd, p.job_log_sd
+    return (
+        f"log-normal, own spread {own:.3f}, the job's {job:.3f}: P80 = {p.crew_h:.2f} × "
+        f"exp(0.8416 × √({own:.3f}² + {job:.3f}²)) = {p.crew_h_at(80):.2f} crew-h"
+    )
+
+
+def _row_words(book: RateBook, key: str) -> str:
+    row = book.rows.get(key)
+    if row is None:
+        return source_of(book, key)
+    return f"{row.low:g} / {row.likely:g} / {row.high:g} {row.unit}. {row.source}"
+
+
+def compare_page(console: Console, found: Sequence[Estimated]) -> None:
+    """Ways side by side: hours per phase, the job's P80, days, and hours of all hands together."""
+    if not found:
+        return
+    console.print(Text(f"{found[0].job.code}  {found[0].job.client}", style="bold"))
+    phases = [phase for phase in ORDER if any(phase in one.found.phases for one in found)]
+    table = _table("way", *(phase.words for phase in phases), "likely", "P80", "days P80", "labour-h")
+    for one in found:
+        cells = [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]
+        labour_h = sum(p.labour_h for p in one.found.phases.values())
+        totals = [
+            _hours(one.found.crew_h),
+            _hours(one.found.crew_h_at(80)),
+            _days(one, 80.0),
+            _hours(labour_h),
+        ]
+        table.add_row(*(Text(cell) for cell in [one.way, *cells, *totals]))
+    console.print(table)
+    console.print(Text(f"{_editions_line(found)} Likely crew-hours per phase; labour-h: all hands together."))
+
+
+def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
+    """One estimate for `--json`: hours as numbers, days as dates, the arithmetic with `--explain`."""
+    found = one.found
+    return {
+        "job": one.job.code,
+        "client": one.job.client,
+        "way": one.way,
+        "crew": {"name": one.crew.name, "size": one.crew.size, "pace": one.crew.pace},
+        "edition": one.book.edition,
+        "quantities": [
+            {"item": line.item, "quantity": line.quantity, "unit": line.unit, "origin": line.origin.value}
+            for line in one.job.lines
+        ],
+        "crew_h": {"likely": found.crew_h, **{f"p{p}": found.crew_h_at(p) for p in (50, 80, 90)}},
+        "phases": {phase.value: _phase_data(p, explain=explain) for phase, p in found.phases.items()},
+        "start": one.start,
+        "days": {
+            f"p{p:g}": {"count": d.count, "finish": d.finish, "dates": list(d.dates)}
+            for p, d in sorted(one.days.items())
+        },
+        "drivers": [
+            {"phase": phase.value, "words": line.words, "crew_h": line.crew_h}
+            for phase, line in found.drivers()
+        ],
+        "defaults": list(found.defaults),
+        "cautions": list(one.cautions),
+    }
+
+
+def _phase_data(p: PhaseEstimate, *, explain: bool) -> dict[str, object]:
+    data: dict[str, object] = {
+        "labour_h": p.labour_h,
+        "crew_h": {"likely": p.crew_h, **{f"p{q}": p.crew_h_at(q) for q in (50, 80, 90)}},
+        "mean_crew_h": p.known.mean,
+        "sd_crew_h": p.known.sd,
+        "parts": list(p.parts),
+        "unattended_h": p.unattended_h,
+        "machines": dict(p.machines),
+    }
+    if explain:
+        data["lines"] = list(p.lines)
+        data["factors"] = list(p.factors)
+        data["own_log_sd"], data["job_log_sd"] = p.hours.log_sd, p.job_log_sd
+    return data
