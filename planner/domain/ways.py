@@ -129,7 +129,7 @@ def cautions(
     found = []
     if any(line.phase is Phase.DIG for line in job.lines):
         found.append(
-            "before digging: utilities located and marked; keep out of the machine's swing; local rules govern"
+            "before digging: utilities located and marked; keep clear of its swing; local rules govern"
         )
     if job.depth_in >= PROTECT_IN:
         found.append(
