@@ -6,6 +6,7 @@ In: the roster, a plan, any day of the week, today. Out: a `Board` with one row 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -69,13 +70,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One week. risk: code -> Risk of every promised job; promises: those not safe, worst first."""
+    """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
+    clients: code -> name.
+    """
 
     monday: date
     days: tuple[date, ...]
     rows: tuple[Row, ...]
     promises: tuple[Promise, ...]
-    risk: dict[str, Risk]
+    risk: Mapping[str, Risk]
+    clients: Mapping[str, str]
     plan_number: int
     published: bool
 
@@ -106,6 +110,7 @@ def board(roster: Roster, plan: Plan, day: date) -> Board:
         rows=tuple(Row(r.crew, r.lead, r.size, tuple(r.cells[n] for n in shown)) for r in rows),
         promises=tuple(p for p in found if p.risk is not Risk.SAFE),
         risk={p.job: p.risk for p in found},
+        clients={code: job.client for code, job in roster.jobs.items()},
         plan_number=plan.number,
         published=plan.published_at is not None,
     )

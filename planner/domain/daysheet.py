@@ -14,7 +14,7 @@ from datetime import date, timedelta
 from planner.domain.board import why_off
 from planner.domain.checklist import Checklist
 from planner.domain.heat import Advice, Forecast, weather_advice
-from planner.domain.jobs import ITEMS, Job
+from planner.domain.jobs import ITEMS, GateKind, Job
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.ready import Line, Ready, ready, texts
@@ -40,13 +40,17 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One stint with all that the crew needs for it. next_waits: what the following phase waits for."""
+    """One stint with all that the crew needs for it.
+
+    next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
+    """
 
     stint: Stint
     job: Job
     quantities: tuple[Quantity, ...]
     ready: Ready
     next_waits: tuple[str, ...] = ()
+    open_gates: tuple[str, ...] = ()
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -179,6 +183,11 @@ def _task(
             units=units,
         ),
         next_waits=tuple(_waits(key.phase, rules)),
+        open_gates=tuple(
+            f"not ticked off by the office: {g.kind.value}. Ask before you start."
+            for g in job.gates
+            if not g.met and g.kind is not GateKind.START and g.phase.rank <= key.phase.rank
+        ),
     )
 
 
@@ -200,7 +209,7 @@ def _waits(phase: Phase, rules: Mapping[Phase, PhaseRule]) -> Iterable[str]:
             if follows.before is not phase:
                 continue
             lag = f"{number(follows.lag_h)} h after the end" if follows.lag_h else ""
-            share = f"at {follows.share:.0%} done" if follows.share < 1 else ""
+            share = f"at {100 * follows.share:.0f} % done" if follows.share < 1 else ""
             when = " and ".join(filter(None, (share, lag))) or "when this is done"
             yield f"{later.words} may start {when}" + (f": {follows.why}" if follows.why else "")
 

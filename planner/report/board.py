@@ -1,0 +1,194 @@
+"""The week's board as a page: terminal, CSV, JSON. (The HTML page is in report.pages.)"""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.board import Board, Cell, Promise, Risk
+from planner.domain.stints import Stint
+from planner.report.cells import safe_cell
+from planner.report.terminal import say
+from planner.report.wording import RISK_SIGN, day_words, hours, one_line, phase_words, version_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.text import Text
+
+#: Below this width [columns] the board becomes a list, crew by crew.
+LIST_BELOW = 72
+#: Columns of the CSV between week and plan, as in the JSON.
+STINT_COLUMNS = tuple(
+    ["day", "crew", "lead", "job", "client", "phase", "part", "start", "end", "crew_h", "machines", "promise"]
+)
+_STYLE = {Risk.LATE: "bold red", Risk.TIGHT: "yellow", Risk.SAFE: "", Risk.UNPLANNED: "magenta"}
+LEGEND = "! promise late   ~ promise tight   ? promised, not in the plan   + helps another crew   * pinned"
+
+
+def print_board(board: Board, console: Console) -> None:
+    """The board on a terminal: a grid, or a list where the terminal is narrow."""
+    say(console, f"{week_words(board)}  ({version_words(board.plan_number, board.published)})", style="bold")
+    if not board.rows:
+        say(console, "No crews yet.")
+    elif console.width < LIST_BELOW:
+        _print_list(board, console)
+    else:
+        _print_grid(board, console)
+    _print_promises(board, console)
+
+
+def _print_grid(board: Board, console: Console) -> None:
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    crew_width = min(max(len(one_line(r.crew)) for r in board.rows), 10)
+    day_width = (console.width - crew_width - 3 * len(board.days) - 4) // len(board.days)
+    table = Table(box=box.SQUARE, show_lines=True, padding=(0, 1), width=console.width)
+    table.add_column("crew", width=crew_width, overflow="fold")
+    for day in board.days:
+        table.add_column(Text(day_words(day)), width=day_width, overflow="fold")
+    for row in board.rows:
+        name = Text(one_line(row.crew), style="bold", overflow="fold")
+        cells = [_cell_text(board, cell, row.crew, day_width) for cell in row.cells]
+        table.add_row(name, *cells)
+    console.print(table)
+
+
+def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
+    from rich.text import Text
+
+    if not cell.stints:
+        return Text(f"({one_line(cell.why)})" if cell.why else "-", style="dim", overflow="fold")
+    found = Text(overflow="fold")
+    for n, stint in enumerate(cell.stints):
+        if n:
+            found.append("\n")
+        found.append(stint_words(board, stint, crew, width), style=_STYLE[_risk(board, stint)])
+    return found
+
+
+def stint_words(board: Board, stint: Stint, crew: str, width: int) -> str:
+    """Job code and phase, hours, machines; on one line where they fit, else on lines of their own."""
+    head = _sign(board, stint, crew) + one_line(stint.key.job)
+    phase, timed = phase_words(stint), hours(stint.crew_h)
+    choices = ([f"{head} {phase} {timed}"], [f"{head} {phase}", timed], [head, f"{phase} {timed}"])
+    lines = next((c for c in choices if all(len(text) < width for text in c)), [head, phase, timed])
+    lines += [one_line(trip.words) for trip in stint.trips]
+    rows = [part for text in lines for part in textwrap.wrap(text, width - 1)]
+    return "\n ".join(rows)
+
+
+def _risk(board: Board, stint: Stint) -> Risk:
+    return board.risk.get(stint.key.job, Risk.SAFE)
+
+
+def _sign(board: Board, stint: Stint, crew: str) -> str:
+    helps = "+" if crew != stint.booking.lead else ""
+    return RISK_SIGN[_risk(board, stint)] + helps + ("*" if stint.booking.pinned else "")
+
+
+def _print_list(board: Board, console: Console) -> None:
+    for row in board.rows:
+        say(console, one_line(row.crew), style="bold")
+        for cell in row.cells:
+            what = ", ".join(
+                f"{_sign(board, s, row.crew)}{one_line(s.key.job)} {phase_words(s)} {hours(s.crew_h)}"
+                + "".join(f", {one_line(t.words)}" for t in s.trips)
+                for s in cell.stints
+            )
+            say(console, f"  {day_words(cell.day)}: {what or one_line(cell.why) or '-'}", hang=4)
+
+
+def _print_promises(board: Board, console: Console) -> None:
+    say(console, LEGEND, style="dim")
+    if not board.promises:
+        say(console, "Promised dates: none at risk.")
+        return
+    say(console, "Promised dates at risk:", style="bold")
+    for promise in board.promises:
+        say(console, f"  {promise_words(promise)}", hang=4, style=_STYLE[promise.risk])
+
+
+def week_words(board: Board) -> str:
+    """ "Week 2027-W14, Mon 5 Apr to Fri 9 Apr 2027"."""
+    return f"Week {board.week}, {day_words(board.days[0])} to {day_words(board.days[-1])} {board.monday.year}"
+
+
+def promise_words(promise: Promise) -> str:
+    """ "! P-014 Fern Hollow: promised Fri 9 Apr, planned Tue 13 Apr, 2 working days late"."""
+    sign = RISK_SIGN[promise.risk]
+    head = (
+        f"{sign} {one_line(promise.job)} {one_line(promise.client)}: promised {day_words(promise.promised)}"
+    )
+    if promise.finish is None:
+        return f"{head}, not in the plan"
+    days = abs(promise.spare_days)
+    unit = "working day" if days == 1 else "working days"
+    tail = f"{days} {unit} late" if promise.risk is Risk.LATE else f"{days} {unit} to spare"
+    return f"{head}, planned {day_words(promise.finish)}, {tail}"
+
+
+def board_csv(board: Board) -> str:
+    """One row a crew, day and stint. Cells that a spreadsheet would run as a formula are disarmed."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(["week", *STINT_COLUMNS, "plan"])
+    for entry in board_data(board)["stints"]:
+        row = {**entry, "machines": "; ".join(entry["machines"])}
+        writer.writerow(
+            [safe_cell(board.week), *(safe_cell(str(v)) for v in row.values()), board.plan_number]
+        )
+    return out.getvalue()
+
+
+def board_data(board: Board) -> dict[str, Any]:
+    """The board for `--json`."""
+    return {
+        "week": board.week,
+        "plan": board.plan_number,
+        "published": board.published,
+        "days": [d.isoformat() for d in board.days],
+        "stints": [
+            _stint_data(board, row.lead, stint)
+            for row in board.rows
+            for cell in row.cells
+            for stint in cell.stints
+        ],
+        "off": [
+            {"crew": row.crew, "day": cell.day.isoformat(), "why": cell.why}
+            for row in board.rows
+            for cell in row.cells
+            if not cell.stints
+        ],
+        "promises": [
+            {
+                "job": p.job,
+                "client": p.client,
+                "promised": p.promised.isoformat(),
+                "planned": p.finish.isoformat() if p.finish else None,
+                "spare_working_days": p.spare_days if p.finish else None,
+                "risk": p.risk.value,
+            }
+            for p in board.promises
+        ],
+    }
+
+
+def _stint_data(board: Board, lead: str, stint: Stint) -> dict[str, Any]:
+    return {
+        "day": stint.day.isoformat(),
+        "crew": stint.crew,
+        "lead": lead,
+        "job": stint.key.job,
+        "client": board.clients.get(stint.key.job, ""),
+        "phase": stint.key.phase.value,
+        "part": stint.key.part,
+        "start": stint.start.isoformat(timespec="minutes"),
+        "end": stint.end.isoformat(timespec="minutes"),
+        "crew_h": round(stint.crew_h, 2),
+        "machines": [trip.words for trip in stint.trips],
+        "promise": _risk(board, stint).value,
+    }

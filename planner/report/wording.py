@@ -1,0 +1,77 @@
+"""Dates, hours and short names as the pages write them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from planner.domain.board import Risk
+from planner.domain.stints import MachineTrip, Stint
+from planner.domain.wording import number
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+#: Sign before the job code, so that a risk shows without colour.
+RISK_SIGN = {Risk.SAFE: "", Risk.TIGHT: "~", Risk.LATE: "!", Risk.UNPLANNED: "?"}
+
+
+def day_words(day: date) -> str:
+    """ "Tue 6 Apr"."""
+    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+
+
+def long_day(day: date) -> str:
+    """ "Tue 6 Apr 2027"."""
+    return f"{day_words(day)} {day.year}"
+
+
+def clock(moment: datetime) -> str:
+    """ "7:00"."""
+    return f"{moment.hour}:{moment.minute:02d}"
+
+
+def hours(crew_h: float) -> str:
+    """ "7.5 h"."""
+    return f"{number(round(crew_h, 2))} h"
+
+
+def one_line(text: str) -> str:
+    """Text from people on one line, without control characters."""
+    return " ".join("".join(c if c.isprintable() or c in "\n\t" else " " for c in text).split())
+
+
+def phase_words(stint: Stint) -> str:
+    """The phase, with its part where there are two: "fill (2)"."""
+    key = stint.key
+    return key.phase.words + (f" ({key.part})" if key.part > 1 else "")
+
+
+def version_words(number_: int, published: bool) -> str:
+    """Which plan a page shows: "plan 4, published" or "plan 5, draft: not told to anyone yet"."""
+    return f"plan {number_}, published" if published else f"plan {number_}, draft: not told to anyone yet"
+
+
+def trip_words(trip: MachineTrip) -> str:
+    """Who brings a machine and who gets it next, in one line."""
+    words = trip.words
+    if trip.comes_from == "yard":
+        words += ": bring it from the yard"
+    elif trip.comes_from:
+        words += f": fetch it from {trip.comes_from}" + (f" (crew {trip.by} had it)" if trip.by else "")
+    else:
+        words += ": on site"
+    if trip.goes_to == "yard":
+        words += "; back to the yard tonight"
+    elif trip.goes_to:
+        when = f" on {day_words(trip.next_start.date())}" if trip.next_start else ""
+        words += f"; {trip.next_crew} needs it at {trip.goes_to}{when}"
+    return words
+
+
+def progress_words(stint: Stint) -> str:
+    """Where the day stands in the booking: "day 2 of 3; 67 % done tonight by the plan"."""
+    if stint.finishes:
+        last = "" if stint.day_count == 1 else f"day {stint.day_number} of {stint.day_count}; "
+        return f"{last}finished tonight by the plan"
+    share = f"{stint.share_after:.0%}".replace("%", " %")
+    return f"day {stint.day_number} of {stint.day_count}; {share} done tonight by the plan"
