@@ -17,6 +17,7 @@ from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.jobs import Access, Job
 from planner.domain.phases import ORDER, Phase, PhaseRule, WorkKey
+from planner.domain.remaining import going_factor
 from planner.domain.season import After, Mode, Work
 
 
@@ -85,7 +86,8 @@ def skills_for(job: Job, rule: PhaseRule) -> frozenset[str]:
 def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
     """The job's unfinished works in order of phase.
 
-    A phase with a share done keeps the crew that began it and the remaining share of its minutes.
+    A phase with a share done keeps the crew that began it and the remaining share of its minutes, corrected
+    by how it went so far.
     """
     works: list[Work] = []
     for phase in ORDER:
@@ -94,7 +96,9 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
         teams = _teams(job, standing.rules[phase], standing.crews)
         ways = [(team, hours) for team in teams if (hours := hours_of(phase, team))]
         parts = max((len(hours.parts_min) for _, hours in ways), default=1)
-        left = _remaining(standing.progress.get((job.code, phase)), parts)
+        so_far = standing.progress.get((job.code, phase))
+        going = _going(so_far, ways, standing.begun_by.get((job.code, phase)))
+        left = [share * going for share in _remaining(so_far, parts)]
         works += [
             _work(job, WorkKey(job.code, phase, i + 1), left[i], ways, standing)
             for i in range(parts)
@@ -110,6 +114,16 @@ def _remaining(so_far: Progress | None, parts: int) -> list[float]:
     if parts == 1:
         return [max(0.0, 1.0 - share)]
     return [max(0.0, min(1.0, 1.0 - (share * parts - i))) for i in range(parts)]
+
+
+def _going(
+    so_far: Progress | None, ways: Sequence[tuple[tuple[str, ...], PhaseHours]], begun: str | None
+) -> float:
+    """How much longer the rest takes than planned, judged by the crew that began; 1 when nobody did."""
+    own = next((hours for team, hours in ways if team == (begun,)), None)
+    if so_far is None or own is None:
+        return 1.0
+    return going_factor(sum(own.parts_min) / 60, so_far.spent_crew_h, so_far.share)
 
 
 def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[str, ...]]:

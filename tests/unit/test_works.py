@@ -113,3 +113,10 @@ def test_pins_are_kept() -> None:
     works = {w.key.phase: w for w in works_of(replace(JOB, pins=(pin,)), standing(), hours_of)}
     assert (works[Phase.PLUMBING].only_crew, works[Phase.PLUMBING].only_start) == ("Otter", pin.start)
     assert {m.crews[0] for m in works[Phase.PLUMBING].modes} == {"Otter"}
+
+
+def test_the_rest_of_a_slow_phase_is_stretched() -> None:
+    # planned 8 h; half is done after 8 h: the rest of 4 h counts (1 - 0.5) + 8 / 8 = 1.5 times
+    slow = Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 8.0, share_done=0.5)
+    dig = works_of(JOB, standing(slow), hours_of)[0]
+    assert [m.work_min for m in dig.modes] == [360.0]
