@@ -141,7 +141,7 @@ def _grown(points: list[Point]) -> list[Point]:
 
 
 def _rounded(length: float, width: float, radius: float) -> list[Point]:
-    """A rectangle's points with quarter circles for corners, area of the true arcs kept."""
+    """A rectangle's points with quarter circles for corners, area right within 2 in 100,000."""
     per_corner = SIDES // 4
     step = math.pi / 2.0 / per_corner
     k = math.sqrt(step / math.sin(step)) * radius

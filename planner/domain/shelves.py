@@ -85,9 +85,7 @@ class Layer:
             return float(self.top.area) * (self.bottom_ft - start)
         slab = (self.bottom_ft - start) / _SLABS
         areas = [float(self.outline_at(start + i * slab / 2.0).area) for i in range(2 * _SLABS + 1)]
-        return sum(
-            prismoid_ft3(areas[i], areas[i + 1], areas[i + 2], slab) for i in range(0, 2 * _SLABS, 2)
-        )
+        return sum(prismoid_ft3(areas[i], areas[i + 1], areas[i + 2], slab) for i in range(0, 2 * _SLABS, 2))
 
     @property
     def wall_ft2(self) -> float:
