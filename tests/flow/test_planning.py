@@ -1,0 +1,103 @@
+"""From the store to a saved plan and back: nothing half done, nothing stale told."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+import pytest
+
+from planner.domain.actuals import Log
+from planner.domain.breaches import breaches
+from planner.domain.cost import plan_cost
+from planner.domain.facts import season_of
+from planner.domain.phases import Phase, WorkKey
+from planner.errors import NoPlanFits, PlannerError
+from planner.flow.planning import go_back, load_facts, make_plan, publish, versions
+from planner.store.engine import Store
+from tests.flow.conftest import NOW, job
+
+
+def log(location: str, **fields: object) -> None:
+    entry = {
+        "day": date(2027, 4, 5),
+        "crew": "Heron",
+        "job": "P1",
+        "phase": Phase.DIG,
+        "crew_h": 4.0,
+        **fields,
+    }
+    with Store(location).writing(who="test") as book:
+        book.save_log(Log(**entry))  # type: ignore[arg-type]
+
+
+def test_a_plan_is_saved_without_a_breach_and_with_its_true_cost(firm_db: str) -> None:
+    made = make_plan(firm_db, NOW, seconds=1)
+    assert made.plan.number == 1
+    assert {b.job for b in made.plan.bookings} == {"P1", "P2", "P3"}
+    assert breaches(made.season, made.plan.bookings) == []
+    assert plan_cost(made.season, made.plan.bookings) == made.plan.cost
+    with Store(firm_db).reading() as book:
+        assert book.plan(1) == made.plan
+
+
+def test_the_same_facts_and_seed_give_the_same_plan(firm_db: str) -> None:
+    first, second = (make_plan(firm_db, NOW, seconds=1, seed=7).plan for _ in range(2))
+    assert first.bookings == second.bookings
+
+
+def test_a_begun_phase_goes_on_with_its_crew_in_the_morning(firm_db: str) -> None:
+    key, tuesday = WorkKey("P1", Phase.DIG), datetime(2027, 4, 6, 6, 45)
+    whole = season_of(load_facts(firm_db), tuesday).works[key]
+    of_heron = next(m.work_min for m in whole.modes if m.crews == ("Heron",))
+    log(firm_db, share_done=0.5, crew_h=of_heron / 60 / 2)
+    dig = season_of(load_facts(firm_db), tuesday).works[key]
+    assert (dig.only_crew, dig.only_start) == ("Heron", datetime(2027, 4, 6, 7))
+    assert [m.crews for m in dig.modes] == [("Heron",)]
+    assert dig.modes[0].work_min == pytest.approx(of_heron / 2, rel=0.02)
+
+
+def test_a_stale_plan_is_not_published(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    log(firm_db)
+    with pytest.raises(PlannerError, match="stale"):
+        publish(firm_db, None, NOW, "test")
+    with Store(firm_db).reading() as book:
+        assert book.published() is None
+
+
+def test_publish_and_go_back(firm_db: str) -> None:
+    for number in (1, 2):
+        make_plan(firm_db, NOW, seconds=1, seed=number)
+        publish(firm_db, None, datetime(2027, 4, 5, 7, number), "test")
+    assert go_back(firm_db, datetime(2027, 4, 5, 8), "test").number == 1
+    with Store(firm_db).reading() as book:
+        published = book.published()
+    assert published is not None
+    assert published.number == 1
+    assert [head.number for head in versions(firm_db)] == [2, 1]
+
+
+def test_going_back_with_nothing_before_is_refused(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    publish(firm_db, None, NOW, "test")
+    with pytest.raises(PlannerError, match="no earlier"):
+        go_back(firm_db, NOW, "test")
+
+
+def test_an_impossible_gate_names_the_row(firm_db: str) -> None:
+    from planner.domain.jobs import Gate, GateKind
+
+    late = Gate(GateKind.PERMIT, date(2027, 12, 1))
+    with Store(firm_db).writing(who="test") as book:
+        book.save_job(job("P2", gates=(late,)))
+    with pytest.raises(NoPlanFits, match="P2"):
+        make_plan(firm_db, NOW, seconds=1)
+    assert versions(firm_db) == []
+
+
+def test_nothing_to_plan_is_said(firm_db: str) -> None:
+    with Store(firm_db).writing(who="test") as book:
+        for code in ("P1", "P2", "P3"):
+            book.save_job(job(code, status="done"))
+    with pytest.raises(PlannerError, match="no work to plan"):
+        make_plan(firm_db, NOW, seconds=1)
