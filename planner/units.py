@@ -35,6 +35,7 @@ METRIC_OF: dict[str, tuple[str, float]] = {
     "gal": ("L", L_PER_GAL),
     "gpm": ("L/min", L_PER_GAL),
     "mi": ("km", KM_PER_MI),
+    "mph": ("km/h", KM_PER_MI),
 }
 
 

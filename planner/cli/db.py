@@ -6,7 +6,7 @@ import typer
 
 from planner.cli import edge
 
-group = typer.Typer(help="Make the database, bring it up to date, back it up, check it.", no_args_is_help=True)
+group = typer.Typer(help="The database: make, upgrade, back up, restore, check.", no_args_is_help=True)
 
 
 def register(app: typer.Typer) -> None:

@@ -1,14 +1,63 @@
-"""Keeping the records: the order of steps when jobs, crews, machines and the firm change."""
+"""Keeping the records: the order of steps when jobs, crews, machines and the firm are read or changed.
+
+A change is a function from the old value to the new one, applied to what is stored now and within one
+transaction, so nobody's other change is lost.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
 
+from planner.domain.crews import Crew, Machine
+from planner.domain.fields import (
+    CREW_FIELDS,
+    FIRM_FIELDS,
+    JOB_FIELDS,
+    MACHINE_FIELDS,
+    Field,
+    quantity,
+    with_fields,
+    with_quantity,
+)
+from planner.domain.firm import Firm
+from planner.domain.jobs import Job, Status
+from planner.domain.records import Change
+from planner.errors import BadInput, BadInputs, PlannerError
 from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+V = TypeVar("V")
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """A job with what the store knows of it. hours: logged on it [crew-hours]."""
+
+    job: Job
+    revision: int
+    rate_edition: str | None
+    has_design: bool
+    hours_crew_h: float
+    units: str
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What a change came to. remark: what somebody else did to the same thing a short while ago, or ""."""
+
+    name: str
+    changed: bool
+    remark: str = ""
 
 
 def create_store(location: str, who: str) -> tuple[str, bool]:
-    """Make the database and put the shipped rate book into it; (its name, False when it was there already)."""
+    """Make the database with the shipped rate book; (its name, False when it was there already)."""
     from planner.store.migrate import create
 
     store = Store(location)
@@ -25,3 +74,225 @@ def upgrade_store(location: str) -> tuple[str, Path | None]:
 
     store = Store(location)
     return store.name, upgrade(store)
+
+
+def load_firm(location: str) -> Firm:
+    """The firm's settings."""
+    with Store(location).reading() as book:
+        return book.firm()
+
+
+def load_jobs(location: str, status: Status | None) -> tuple[list[Job], str]:
+    """Jobs of one status, or all, and the firm's units."""
+    with Store(location).reading() as book:
+        return book.jobs(status), book.firm().units
+
+
+def load_job(location: str, code: str) -> JobCard:
+    """One job with its revision, rate edition and logged hours."""
+    with Store(location).reading() as book:
+        return JobCard(
+            job=book.job(code),
+            revision=book.job_revision(code),
+            rate_edition=book.job_edition(code),
+            has_design=book.design(code) is not None,
+            hours_crew_h=sum(log.crew_h for log in book.logs(job=code)),
+            units=book.firm().units,
+        )
+
+
+def load_crews(location: str) -> list[Crew]:
+    """Every crew."""
+    with Store(location).reading() as book:
+        return book.crews()
+
+
+def load_machines(location: str) -> tuple[list[Machine], str]:
+    """Every machine, and the firm's units."""
+    with Store(location).reading() as book:
+        return book.machines(), book.firm().units
+
+
+def add_job(
+    location: str, who: str, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]]
+) -> Saved:
+    """Add a job from typed fields and quantities; refused when the code is taken."""
+    code = texts["code"].strip()
+    with Store(location).writing(who) as book:
+        if book.has_job(code):
+            raise BadInput("code", code, "a job has it already: choose another, or use `planner job change`")
+        job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units)
+        book.save_job(job)
+    return Saved(code, changed=True)
+
+
+def change_job(
+    location: str,
+    who: str,
+    code: str,
+    texts: Mapping[str, str],
+    quantities: Sequence[tuple[str, str]] = (),
+    seen: int | None = None,
+) -> Saved:
+    """Change typed fields and quantities of a job. seen: the revision that the change was made from."""
+    return edit_job(location, who, code, lambda job, units: _typed_job(job, texts, quantities, units), seen)
+
+
+def edit_job(
+    location: str, who: str, code: str, edit: Callable[[Job, str], Job], seen: int | None = None
+) -> Saved:
+    """Apply `edit` (old job and the firm's units in, new job out) to what is stored now."""
+    with Store(location).writing(who) as book:
+        revision = book.job_revision(code)
+        new = edit(book.job(code), book.firm().units)
+        _known_pins(book, new)
+        book.save_job(new, seen=seen)
+        changed = book.job_revision(code) > revision
+        return Saved(code, changed, _somebody_else(book, "job", code) if changed else "")
+
+
+def remove_job(location: str, who: str, code: str) -> None:
+    """Take a job off the records; refused when hours or plans refer to it."""
+    with Store(location).writing(who) as book:
+        book.remove_job(code)
+
+
+def save_crew(location: str, who: str, name: str, texts: Mapping[str, str], *, new: bool) -> Saved:
+    """Add or change a crew from typed fields."""
+    with Store(location).writing(who) as book:
+        _new_or_not(book.has_crew(name), "crew", name, new=new)
+        crew = _typed(Crew(name, "") if new else book.crew(name), CREW_FIELDS, texts, book.firm().units)
+        mark = book.history_mark()
+        book.save_crew(crew)
+        return Saved(name, book.history_mark() > mark)
+
+
+def edit_crew(location: str, who: str, name: str, edit: Callable[[Crew], Crew]) -> Saved:
+    """Apply `edit` to the stored crew."""
+    with Store(location).writing(who) as book:
+        mark = book.history_mark()
+        book.save_crew(edit(book.crew(name)))
+        return Saved(name, book.history_mark() > mark)
+
+
+def remove_crew(location: str, who: str, name: str) -> None:
+    """Take a crew off the records; hours and old plans keep its name."""
+    with Store(location).writing(who) as book:
+        book.remove_crew(name)
+
+
+def save_machine(location: str, who: str, key: str, texts: Mapping[str, str], *, new: bool) -> Saved:
+    """Add or change a machine from typed fields."""
+    with Store(location).writing(who) as book:
+        _new_or_not(key in {m.key for m in book.machines()}, "machine", key, new=new)
+        start = Machine(key, key) if new else book.machine(key)
+        mark = book.history_mark()
+        book.save_machine(_typed(start, MACHINE_FIELDS, texts, book.firm().units))
+        return Saved(key, book.history_mark() > mark)
+
+
+def edit_machine(location: str, who: str, key: str, edit: Callable[[Machine], Machine]) -> Saved:
+    """Apply `edit` to the stored machine."""
+    with Store(location).writing(who) as book:
+        mark = book.history_mark()
+        book.save_machine(edit(book.machine(key)))
+        return Saved(key, book.history_mark() > mark)
+
+
+def remove_machine(location: str, who: str, key: str) -> None:
+    """Take a machine off the records."""
+    with Store(location).writing(who) as book:
+        book.remove_machine(key)
+
+
+def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping[str, float]) -> Saved:
+    """Change typed settings of the firm and named money weights."""
+
+    def edit(firm: Firm) -> Firm:
+        new = _typed(firm, FIRM_FIELDS, texts, texts.get("units", firm.units))
+        unknown = sorted(set(weights) - set(firm.weights.__dataclass_fields__))
+        if unknown:
+            listed = ", ".join(firm.weights.__dataclass_fields__)
+            raise BadInput("weight", unknown[0], f"use one of: {listed}")
+        typed = {n: int(v) if n == "near_days" else v for n, v in weights.items()}
+        return replace(new, weights=replace(new.weights, **typed))  # type: ignore[arg-type]
+
+    return edit_firm(location, who, edit)
+
+
+def edit_firm(location: str, who: str, edit: Callable[[Firm], Firm]) -> Saved:
+    """Apply `edit` to the stored settings."""
+    with Store(location).writing(who) as book:
+        mark = book.history_mark()
+        book.save_firm(edit(book.firm()))
+        return Saved("firm", book.history_mark() > mark)
+
+
+def load_history(
+    location: str, noun: str | None, key: str | None, since: date | None, limit: int
+) -> list[Change]:
+    """Entries of the history, newest first."""
+    with Store(location).reading() as book:
+        return book.changes(noun=noun, key=key, since=since, limit=limit)
+
+
+def last_action(location: str) -> list[Change]:
+    """What `undo_last` would take back."""
+    with Store(location).reading() as book:
+        return book.last_action()
+
+
+def undo_last(location: str, who: str, action: int) -> list[Change]:
+    """Take the last action back. Refused when it is no longer the action that the person agreed to."""
+    with Store(location).writing(who) as book:
+        newest = book.last_action()
+        if newest and newest[0].action != action:
+            raise PlannerError("somebody changed something meanwhile: see `planner history list`, repeat")
+        return book.undo()
+
+
+def _typed(value: V, fields: Sequence[Field], texts: Mapping[str, str], units: str) -> V:
+    new, faults = with_fields(value, fields, texts, units)
+    if faults:
+        raise BadInputs(faults)
+    return new
+
+
+def _typed_job(job: Job, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]], units: str) -> Job:
+    new, faults = with_fields(job, JOB_FIELDS, texts, units)
+    for name, text in quantities:
+        try:
+            new = with_quantity(new, quantity(name, text))
+        except BadInput as fault:
+            faults.append(fault)
+    if faults:
+        raise BadInputs(faults)
+    return new
+
+
+def _known_pins(book: Book, job: Job) -> None:
+    for pin in job.pins:
+        if pin.crew is not None and not book.has_crew(pin.crew):
+            raise BadInput("pin", pin.crew, "unknown crew: see `planner crew list`")
+
+
+def _new_or_not(there: bool, what: str, name: str, *, new: bool) -> None:
+    if there and new:
+        raise BadInput(what, name, f"is there already: use `planner {what} change`")
+    if not there and not new:
+        raise BadInput(what, name, f"unknown {what}: see `planner {what} list`")
+
+
+def _somebody_else(book: Book, noun: str, key: str) -> str:
+    """A line about the change before this one when another person made it within a day, else ""."""
+    entries = book.changes(noun=noun, key=key, limit=2)
+    if len(entries) < 2 or entries[1].who == book.who or entries[0].at - entries[1].at > timedelta(days=1):
+        return ""
+    last = entries[1]
+    return f"{last.who} {last.verb} it on {last.at:%Y-%m-%d at %H:%M}: see `planner history list`"
+
+
+def names_from(location: str, read: Callable[[Book], list[str]]) -> list[str]:
+    """Names for the shell's completion."""
+    with Store(location).reading() as book:
+        return read(book)
