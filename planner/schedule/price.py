@@ -5,9 +5,10 @@ It is written for speed and shares no code with that definition; tests hold the 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 
-from planner.schedule.shop import Shop
+from planner.schedule.shop import FAR, Shop
 from planner.schedule.timetable import Timetable
 
 
@@ -35,12 +36,14 @@ class Pricer:
         self.past_of_worker: list[list[int]] = [[] for _ in problem.workers]
         self.past_of_unit: list[list[int]] = [[] for _ in shop.pool_of]
         self.lead_of_fixed: dict[int, int] = {}
+        self.team_of_fixed: dict[int, list[int]] = {}
         self.days_of_fixed: dict[int, tuple[int, ...]] = {}
         for i, task in enumerate(shop.tasks):
             if task.fixed is None:
                 continue
             team = [shop.worker_number[w] for w in task.fixed.workers if w in shop.worker_number]
             self.lead_of_fixed[i] = team[0] if team else -1
+            self.team_of_fixed[i] = team
             self.days_of_fixed[i] = task.fixed.days
             if task.past:
                 for worker in team:
@@ -48,10 +51,11 @@ class Pricer:
                 for pool, unit in task.fixed.units:
                     if pool in shop.pool_first and unit < problem.pools[self._pool(pool)].units:
                         self.past_of_unit[shop.unit_number(pool, unit)].append(i)
-        self.told = [
-            ([shop.number[k] for k in t.tasks], t.day, shop.worker_number.get(t.lead, -1), t.price)
-            for t in problem.told
-        ]
+        self.told: list[list[tuple[list[int], int, int, float]]] = [[] for _ in problem.groups]
+        for told in problem.told:
+            numbers = [shop.number[k] for k in told.tasks]
+            lead = shop.worker_number.get(told.lead, -1)
+            self.told[shop.group[numbers[0]]].append((numbers, told.day, lead, told.price))
 
     def _pool(self, key: str) -> int:
         return next(i for i, p in enumerate(self.shop.problem.pools) if p.key == key)
@@ -74,13 +78,17 @@ class Pricer:
             late += lateness
             groups += lateness > 0
         total += sum(self.worker_price(table, w) for w in range(len(table.worker_rows)))
-        total += self.units_price(table) + self.told_price(table)
+        total += self.units_price(table)
         if self.prices.makespan:
             total += self.prices.makespan * max(table.end, default=0)
         return Bill(total, late, groups, unplaced)
 
     def group_price(self, table: Timetable, group: int) -> tuple[float, float]:
-        """(late + hand-overs + open days, late alone) of one group [cents]."""
+        """(late, hand-overs, open days, moved, less one visit for each worker; late alone) [cents].
+
+        Comebacks are visits less the first of each worker: visits are counted with the worker, the first
+        ones taken off here, so that both parts change only where a timetable changes.
+        """
         start, end = table.start, table.end
         here = [i for i in self.tasks_of[group] if end[i] >= 0]
         if not here:
@@ -96,35 +104,60 @@ class Pricer:
         if prices.hand_over:
             rank = self.shop.rank
             rows = sorted([(start[i], end[i], rank[i], self.lead(table, i)) for i in here])
-            leads = [row[3] for row in rows]
-            cost += prices.hand_over * sum([a != b for a, b in zip(leads, leads[1:], strict=False)])
+            before = rows[0][3]
+            for row in rows:
+                if row[3] != before:
+                    cost += prices.hand_over
+                    before = row[3]
+        if prices.comeback:
+            options, chosen = self.shop.options, table.option
+            seen: set[int] = set()
+            for i in here:
+                seen.update(options[i][chosen[i]].workers if chosen[i] >= 0 else self.team_of_fixed[i])
+            cost -= prices.comeback * len(seen)
+        for told in self.told[group]:
+            cost += self._told_price(table, *told)
         return cost, late
 
-    def worker_price(self, table: Timetable, worker: int) -> float:
-        """Comebacks, miles and site days of one worker [cents]."""
+    def worker_price(self, table: Timetable, worker: int, first_day: int = -FAR, last_day: int = FAR) -> float:
+        """Visits, miles and site days of one worker [cents]; only what the tasks of some days decide.
+
+        Two timetables that differ only from `first_day` to `last_day` differ in price by the difference of
+        this sum over those days.
+        """
         shop = self.shop
-        tasks = table.worker_rows[worker][2]
-        past = self.past_of_worker[worker]
+        _, ends, tasks = table.worker_rows[worker]
         start, end, option, group = table.start, table.end, table.option, shop.group
-        if past:
-            tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], self.shop.rank[i]))
-        depot, leg, day_slots = shop.depot[worker], shop.leg, shop.day_slots
-        cents, site_days, runs = 0.0, 0, 0
-        seen: set[int] = set()
-        here, today, sites_today = -1, -(1 << 30), {-1}
-        for task in tasks:
+        day_slots = shop.day_slots
+        begin = 0
+        if self.past_of_worker[worker]:
+            rank = shop.rank
+            tasks = sorted([*self.past_of_worker[worker], *tasks], key=lambda i: (start[i], end[i], rank[i]))
+        elif first_day > 0:
+            begin = bisect_left(ends, first_day * day_slots)
+        depot, leg = shop.depot[worker], shop.leg
+        cents, site_days, visits = 0.0, 0, 0
+        here, today, sites_today = -1, -FAR, {-1}
+        if begin:
+            here = group[tasks[begin - 1]]
+        options = shop.options
+        for place in range(begin, len(tasks)):
+            task = tasks[place]
             site = group[task]
             if site < 0:
                 continue
+            begun = start[task]
+            first = begun // day_slots
             if site != here:
-                runs += 1
-                seen.add(site)
+                visits += 1
+            if first > last_day:
+                break
             chosen = option[task]
             if chosen >= 0:
-                axis = shop.options[task][chosen].axis
-                first = start[task] // day_slots
-                final = (end[task] - 1) // day_slots
-                days = axis.day[axis.before[end[task]] - 1] - axis.day[axis.before[start[task]]] + 1
+                axis = options[task][chosen].axis
+                ended = end[task]
+                final = (ended - 1) // day_slots
+                days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
             else:
                 worked = self.days_of_fixed[task]
                 if not worked:
@@ -148,7 +181,7 @@ class Pricer:
                 cents += 2.0 * away * days
                 today, sites_today = final, {site}
             here = site
-        return cents + site_days * self.prices.site_day + (runs - len(seen)) * self.prices.comeback
+        return cents + site_days * self.prices.site_day + visits * self.prices.comeback
 
     def units_price(self, table: Timetable) -> float:
         """Changes of site of all units [cents]."""
@@ -165,13 +198,11 @@ class Pricer:
             cents += price * sum([a != b for a, b in zip(sites, sites[1:], strict=False)])
         return cents
 
-    def told_price(self, table: Timetable) -> float:
-        """Groups whose first day or lead is not what was told [cents]."""
-        cents = 0.0
-        for tasks, day, lead, price in self.told:
-            placed = [(table.start[i], self.shop.rank[i], i) for i in tasks if table.end[i] >= 0]
-            if placed:
-                first = min(placed)[2]
-                if table.start[first] // self.shop.day_slots != day or self.lead(table, first) != lead:
-                    cents += price
-        return cents
+    def _told_price(self, table: Timetable, tasks: list[int], day: int, lead: int, price: float) -> float:
+        """The price when the first day or lead is not what was told [cents]."""
+        placed = [(table.start[i], self.shop.rank[i], i) for i in tasks if table.end[i] >= 0]
+        if not placed:
+            return 0.0
+        first = min(placed)[2]
+        same = table.start[first] // self.shop.day_slots == day and self.lead(table, first) == lead
+        return 0.0 if same else price

@@ -14,10 +14,12 @@ from planner.domain.plan import Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
 from planner.schedule.clashes import find_clashes
+from planner.schedule.decode import pieces
 from planner.schedule.dispatch import best_dispatch
 from planner.schedule.door import enter
 from planner.schedule.effort import Effort, Progress
 from planner.schedule.engine import solution_of
+from planner.schedule.local import anneal
 from planner.schedule.price import Pricer
 from planner.schedule.problem import Problem, Solution
 from planner.schedule.shop import Shop
@@ -103,6 +105,9 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     if not shop.free:
         watch.bound = watch.bill.total
         return
+    watch.enter("local search")
+    assert watch.best is not None
+    anneal(shop, pricer, watch, watch.best, pieces(shop), watch.effort.placements, seed)
 
 
 def note_of(watch: Watch) -> str:

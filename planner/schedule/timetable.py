@@ -282,3 +282,22 @@ class Timetable:
                         [ends[i] for i in kept],
                         [tasks[i] for i in kept],
                     )
+
+    def lift_few(self, tasks: list[int]) -> None:
+        """Take a few placed tasks out, row by row; tasks without a place are passed over."""
+        for task in tasks:
+            start = self.start[task]
+            if start < 0:
+                continue
+            for worker in self.shop.options[task][self.option[task]].workers:
+                self._leave(self.worker_rows[worker], start)
+            for unit in self.units[task]:
+                self._leave(self.unit_rows[unit], start)
+            self.start[task] = self.end[task] = -1
+            self.units[task] = ()
+
+    @staticmethod
+    def _leave(row: tuple[list[int], list[int], list[int]], start: int) -> None:
+        starts, ends, tasks = row
+        i = bisect_left(starts, start)
+        del starts[i], ends[i], tasks[i]
