@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import log
 
+from planner.domain.heat import EFFORT, Sky, adjusted_f, heat_index_f, work_minutes
+from planner.domain.phases import Phase
 from planner.domain.rates import RateBook
 from planner.errors import BadInput
 
@@ -55,18 +57,26 @@ class FactorUse:
     rows: tuple[str, ...]
 
 
-def weather_factor(conditions: Conditions, book: RateBook) -> FactorUse | None:
-    """Heat or cold at the work; None when it is mild or unknown."""
+#: Key under which the explanation names the published work and rest table.
+HEAT_TABLE = "heat.table"
+HEAT_SOURCE = "work and rest minutes, DHHS (NIOSH) 2017-127; its sun and humidity adjustments from memory"
+#: Fewest minutes an hour that the table prints; beyond it the work should stop.
+_FEWEST_MIN = 15
+
+
+def weather_factor(phase: Phase, conditions: Conditions, book: RateBook) -> FactorUse | None:
+    """Heat or cold at the work of one phase; None when it is mild or unknown."""
     if conditions.temperature_f is None:
         return None
-    return _heat(conditions, book) or _cold(conditions, book)
+    return _heat(phase, conditions, book) or _cold(conditions, book)
 
 
-def adjusted_f(conditions: Conditions, book: RateBook) -> float:
-    """The temperature with which the work and rest table is entered [F]: sun and humidity added."""
-    humid = (conditions.humidity_pct - 30.0) / 10.0 * book.value("heat.humid_f")
-    sun = book.value("heat.sun_f") if conditions.sunny else 0.0
-    return (conditions.temperature_f or 0.0) + humid + sun
+def work_minutes_in(phase: Phase, conditions: Conditions) -> int:
+    """Minutes of work an hour that the NIOSH table allows; 0: it says caution, do not plan on it."""
+    if conditions.temperature_f is None:
+        return 60
+    sky = Sky.SUN if conditions.sunny else Sky.SHADE
+    return work_minutes(adjusted_f(conditions.temperature_f, conditions.humidity_pct, sky), EFFORT[phase])
 
 
 def effective_f(temperature_f: float, wind_mph: float) -> float:
@@ -80,18 +90,17 @@ def effective_f(temperature_f: float, wind_mph: float) -> float:
     return temperature_f - wind_mph
 
 
-def _heat(conditions: Conditions, book: RateBook) -> FactorUse | None:
-    felt = adjusted_f(conditions, book)
-    steps = sorted(
-        (float(key.rsplit(".", 1)[1]), key) for key in book.rows if key.startswith("heat.work_min.")
-    )
-    reached = [(from_f, key) for from_f, key in steps if felt >= from_f]
-    if not reached:
+def _heat(phase: Phase, conditions: Conditions, book: RateBook) -> FactorUse | None:
+    air_f = conditions.temperature_f or 0.0
+    allowed = float(max(_FEWEST_MIN, work_minutes_in(phase, conditions)))
+    rested = 60.0 - book.value("heat.rest_min_h")
+    if heat_index_f(air_f, conditions.humidity_pct) < 90.0:
+        rested = 60.0
+    minutes = min(allowed, rested)
+    if minutes == 60.0:
         return None
-    key = reached[-1][1]
-    minutes = book.value(key)
-    words = f"heat, {felt:.0f} F adjusted: {minutes:g} min worked in an hour"
-    return FactorUse(words, 60.0 / minutes, (key, "heat.sun_f", "heat.humid_f"))
+    words = f"heat, {air_f:g} F air: {minutes:g} min worked in an hour of {EFFORT[phase]} work"
+    return FactorUse(words, 60.0 / minutes, (HEAT_TABLE if allowed <= rested else "heat.rest_min_h",))
 
 
 def _cold(conditions: Conditions, book: RateBook) -> FactorUse | None:

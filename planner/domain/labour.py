@@ -11,6 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from planner.domain.conditions import (
+    HEAT_SOURCE,
+    HEAT_TABLE,
     Conditions,
     FactorUse,
     new_hand_factor,
@@ -74,6 +76,15 @@ class PhaseEstimate:
     def known(self) -> LogNormal:
         """The phase's hours as one sees them alone: its own spread and the job's together."""
         return self.hours.times(1.0, self.job_log_sd)
+
+    def line_minutes(self) -> list[int]:
+        """Whole crew-minutes of the lines, rounded so that they sum to the rounded total."""
+        reached, minutes = 0.0, []
+        for line in self.lines:
+            before = round(reached * 60.0)
+            reached += line.crew_h
+            minutes.append(round(reached * 60.0) - before)
+        return minutes
 
     def crew_h_at(self, percentile: float) -> float:
         """Crew-hours that this phase alone does not exceed with `percentile` [percent]."""
@@ -241,7 +252,7 @@ def _factors(phase: Phase, way: Way, firm: Firm) -> tuple[FactorUse, ...]:
         _row_factor(book, "occupied") if job.occupied else None,
         _row_factor(book, f"wet.{phase.value}") if job.wet else None,
         _row_factor(book, f"access.{ACCESS_KEY.get(job.access, 'machine')}.{phase.value}"),
-        weather_factor(facts, book),
+        weather_factor(phase, facts, book),
         overtime_factor(hours_week, book),
         new_hand_factor(way.crew.size, facts, book),
         _lesson_factor(book, LearnedKind.PHASE, phase.value),
@@ -321,6 +332,8 @@ def source_of(book: RateBook, key: str) -> str:
     """The source of a row or of a lesson, as the explanation prints it."""
     if key in book.rows:
         return book.rows[key].source
+    if key == HEAT_TABLE:
+        return HEAT_SOURCE
     return (
         f"learned from the firm's own logs, edition {book.edition}" if key.startswith("learned.") else DEFAULT
     )

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
-from planner.domain.conditions import Conditions, adjusted_f
+from planner.domain.conditions import Conditions, work_minutes_in
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job, Need
@@ -30,8 +30,6 @@ USUAL_CREW = Crew(name="usual crew", lead="", size=3)
 USUAL_DIGGER = Machine(key=DIGGER, words="mini excavator, 2 t", bucket_ft3=0.0, mass_t=2.0)
 #: Depth from which 29 CFR 1926.652(a)(1) asks for a protective system [in].
 PROTECT_IN = 60.0
-#: Adjusted temperature above which the NIOSH table gives no schedule for heavy work [F].
-STOP_F = 106.0
 
 
 class Compare(StrEnum):
@@ -122,9 +120,7 @@ def usual_crew(
     return next(able, crews[0] if crews else USUAL_CREW)
 
 
-def cautions(
-    job: Job, rules: Mapping[Phase, PhaseRule], conditions: Conditions, book: RateBook
-) -> tuple[str, ...]:
+def cautions(job: Job, rules: Mapping[Phase, PhaseRule], conditions: Conditions) -> tuple[str, ...]:
     """What can hurt somebody on this job, one line each; hours never include doing without."""
     found = []
     if any(line.phase is Phase.DIG for line in job.lines):
@@ -145,7 +141,7 @@ def cautions(
         found.append(
             f"stone over the hand limits moves{machine}; the limits are upper bounds, not a guarantee"
         )
-    if conditions.temperature_f is not None and adjusted_f(conditions, book) >= STOP_F:
+    if work_minutes_in(Phase.DIG, conditions) == 0:
         found.append(
             "this hot the NIOSH table gives no work time for heavy work: stop, move it to a cooler hour"
         )
@@ -165,6 +161,6 @@ def work_out(choice: Choice, shop: Shop, rates: RateBook, start: date, condition
         firm=firm,
         start=start,
         days={p: days(found, p, start, firm, crew, shop.lost) for p in asked},
-        cautions=cautions(job, shop.rules, conditions, rates),
+        cautions=cautions(job, shop.rules, conditions),
         way=choice.words,
     )

@@ -52,7 +52,8 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
     heads = ["job", *(["client"] if wide else []), "crew", "likely", "P50", "P80", "P90", "days P50", "P80"]
     table = _table(*heads)
     if wide:
-        table.columns[1].max_width = 26
+        table.columns[1].max_width, table.columns[1].no_wrap = 26, True
+        table.columns[1].overflow = "ellipsis"
     for one in found:
         cells = [one.job.code, *([one.job.client] if wide else []), one.crew.name]
         table.add_row(*(Text(cell) for cell in cells + _totals(one)))
@@ -78,8 +79,8 @@ def _editions_line(found: Sequence[Estimated]) -> str:
 
 def job_page(console: Console, one: Estimated, *, explain: bool) -> None:
     """One job: quantities, hours per phase, days, what drives it, what is still a default, cautions."""
-    job, found = one.job, one.found
-    console.print(Text(f"{job.code}  {job.client}", style="bold"))
+    found = one.found
+    console.print(_heading(one))
     console.print(Text(_site_line(one)))
     if not found.phases:
         console.print(Text("no quantities yet: add them with  planner job  or  planner design"))
@@ -93,6 +94,10 @@ def job_page(console: Console, one: Estimated, *, explain: bool) -> None:
         console.print(Text(f"Take care: {line}", style="bold"))
     if explain:
         _explain(console, one)
+
+
+def _heading(one: Estimated) -> Text:
+    return Text(f"{one.job.code}  {one.job.client}", style="bold", no_wrap=True, overflow="ellipsis")
 
 
 def _site_line(one: Estimated) -> str:
@@ -126,7 +131,11 @@ def _phase_table(one: Estimated) -> Table:
 
 def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
     items = [item for item in ITEMS.values() if item.phase is phase.phase and one.job.amount(item.key) > 0]
-    texts = [f"{item.words} {shown(one.job.amount(item.key), item.unit, one.firm.units)}" for item in items]
+    units = one.firm.units
+    texts = [
+        f"{item.words} {shown(one.job.amount(item.key), item.unit, units).removesuffix(' count')}"
+        for item in items
+    ]
     wait = [f"{_hours(phase.unattended_h)} h unattended"] if phase.unattended_h else []
     return ", ".join(texts + wait)
 
@@ -147,7 +156,7 @@ def _closing_lines(one: Estimated) -> list[str]:
     if defaults:
         lines.append(
             f"{len(defaults)} of {len(rows | set(defaults))} rows used are still defaults, to be calibrated "
-            "(planner rates list --defaults)."
+            "(planner rates show --defaults)."
         )
     lines.append(
         f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
@@ -168,12 +177,15 @@ def _explain(console: Console, one: Estimated) -> None:
                 style="bold",
             )
         )
-        for line in p.lines:
-            _explain_line(console, line, used)
+        for line, minutes in zip(p.lines, p.line_minutes(), strict=True):
+            _explain_line(console, line, minutes, used)
         for factor in p.factors:
             console.print(Text(f"  × {factor.value:.4f}  {factor.words}  [{', '.join(factor.rows)}]"))
             used.update(dict.fromkeys(factor.rows))
-        console.print(Text(f"  = {p.labour_h:.2f} labour-h; {_spread_words(p)}"))
+        plain = sum(line.labour_h for line in p.lines)
+        console.print(Text(f"  lines {plain:.3f} labour-h, with factors {p.labour_h:.3f} labour-h"))
+        console.print(Text(f"  lines {sum(p.line_minutes())} crew-min = {p.crew_h:.2f} crew-h likely"))
+        console.print(Text(f"  {_spread_words(p)}"))
         if p.unattended_h:
             console.print(Text(f"  {p.unattended_words}"))
     console.print()
@@ -182,8 +194,7 @@ def _explain(console: Console, one: Estimated) -> None:
         console.print(Padding(Text(f"{key}  {_row_words(one.book, key)}"), (0, 0, 0, 2)))
 
 
-def _explain_line(console: Console, line: Share, used: dict[str, None]) -> None:
-    minutes = round(line.crew_h * 60)
+def _explain_line(console: Console, line: Share, minutes: int, used: dict[str, None]) -> None:
     console.print(Text(f"  {line.words}: {line.labour_h:.3f} labour-h, {minutes} crew-min in all"))
     for step in line.steps:
         console.print(Padding(Text(step), (0, 0, 0, 6)))
@@ -211,7 +222,7 @@ def compare_page(console: Console, found: Sequence[Estimated]) -> None:
     """Ways side by side: hours per phase, the job's P80, days, and hours of all hands together."""
     if not found:
         return
-    console.print(Text(f"{found[0].job.code}  {found[0].job.client}", style="bold"))
+    console.print(_heading(found[0]))
     phases = [phase for phase in ORDER if any(phase in one.found.phases for one in found)]
     table = _table("way", *(phase.words for phase in phases), "likely", "P80", "days P80", "labour-h")
     for one in found:
