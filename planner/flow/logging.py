@@ -8,12 +8,13 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from planner.domain.actuals import Log, Progress, progress
-from planner.domain.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.facts import hours_for
 from planner.domain.jobs import Job, Status
+from planner.domain.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.remaining import share_from_hours
 from planner.errors import PlannerError
 from planner.flow.planning import read_facts, rules_beside
+from planner.flow.sheets import find_crew
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def keep_entry(
 ) -> Logged:
     """The same in the caller's transaction."""
     job, logs = book.job(entry.job), book.logs(job=entry.job)
-    book.crew(entry.crew)
+    entry = replace(entry, crew=find_crew([c.name for c in book.crews()], entry.crew))
     same_day = [e for e in book.logs(crew=entry.crew, first=entry.day, last=entry.day) if e.job != entry.job]
     if quantity is not None:
         share = share_from_quantity(job, entry.phase, item, quantity, logs)
@@ -108,7 +109,7 @@ def list_logs(
         if job is not None:
             book.job(job)
         if crew is not None:
-            book.crew(crew)
+            crew = find_crew([c.name for c in book.crews()], crew)
         return book.logs(job=job, crew=crew, first=first, last=last)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.lost import LostKind, LostTime
 from planner.errors import BadInput, PlannerError
+from planner.flow.sheets import find_crew
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -24,6 +25,8 @@ def add_lost(location: str, entry: LostTime, *, who: str) -> LostTime:
         if entry.days.first > firm.season_last or entry.days.last < firm.season_first:
             span = f"the season runs from {firm.season_first} to {firm.season_last}"
             raise BadInput("day", entry.days.first, f"{span}: choose a day in it")
+        if entry.kind in {LostKind.CREW_OFF, LostKind.CREW_SHORT}:
+            entry = replace(entry, target=find_crew([c.name for c in book.crews()], entry.target))
         _check_target(book, entry)
         twin = next((e for e in book.lost() if _same(e, entry)), None)
         if twin is not None:
@@ -42,8 +45,6 @@ def _check_target(book: Book, entry: LostTime) -> None:
         regions = sorted({job.region for job in book.jobs() if job.region})
         if entry.target not in regions:
             raise BadInput("region", entry.target, f"use one of: {', '.join(regions) or 'no job has one'}")
-    if entry.kind is LostKind.CREW_OFF:
-        book.crew(entry.target)
     if entry.kind is LostKind.CREW_SHORT:
         size = book.crew(entry.target).size
         if not 1 <= entry.people < size:
