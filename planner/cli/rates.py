@@ -1,9 +1,179 @@
-"""(Commands of this group land with their room.)"""
+"""`planner rates ...`: look at the rate book, learn from logs, take it out to a table and back."""
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
 import typer
+
+from planner.cli import edge
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.rates import Rate, RateBook
+
+group = typer.Typer(
+    help="The rate book: look at it, learn from logged hours, take it out to a table and back.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+Edition = Annotated[str | None, typer.Option(help="Edition; the newest when left out.")]
 
 
 def register(app: typer.Typer) -> None:
-    """Add the commands."""
+    """Add the group `rates`."""
+    app.add_typer(group, name="rates")
+
+
+@group.command(name="list")
+def list_editions(as_json: edge.JsonFlag = False) -> None:
+    """List all editions of the rate book, oldest first.
+
+    Example: planner rates list
+    """
+    from planner.flow.estimating import rate_books
+    from planner.report import rates as pages
+
+    books = rate_books(edge.location())
+    data = [_head(book) for book in books]
+    edge.show("rate editions", data, lambda console: pages.editions_page(console, books), as_json=as_json)
+
+
+@group.command()
+def show(
+    keys: Annotated[
+        list[str] | None,
+        typer.Argument(help="Beginnings of row names, like dig or rock.set; all when left out."),
+    ] = None,
+    edition: Edition = None,
+    defaults: Annotated[bool, typer.Option(help="Only rows that are still shipped guesses.")] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Show an edition: every row with low, likely, high and its source, and what logs taught.
+
+    Example: planner rates show dig.hand
+
+    Example: planner rates show --defaults
+    """
+    from planner.flow.estimating import rate_book
+    from planner.report import rates as pages
+
+    book = rate_book(edge.location(), edition)
+    rows = _chosen(book, keys or [], defaults=defaults)
+    data = {**_head(book), "rows": rows, "learned": list(book.learned), "spread": book.spread}
+    edge.show("rates", data, lambda console: pages.book_page(console, book, rows), as_json=as_json)
+
+
+@group.command()
+def refit(
+    accept: Annotated[bool, typer.Option(help="Save the proposed edition and use it from now on.")] = False,
+    start_from: Annotated[
+        str | None, typer.Option("--from", help="Edition to learn on top of; the newest when left out.")
+    ] = None,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Learn from the logged hours of finished jobs: propose the next edition, and test it on the past.
+
+    Nothing is overwritten: older editions stay, and old estimates can be made again with theirs.
+
+    Example: planner rates refit
+
+    Example: planner rates refit --accept
+    """
+    from planner.flow.estimating import refit_rates
+    from planner.report import rates as pages
+
+    done = refit_rates(edge.location(), edge.today(), accept=accept, who=edge.who(), start_from=start_from)
+    data = pages.refit_data(done.result, done.tested, accepted=done.accepted)
+
+    def page(console: Console) -> None:
+        pages.refit_page(console, done.result, done.tested, accepted=done.accepted)
+
+    edge.show("rates refit", data, page, as_json=as_json)
+
+
+@group.command(name="export")
+def export_rows(
+    file: Annotated[Path, typer.Argument(help="File to write, like rates.csv; - for the screen.")],
+    edition: Edition = None,
+) -> None:
+    """Write the rows of an edition as a CSV table.
+
+    Example: planner rates export rates.csv
+    """
+    from planner.domain.rate_sheet import written
+    from planner.flow.estimating import rate_book
+
+    text = written(rate_book(edge.location(), edition))
+    if str(file) == "-":
+        typer.echo(text, nl=False)
+        return
+    try:
+        file.write_text(text, encoding="utf-8")
+    except OSError as fault:
+        reason = (fault.strerror or "cannot be written").lower()
+        raise BadInput("file", str(file), f"{reason}: choose another file name") from None
+    edge.say(f"wrote {file}: change low, likely, high, then planner rates import {file}")
+
+
+@group.command(name="import")
+def import_rows(
+    file: Annotated[
+        Path, typer.Argument(help="CSV with the columns key, low, likely, high (source, words).")
+    ],
+    edition: Annotated[
+        str | None, typer.Option(help="Name of the new edition; year-month when left out.")
+    ] = None,
+    note: Annotated[str, typer.Option(help="A few words to know the edition by.")] = "",
+    dry_run: Annotated[bool, typer.Option(help="Check and show, save nothing.")] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Take the firm's own rates from a CSV table into a new edition; all faults are told at once.
+
+    Example: planner rates import rates.csv --note "our own stone rates"
+    """
+    from planner.flow.estimating import import_rates
+    from planner.report import rates as pages
+
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as fault:
+        reason = getattr(fault, "strerror", None) or "not UTF-8 text"
+        raise BadInput("file", str(file), f"{reason.lower()}: name a CSV file in UTF-8") from None
+    book, rows = import_rates(
+        edge.location(),
+        text,
+        file.name,
+        edge.today(),
+        who=edge.who(),
+        edition=edition,
+        note=note,
+        dry_run=dry_run,
+    )
+    data = {**_head(book), "saved": not dry_run, "rows": rows}
+    edge.show("rates import", data, lambda console: pages.book_page(console, book, rows), as_json=as_json)
+    edge.say("checked, nothing saved" if dry_run else f"saved as rate book {book.edition}")
+
+
+def _chosen(book: RateBook, keys: list[str], *, defaults: bool) -> list[Rate]:
+    rows = [r for r in book.rows.values() if not defaults or r.is_default]
+    for key in keys:
+        if not any(r.key.startswith(key) for r in book.rows.values()):
+            raise BadInput("row", key, "no row begins so; planner rates show lists them all")
+    return [r for r in rows if not keys or any(r.key.startswith(key) for key in keys)]
+
+
+def _head(book: RateBook) -> dict[str, object]:
+    return {
+        "edition": book.edition,
+        "made_on": book.made_on,
+        "note": book.note,
+        "parent": book.parent,
+        "row_count": len(book.rows),
+        "defaults": sum(r.is_default for r in book.rows.values()),
+        "jobs": list(book.learned_from),
+    }

@@ -1,14 +1,22 @@
-"""Estimates from the store: which jobs, which crew, which edition; nothing is changed by asking."""
+"""Estimates from the store, and what its logs teach: only an accepted refit or an import adds an edition."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 from typing import TYPE_CHECKING
 
+from planner.domain import rate_sheet
+from planner.domain.actuals import Log
+from planner.domain.backtest import Backtest, backtest
 from planner.domain.conditions import Conditions
 from planner.domain.jobs import Job, Status
-from planner.domain.rates import RateBook
+from planner.domain.labour import JobEstimate, estimate
+from planner.domain.observations import Observation, bare, observations
+from planner.domain.rates import Rate, RateBook
+from planner.domain.refit import RefitResult, next_edition, refit
 from planner.domain.ways import (
     USUAL_DIGGER,
     Choice,
@@ -19,7 +27,7 @@ from planner.domain.ways import (
     usual_crew,
     work_out,
 )
-from planner.errors import BadInput
+from planner.errors import BadInput, PlannerError
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 
@@ -86,6 +94,55 @@ def read_shop(book: Book, location: str) -> Shop:
     return Shop(book.firm(), book.crews(), machines, rules_beside(location), tuple(book.lost()))
 
 
+def rate_books(location: str) -> list[RateBook]:
+    """Every edition on the shelf, oldest first."""
+    with Store(location).reading() as book:
+        return book.rate_books()
+
+
+def rate_book(location: str, edition: str | None = None) -> RateBook:
+    """One edition, the newest when None; BadInput when unknown."""
+    with Store(location).reading() as book:
+        return book.rate_book(edition)
+
+
+def import_rates(
+    location: str,
+    text: str,
+    name: str,
+    today: date,
+    *,
+    who: str,
+    edition: str | None = None,
+    note: str = "",
+    dry_run: bool = False,
+) -> tuple[RateBook, list[Rate]]:
+    """The firm's own rows on top of the newest edition, as a new edition; and the rows that changed.
+
+    What was learned stays: a multiplier is a statement about the crew and the phase. Raises BadInputs with
+    every fault of the table, PlannerError when nothing differs or the edition exists.
+    """
+    with Store(location).reading() if dry_run else Store(location).writing(who) as book:
+        newest = book.rate_book()
+        taken = [b.edition for b in book.rate_books()]
+        rows = rate_sheet.read(text, newest, name, f"own rate, imported {today.isoformat()}")
+        if not rows:
+            raise PlannerError(f"nothing in {name} differs from rate book {newest.edition}: nothing imported")
+        chosen = edition or next_edition(today, taken)
+        if chosen in taken:
+            raise PlannerError(f"rate book {chosen} is on the shelf: editions are never overwritten")
+        fresh = replace(
+            newest.with_rows(rows),
+            edition=chosen,
+            made_on=today,
+            note=note or f"{len(rows)} rows from {name}",
+            parent=newest.edition,
+        )
+        if not dry_run:
+            book.save_rate_book(fresh)
+    return fresh, rows
+
+
 def _open_jobs(book: Book) -> list[Job]:
     return [job for job in book.jobs() if job.status in _OPEN]
 
@@ -97,3 +154,67 @@ def _edition(book: Book, job: Job, edition: str | None) -> RateBook:
     if own is None:
         raise BadInput("--edition", "own", f"job {job.code} keeps no edition yet; leave the option out")
     return book.rate_book(own)
+
+
+@dataclass(frozen=True, slots=True)
+class Refitted:
+    """A refit as shown: what it proposes, how rolling predictions did, and whether the edition was saved."""
+
+    result: RefitResult
+    tested: Backtest | None
+    accepted: bool
+
+
+def refit_rates(
+    location: str, today: date, *, accept: bool = False, who: str = "office", start_from: str | None = None
+) -> Refitted:
+    """Learn from all finished jobs and propose the next edition; `accept` saves it beside the others.
+
+    start_from: the edition to learn on top of, the newest when None; an older one takes its jobs in anew.
+    """
+    with Store(location).writing(who) if accept else Store(location).reading() as book:
+        rates = book.rate_book(start_from)
+        found = _observed(book, location, rates)
+        taken = [b.edition for b in book.rate_books()]
+        result = refit(rates, found, today, taken)
+        if accept and result.book is not None:
+            book.save_rate_book(result.book)
+    return Refitted(result, backtest(rates, found), accept and result.book is not None)
+
+
+def _observed(book: Book, location: str, rates: RateBook) -> list[Observation]:
+    shop = read_shop(book, location)
+    jobs, logs = book.jobs(), book.logs()
+    editions = {b.edition: b for b in book.rate_books()} | {rates.edition: rates}
+
+    @cache
+    def estimate_with(code: str, crew: str, edition: str, plain: bool) -> JobEstimate:
+        chosen = bare(editions[edition]) if plain else editions[edition]
+        return estimate(by_code[code], by_name[crew], chosen, shop.firm, shop.rules, shop.machines)
+
+    by_code = {job.code: job for job in jobs}
+    by_name = {crew.name: crew for crew in shop.crews}
+    return observations(
+        jobs,
+        logs,
+        shop.crews,
+        shop.firm,
+        rates,
+        _told_with(book, logs, list(editions.values())),
+        lambda job, crew, chosen: estimate_with(job.code, crew.name, chosen.edition, not chosen.learned),
+    )
+
+
+def _told_with(book: Book, logs: Sequence[Log], editions: Sequence[RateBook]) -> dict[str, RateBook]:
+    """Job code -> the edition it was estimated with: its own, else the newest one at its first log."""
+    own = book.job_editions()
+    by_name = {b.edition: b for b in editions}
+    first: dict[str, date] = {}
+    for entry in logs:
+        first[entry.job] = min(entry.day, first.get(entry.job, entry.day))
+    oldest_first = sorted(editions, key=lambda b: b.made_on)
+    told = {}
+    for code, day in first.items():
+        then = [b for b in oldest_first if b.made_on <= day] or oldest_first[:1]
+        told[code] = by_name.get(own.get(code, ""), then[-1])
+    return told

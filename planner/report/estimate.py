@@ -15,6 +15,7 @@ from rich.text import Text
 from planner.domain.jobs import ITEMS
 from planner.domain.labour import PhaseEstimate, Share, source_of
 from planner.domain.phases import ORDER
+from planner.domain.rates import Rate, RowKind
 from planner.domain.wording import shown
 
 if TYPE_CHECKING:
@@ -215,7 +216,13 @@ def _row_words(book: RateBook, key: str) -> str:
     row = book.rows.get(key)
     if row is None:
         return source_of(book, key)
-    return f"{row.low:g} / {row.likely:g} / {row.high:g} {row.unit}. {row.source}"
+    return f"{band_words(row)}. {row.source}"
+
+
+def band_words(row: Rate) -> str:
+    """ "1.15 / 1.54 / 2.1 labour-h/cy": low, likely, high."""
+    unit = {RowKind.RATE: f"labour-h/{row.unit}", RowKind.SETUP: "labour-h"}.get(row.kind, row.unit)
+    return f"{row.low:g} / {row.likely:g} / {row.high:g} {unit}"
 
 
 def compare_page(console: Console, found: Sequence[Estimated]) -> None:
