@@ -20,7 +20,7 @@ def register(app: typer.Typer) -> None:
 def show_board(
     week: Annotated[
         str | None,
-        typer.Option("--week", help="ISO week like 2027-W15, or any date in it. Default: this week."),
+        typer.Option("--week", help="ISO week like 2027-W15, or a date in it. Default: this week."),
     ] = None,
     plan: Annotated[int | None, typer.Option("--plan", help="Show this plan's version instead.")] = None,
     draft: Annotated[bool, typer.Option("--draft", help="Show the newest plan, published or not.")] = False,
@@ -43,7 +43,7 @@ def show_board(
 
     if as_csv and as_json:
         raise BadInput("--csv", "with --json", "choose one of them")
-    day = week_day(week) if week and "W" in week.upper() else edge.day(week, "--week")
+    day = week_day(week) if week and "-w" in week.lower() else edge.day(week, "--week")
     board = week_board(edge.location(), day, number=plan, draft=draft)
     if page is not None:
         from planner.report.pages import board_page

@@ -20,8 +20,9 @@ if TYPE_CHECKING:
 #: Below this width [columns] the board becomes a list, crew by crew.
 LIST_BELOW = 72
 #: Columns of the CSV between week and plan, as in the JSON.
-STINT_COLUMNS = tuple(
-    ["day", "crew", "lead", "job", "client", "phase", "part", "start", "end", "crew_h", "machines", "promise"]
+STINT_COLUMNS = (
+    *("day", "crew", "lead", "job", "client", "phase", "part"),
+    *("start", "end", "crew_h", "machines", "promise"),
 )
 _STYLE = {Risk.LATE: "bold red", Risk.TIGHT: "yellow", Risk.SAFE: "", Risk.UNPLANNED: "magenta"}
 LEGEND = "! promise late   ~ promise tight   ? promised, not in the plan   + helps another crew   * pinned"

@@ -1,0 +1,220 @@
+"use strict";
+(function () {
+  // Everything typed stays in this browser until it is sent; nothing here touches the network.
+  const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567";
+
+  function pack(bytes) {
+    let out = "", held = 0, bits = 0;
+    for (const b of bytes) {
+      held = (held << 8) | b; bits += 8;
+      while (bits >= 5) { bits -= 5; out += LETTERS[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
+    }
+    return bits ? out + LETTERS[(held << (5 - bits)) & 31] : out;
+  }
+
+  function unpack(text) {
+    const out = [];
+    let held = 0, bits = 0;
+    for (const c of text) {
+      held = (held << 5) | LETTERS.indexOf(c); bits += 5;
+      if (bits >= 8) { bits -= 8; out.push((held >>> bits) & 255); held &= (1 << bits) - 1; }
+    }
+    return new Uint8Array(out);
+  }
+
+  function sum(bytes) {
+    let crc = 0xFFFFFFFF;
+    for (const b of bytes) {
+      crc ^= b;
+      for (let n = 0; n < 8; n++) crc = (crc >>> 1) ^ (crc & 1 ? 0xEDB88320 : 0);
+    }
+    return ((crc ^ 0xFFFFFFFF) >>> 0).toString(16).toUpperCase().padStart(8, "0");
+  }
+
+  function figure(text) {
+    const t = text.trim().replace(",", ".");
+    const parts = t.match(/^(-?\d+)[ -](\d+)\/(\d+)$/) || t.match(/^(-?)(\d+)\/(\d+)$/);
+    if (parts && Number(parts[3]) > 0) {
+      const whole = Number(parts[1] === "-" || parts[1] === "" ? 0 : parts[1]);
+      const part = Number(parts[2]) / Number(parts[3]);
+      return whole < 0 || parts[1].startsWith("-") ? whole - part : whole + part;
+    }
+    return /^-?(\d+\.?\d*|\.\d+)$/.test(t) ? Number(t) : null;
+  }
+
+  const all = (root, what) => Array.from(root.querySelectorAll(what));
+
+  function sheet(main) {
+    const store = "daysheet " + main.dataset.mark;
+    const said = main.querySelector("[data-said]");
+    const out = main.querySelector("[data-out]");
+    const tell = (text) => { if (said) said.textContent = text; };
+    const fields = all(main, "input[id]");
+
+    function keep() {
+      const held = {};
+      for (const f of fields) {
+        const value = f.type === "checkbox" ? f.checked : f.value;
+        if (value) held[f.id.replace(/^d\d+-/, "")] = value;
+      }
+      try { localStorage.setItem(store, JSON.stringify(held)); }
+      catch (e) { tell("This browser keeps nothing: send the text before you close the page."); }
+    }
+
+    function recall() {
+      let held = {};
+      try { held = JSON.parse(localStorage.getItem(store) || "{}"); } catch (e) { return; }
+      for (const f of fields) {
+        const value = held[f.id.replace(/^d\d+-/, "")];
+        if (value === undefined) continue;
+        if (f.type === "checkbox") f.checked = value === true; else f.value = String(value);
+      }
+    }
+
+    function judge(f) {
+      const box = f.closest(".measure"), note = box.querySelector(".outside");
+      const v = figure(f.value), low = f.dataset.low, high = f.dataset.high;
+      let text = "";
+      if (f.value.trim() && v === null) text = "Not a number: write it like 8.25 or 8 1/4";
+      else if (v !== null && low !== undefined && v < Number(low) - 1e-9) text = "OUTSIDE: too little. Mend it, or tell the office.";
+      else if (v !== null && high !== undefined && v > Number(high) + 1e-9) text = "OUTSIDE: too much. Mend it, or tell the office.";
+      box.classList.toggle("bad", text !== "");
+      f.setAttribute("aria-invalid", text ? "true" : "false");
+      note.textContent = text;
+    }
+
+    function faults() {
+      const bad = [];
+      for (const f of all(main, "[data-most]")) {
+        const v = figure(f.value);
+        const wrong = f.value.trim() !== "" && (v === null || v < 0 || v > Number(f.dataset.most));
+        f.setAttribute("aria-invalid", wrong ? "true" : "false");
+        if (wrong) bad.push(f);
+      }
+      return bad.concat(all(main, "[data-value]").filter((f) => f.value.trim() && figure(f.value) === null));
+    }
+
+    const of = (task, name) => task.querySelector('[data-part-of="' + name + '"]');
+
+    function gather() {
+      const rows = [];
+      for (const task of all(main, ".task")) {
+        let ticks = 0n;
+        for (const t of all(task, "[data-tick]")) if (t.checked) ticks |= 1n << BigInt(t.dataset.tick);
+        const values = {};
+        for (const f of all(task, "[data-value]")) {
+          const v = figure(f.value);
+          if (v !== null) values[f.dataset.value] = Math.round(v * 1e4) / 1e4;
+        }
+        const n = (name) => figure(of(task, name).value);
+        rows.push([
+          task.dataset.job, task.dataset.phase, Number(task.dataset.part), n("h"), Math.round(n("people") || 0),
+          n("pct") === null ? null : Math.round(n("pct")), of(task, "done").checked ? 1 : 0, n("lost") || 0,
+          of(task, "why").value, of(task, "note").value, ticks.toString(16), values,
+        ]);
+      }
+      const by = main.querySelector("[data-by]").value;
+      return [1, main.dataset.crew, main.dataset.day, Number(main.dataset.plan), main.dataset.mark, by, rows];
+    }
+
+    function words(data) {
+      const lines = [data[1] + ", " + data[2] + ", plan " + data[3]];
+      for (const r of data[6]) {
+        let line = r[0] + " " + r[1].replace("_", " ") + ": " + (r[3] === null ? "no hours" : r[3] + " h");
+        if (r[5] !== null) line += ", " + r[5] + " % done";
+        if (r[6]) line += ", finished";
+        if (r[7]) line += ", lost " + r[7] + " h" + (r[8] ? " (" + r[8] + ")" : "");
+        lines.push(line);
+      }
+      return lines.join("\n");
+    }
+
+    function make() {
+      const bad = faults();
+      if (bad.length) {
+        tell("Mend the marked number first.");
+        bad[0].focus();
+        return "";
+      }
+      const data = gather();
+      const bytes = new TextEncoder().encode(JSON.stringify(data));
+      const text = words(data).replace(/DAYSHEET-/gi, "") + "\n\nDAYSHEET-" + pack(bytes) + "-" + sum(bytes) + "\n";
+      out.value = text;
+      const signer = main.querySelector("[data-by]").value.trim();
+      tell(signer ? "Ready to send." : "Ready to send. No name stands under it: fill in who checked.");
+      return text;
+    }
+
+    function read() {
+      const found = /DAYSHEET-([A-Z2-7\s]+)-\s*([0-9A-F]{8})/i.exec(out.value);
+      if (!found) return tell("There is no day sheet text in the box, or it is cut off.");
+      const bytes = unpack(found[1].replace(/\s/g, "").toUpperCase());
+      if (sum(bytes) !== found[2].toUpperCase()) return tell("The text was cut or changed: its check sum does not fit.");
+      const data = JSON.parse(new TextDecoder().decode(bytes));
+      if (data[4] !== main.dataset.mark) return tell("That text is of another sheet: " + data[1] + ", " + data[2] + ".");
+      const tasks = all(main, ".task");
+      data[6].forEach((r, at) => {
+        const task = tasks[at];
+        const put = (name, v) => { of(task, name).value = v === null || v === 0 ? "" : String(v); };
+        put("h", r[3]); put("people", r[4]); put("pct", r[5]); put("lost", r[7]); put("why", r[8]); put("note", r[9]);
+        if (r[3] === 0) of(task, "h").value = "0";
+        of(task, "done").checked = r[6] === 1;
+        const ticks = BigInt("0x" + r[10]);
+        for (const t of all(task, "[data-tick]")) t.checked = (ticks >> BigInt(t.dataset.tick) & 1n) === 1n;
+        for (const f of all(task, "[data-value]")) {
+          f.value = f.dataset.value in r[11] ? String(r[11][f.dataset.value]) : "";
+          judge(f);
+        }
+      });
+      main.querySelector("[data-by]").value = data[5];
+      keep();
+      tell("Read back in.");
+    }
+
+    const deeds = {
+      make: make,
+      read: read,
+      copy() {
+        const text = make();
+        if (!text) return;
+        out.focus(); out.select();
+        let done = false;
+        try { done = document.execCommand("copy"); } catch (e) { done = false; }
+        if (!done && navigator.clipboard) navigator.clipboard.writeText(text).then(() => tell("Copied."), () => {});
+        tell(done ? "Copied: paste it into a message to the office." : "Hold the text below and choose copy.");
+      },
+      share() {
+        const text = make();
+        if (!text) return;
+        if (navigator.share) navigator.share({ text: text }).catch(() => {});
+        else tell("This browser cannot share: copy the text or save it.");
+      },
+      save() {
+        const text = make();
+        if (!text) return;
+        const link = document.createElement("a");
+        link.href = URL.createObjectURL(new Blob([text], { type: "text/plain" }));
+        link.download = "day-" + main.dataset.crew.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40) + "-" + main.dataset.day + ".txt";
+        document.body.append(link); link.click(); link.remove();
+        setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+        tell("Saved as " + link.download + ".");
+      },
+      clear() {
+        if (!window.confirm("Empty all ticks, measures and hours of this sheet?")) return;
+        for (const f of fields) if (f.type === "checkbox") f.checked = false; else f.value = "";
+        if (out) out.value = "";
+        all(main, "[data-value]").forEach(judge);
+        keep();
+        tell("Emptied.");
+      },
+    };
+
+    recall();
+    all(main, "[data-value]").forEach((f) => { judge(f); f.addEventListener("input", () => judge(f)); });
+    main.addEventListener("input", keep);
+    main.addEventListener("change", keep);
+    all(main, "[data-do]").forEach((b) => b.addEventListener("click", () => deeds[b.dataset.do]()));
+  }
+
+  all(document, ".day").forEach(sheet);
+})();

@@ -1,0 +1,138 @@
+"""Pages as one self-contained HTML file: the day sheet for phone and paper, the week's board.
+
+Everything from people goes through Jinja's escaping. A content security policy, with the hash of the one
+script, keeps any other script and every request out.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib.resources import files
+from math import sqrt
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from planner import __version__
+from planner.domain.board import Board, Promise, Risk
+from planner.domain.daysheet import DaySheet
+from planner.domain.jobs import Job
+from planner.report import daysheet, wording
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+#: Letters x type size squared [pt2] that one side of Letter or A4 holds, as measured with Chromium and a wide
+#: typeface: from 450,000 to 540,000 on 18 sheets of one to three phases.
+_PAPER_HOLDS = 435_000
+_SMALLEST_PT, _LARGEST_PT = 5.4, 10.0
+
+
+def sheet_page(sheets: Sequence[DaySheet]) -> str:
+    """One HTML file with the sheet of each day; at least one sheet."""
+    return page("sheet.html", style="sheet.css", script="sheet.js", **_sheet_view(sheets))
+
+
+def board_page(board: Board) -> str:
+    """One HTML file with the week's board."""
+    return page("board.html", style="board.css", board=board, stands=_stands)
+
+
+def page(template: str, *, style: str = "", script: str = "", **view: Any) -> str:
+    """The template with the firm's look, its own style and script inside, and the policy that guards them."""
+    from markupsafe import Markup
+
+    code = read_part(script) if script else ""
+    digest = base64.b64encode(hashlib.sha256(code.encode()).digest()).decode()
+    return (
+        _environment()
+        .get_template(template)
+        .render(
+            look=Markup(read_part("look.css")),
+            own_style=Markup(read_part(style) if style else ""),
+            script=Markup(code),
+            script_hash=Markup(f"'sha256-{digest}'" if code else "'none'"),
+            version=__version__,
+            **view,
+        )
+    )
+
+
+@lru_cache(maxsize=16)
+def read_part(name: str) -> str:
+    """The text of a shipped template, style or script."""
+    return (files("planner") / "data" / "templates" / name).read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+
+    made = Environment(
+        loader=FunctionLoader(read_part),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    for name in ("day_words", "long_day", "clock", "hours", "one_line", "phase_words"):
+        made.filters[name] = getattr(wording, name)
+    made.filters["place"] = place_link
+    made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
+    made.globals["version_words"] = wording.version_words
+    return made
+
+
+def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
+    return {
+        "sheets": list(sheets),
+        "print_sizes": [print_size_pt(s) for s in sheets],
+        "defer": daysheet.DEFER,
+        "daylight_words": daysheet.daylight_words,
+        "quantity_words": daysheet.quantity_words,
+        "site_facts": daysheet.site_facts,
+        "tomorrow_words": daysheet.tomorrow_words,
+        "progress_words": wording.progress_words,
+        "trip_words": wording.trip_words,
+    }
+
+
+def place_link(job: Job) -> str:
+    """A link to the site that a phone's map app opens (geo URI, RFC 5870; "" without place and address)."""
+    address = wording.one_line(job.address)
+    if job.latitude_deg is not None and job.longitude_deg is not None:
+        point = f"{job.latitude_deg:.6f},{job.longitude_deg:.6f}"
+        return f"geo:{point}?q={quote(address or point)}"
+    return f"geo:0,0?q={quote(address)}" if address else ""
+
+
+def print_size_pt(sheet: DaySheet) -> float:
+    """The type size [pt] with which the sheet fits one side of paper; a fourth phase takes a second page."""
+    fitting = sqrt(_PAPER_HOLDS / max(1, sheet_letters(sheet)))
+    return round(min(_LARGEST_PT, max(_SMALLEST_PT, fitting)), 1)
+
+
+def sheet_letters(sheet: DaySheet) -> int:
+    """How much there is on the sheet: letters, with an allowance for every line, box and block."""
+    plain = [*sheet.load, *sheet.today, *sheet.rain, *sheet.cautions, *sheet.every_day, *sheet.tools]
+    total = sum(len(text) + 14 for text in plain) + sum(len(a.text) for a in sheet.advice)
+    for task in sheet.tasks:
+        total += 700 + sum(len(p) + 2 for p in task.ready.photos) + sum(len(n) for n in task.next_waits)
+        for line in task.ready.lines:
+            total += (
+                len(line.text) + 30 + (len(line.wanted.words + line.wanted.what) + 30 if line.wanted else 0)
+            )
+            total += 40 if line.hold else 0
+    for job in sheet.sites:
+        total += 120 + len(job.client) + len(job.address) + len(job.notes)
+    return total
+
+
+def _stands(promise: Promise) -> str:
+    if promise.finish is None:
+        return promise.risk.value
+    days = abs(promise.spare_days)
+    unit = "working day" if days == 1 else "working days"
+    return f"{days} {unit} late" if promise.risk is Risk.LATE else f"tight, {days} {unit} to spare"
