@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.domain.design import Berm, Box, Design, Site
-from planner.domain.earth import Balance, balance, berm_ft3, cy, truckloads
+from planner.domain.earth import Balance, balance, berm_ft3, cy, prismoid_ft3, truckloads
 from planner.domain.jobs import Access, Soil
 from planner.domain.shelves import Layer, inward
 
@@ -65,13 +65,22 @@ def machine_part_cy(layers: Sequence[Layer], site: Site) -> float:
     trim_ft = site.trim_in / 12.0
     ft3 = 0.0
     for number, layer in enumerate(layers):
-        shape = layer.outline_at((layer.top_ft + layer.bottom_ft) / 2.0)
-        narrow = 0.0 < layer.step.ledge_in < site.bucket_in
-        if narrow and number + 1 < len(layers):
-            shape = layers[number + 1].top
-        ft3 += float(inward(shape, trim_ft).area) * layer.height_ft
+        foot = _foot(layers, number)
+        if 0.0 < layers[foot].step.ledge_in < site.bucket_in and foot + 1 < len(layers):
+            ft3 += float(inward(layers[foot + 1].top, trim_ft).area) * layer.height_ft
+            continue
+        levels = (layer.top_ft, (layer.top_ft + layer.bottom_ft) / 2.0, layer.bottom_ft)
+        top, middle, bottom = (float(inward(layer.outline_at(z), trim_ft).area) for z in levels)
+        ft3 += prismoid_ft3(top, middle, bottom, layer.height_ft)
     floor_skin_ft3 = trim_ft * float(inward(layers[0].top, trim_ft).area)
     return cy(max(0.0, ft3 - floor_skin_ft3))
+
+
+def _foot(layers: Sequence[Layer], number: int) -> int:
+    """The layer on whose ledge the wall through layer `number` ends: a wall may be cut in several layers."""
+    while number + 1 < len(layers) and layers[number].step.ledge_in == 0.0:
+        number += 1
+    return number
 
 
 def _seat(box: Box) -> tuple[float, float, float]:

@@ -53,6 +53,15 @@ class Cut:
         return self.roll_ft * self.cut_ft * self.panels
 
 
+@dataclass(frozen=True, slots=True)
+class _Wall:
+    """A layer's wall as arrays: what it adds at each crossing [ft], its rings, and whether it is convex."""
+
+    extra_ft: float
+    rings: tuple[NDArray[np.float64], ...]
+    convex: bool
+
+
 def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
     """The smallest rectangle over the hole, tried along every side of the outline's hull.
 
@@ -65,53 +74,49 @@ def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
     import numpy as np
 
     hull = np.asarray(layers[0].top.convex_hull.boundary.coords)
+    walls = [_wall(layer) for layer in layers]
     sides = np.diff(hull, axis=0)
     angles = np.unique(np.round(np.arctan2(sides[:, 1], sides[:, 0]) % (math.pi / 2.0), 6))
-    best: Spread | None = None
-    for angle in angles:
-        along = developed_ft(layers, float(angle)) + 2.0 * overlap_ft
-        across = developed_ft(layers, float(angle) + math.pi / 2.0) + 2.0 * overlap_ft
-        if along < across:
-            found = Spread(across, along, math.degrees(angle) + 90.0)
-        else:
-            found = Spread(along, across, math.degrees(angle))
-        if best is None or found.area_ft2 < best.area_ft2 - 1e-6:
-            best = found
-    assert best is not None  # a hull has sides
-    return best
+    found = []
+    for angle in (float(a) for a in angles):
+        along = _developed_ft(hull, walls, angle) + 2.0 * overlap_ft
+        across = _developed_ft(hull, walls, angle + math.pi / 2.0) + 2.0 * overlap_ft
+        turned = math.degrees(angle) + (90.0 if along < across else 0.0)
+        found.append(Spread(max(along, across), min(along, across), turned))
+    return min(found, key=lambda sheet: round(sheet.area_ft2, 6))
 
 
-def developed_ft(layers: Sequence[Layer], angle: float) -> float:
+def _wall(layer: Layer) -> _Wall:
+    import numpy as np
+
+    parts = list(getattr(layer.top, "geoms", [layer.top]))
+    rings = tuple(np.asarray(ring.coords) for p in parts for ring in (p.exterior, *p.interiors))
+    convex = len(rings) == 1 and float(layer.top.area) > (1.0 - 1e-9) * float(layer.top.convex_hull.area)
+    return _Wall(layer.height_ft * (layer.slope_factor - layer.step.batter), rings, convex)
+
+
+def _developed_ft(hull: NDArray[np.float64], walls: Sequence[_Wall], angle: float) -> float:
     """Sheet length over the hole in direction `angle` [rad], without overlap [ft].
 
-    The rim's full extent that way, plus the most that the walls add over any parallel section.
+    The rim's full extent that way, plus the most that the walls add over any parallel section: a convex
+    wall is crossed twice, a hollow or split one as often as the section meets it.
     """
     import numpy as np
 
     c, s = math.cos(angle), math.sin(angle)
-    rim = np.asarray(layers[0].top.convex_hull.boundary.coords)
-    along = rim @ np.array([c, s])
-    across = rim @ np.array([-s, c])
+    along = hull @ np.array([c, s])
+    across = hull @ np.array([-s, c])
     low, high = float(across.min()), float(across.max())
     lines = low + (high - low) * (np.arange(_SECTIONS) + 0.5) / _SECTIONS
-    added = np.zeros(_SECTIONS)
-    for layer in layers:
-        extra = layer.height_ft * (layer.slope_factor - layer.step.batter)
-        added += extra * _crossings(layer, lines, c, s)
-    return float(along.max() - along.min() + added.max())
-
-
-def _crossings(layer: Layer, lines: NDArray[np.float64], c: float, s: float) -> NDArray[np.float64]:
-    """How often each section meets the layer's wall."""
-    import numpy as np
-
-    met = np.zeros(len(lines))
-    for part in getattr(layer.top, "geoms", [layer.top]):
-        for ring in (part.exterior, *part.interiors):
-            v = np.asarray(ring.coords) @ np.array([-s, c])
-            above = v[:, None] > lines[None, :]
-            met += np.count_nonzero(above[1:] != above[:-1], axis=0)
-    return met
+    always, added = 0.0, np.zeros(_SECTIONS)
+    for wall in walls:
+        if wall.convex:
+            always += 2.0 * wall.extra_ft
+            continue
+        for ring in wall.rings:
+            above = (ring @ np.array([-s, c]))[:, None] > lines[None, :]
+            added += wall.extra_ft * np.count_nonzero(above[1:] != above[:-1], axis=0)
+    return float(along.max() - along.min() + always + added.max())
 
 
 def cut_from_stock(

@@ -120,12 +120,11 @@ def falls_ton(design: Design) -> float:
 def _course(number: int, layer: Layer, stone: Stone, water_ft: float) -> Course:
     thick_in = layer.step.stone_in
     ton = placed_ton(layer.wall_ft2, thick_in, stone)
-    wet_ft = max(0.0, layer.bottom_ft - max(layer.top_ft, water_ft))
-    middle = layer.outline_at((layer.top_ft + layer.bottom_ft) / 2.0)
+    wet_top_ft = min(layer.bottom_ft, max(layer.top_ft, water_ft))
+    wet_ft = layer.bottom_ft - wet_top_ft
+    middle = layer.outline_at((wet_top_ft + layer.bottom_ft) / 2.0)
     ring_ft2 = float(middle.area) - float(inward(middle, thick_in / 12.0).area)
-    solid_ft3 = min(
-        layer.wall_ft2 * thick_in / 12.0 * wet_ft / layer.height_ft,
-        ring_ft2 * wet_ft,
-    ) * (1.0 - stone.voids)
+    face_ft2 = float(middle.length) * layer.slope_factor
+    solid_ft3 = min(face_ft2 * thick_in / 12.0, ring_ft2) * wet_ft * (1.0 - stone.voids)
     shares = stone.mix if layer.step.course == "mix" else {layer.step.course: 1.0}
     return Course(number, layer.wall_ft2, ton, solid_ft3, shares)
