@@ -246,11 +246,16 @@ def _changed(name: str, before: Any, after: Any) -> str:
     return f"{name} {_brief(before)} → {_brief(after)}"
 
 
+_TELLING = ("kind", "item", "quantity", "phase", "crew", "start", "first", "last", "opens", "met", "units")
+
+
 def _entry(value: Any) -> str:
-    """The first words of an entry of a list: "boulder_large_ton 4"."""
-    if isinstance(value, dict):
-        return " ".join(_brief(v) for v in list(value.values())[:2])
-    return _brief(value)
+    """The telling fields of an entry of a list: "boulder_large_ton 4"."""
+    if not isinstance(value, dict):
+        return _brief(value)
+    flat = value | value.get("days", {})
+    told = [flat[n] for n in _TELLING if flat.get(n) not in (None, "", False)]
+    return " ".join(f"{v:.4g}" if isinstance(v, float) else _short(str(v), 40) for v in told)
 
 
 def _brief(value: Any) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -62,15 +63,20 @@ class PlanShelf(Shelf):
     def save_plan(self, plan: Plan) -> int:
         """Add a version; returns its number. A plan is never overwritten."""
         number = self.next_number("plans")
-        self.connection.execute(insert(t.plans).values(row_of(plan, t.plans, number=number)))
+        self.put_plan(replace(plan, number=number))
+        self.note("plan", str(number), None, _head(number, plan.published_at))
+        return number
+
+    def put_plan(self, plan: Plan) -> None:
+        """Keep exactly this version under the number it brings along."""
+        number = plan.number
+        self.connection.execute(insert(t.plans).values(row_of(plan, t.plans)))
         terms = [
             {"plan": number, "place": i, "term": term, "cents": cents}
             for i, (term, cents) in enumerate(plan.cost.cents.items())
         ]
         self.fill(t.plan_costs, terms)
         self._write_bookings(number, plan)
-        self.note("plan", str(number), None, _head(number, plan.published_at))
-        return number
 
     def publish(self, number: int, at: datetime | None) -> None:
         """Mark the version as told to crews and customers at `at`; None takes that back."""

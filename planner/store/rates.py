@@ -58,6 +58,11 @@ class RateShelf(Shelf):
         self.connection.execute(insert(t.rate_editions).values(row))
         self.note("rates", book.edition, None, plain)
 
+    def forget_editions(self) -> None:
+        """Take the shipped edition of a new database away, before a whole firm is loaded."""
+        self.connection.execute(delete(t.rate_editions))
+        self.connection.execute(delete(t.history))
+
     def remove_rate_book(self, edition: str) -> None:
         """Take an edition back (undo). Refused when a job was estimated with it."""
         before = self.rate_book(edition)

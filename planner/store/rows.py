@@ -7,7 +7,8 @@ that people care about goes through `Shelf.note`, which writes the history in th
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import fields
 from datetime import datetime
 from enum import Enum
@@ -66,6 +67,16 @@ class Shelf:
         self.clock = clock
         self._action: int | None = None
         self._undoes: int | None = None
+        self._recording = True
+
+    @contextmanager
+    def unrecorded(self) -> Iterator[None]:
+        """Within the block nothing is written into the history (a whole firm brings its own)."""
+        self._recording = False
+        try:
+            yield
+        finally:
+            self._recording = True
 
     def next_number(self, name: str) -> int:
         """The next number of a series; numbers are never given twice."""
@@ -78,6 +89,8 @@ class Shelf:
 
     def note(self, noun: str, key: str, before: object | None, after: object | None) -> None:
         """Write one change into the history. Changes of one transaction share an action number."""
+        if not self._recording:
+            return
         number = self.next_number("history")
         if self._action is None:
             self._action = number

@@ -1,0 +1,166 @@
+"""CSV text and its cells: reading with line and column, writing so that a spreadsheet runs nothing.
+
+A text cell that a spreadsheet could take for a formula (it begins with = + - @, a tab or a carriage return)
+gets an apostrophe before it on the way out and loses it on the way in; a text that begins with apostrophes
+before such a sign gets one more, so every text comes back as it was.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.errors import BadInput, BadInputs
+
+_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+_GUARDED = re.compile(r"'+[=+\-@\t\r]")
+
+#: A file is at most this long [bytes], a cell [characters], and a file has at most so many rows.
+FILE_BYTES, CELL_LENGTH, ROWS = 20_000_000, 10_000, 20_000
+
+
+def guard(text: str) -> str:
+    """`text` as a cell that no spreadsheet takes for a formula.
+
+    >>> guard("=1+1"), restore(guard("=1+1")), guard("plain")
+    ("'=1+1", '=1+1', 'plain')
+    """
+    return f"'{text}" if _FORMULA.match(text) else text
+
+
+def restore(cell: str) -> str:
+    """The inverse of `guard`."""
+    return cell[1:] if _GUARDED.match(cell) else cell
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row below the header: column name -> text, and where it stands."""
+
+    cells: Mapping[str, str]
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A CSV file in memory: its name for messages, its columns in order, its rows."""
+
+    name: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+    def where(self, line: int, column: str | None = None) -> str:
+        """ "jobs.csv line 7 column 4 (soil)"; without the column when it is not known."""
+        place = f"{self.name} line {line}"
+        if column in self.columns:
+            place += f" column {self.columns.index(column) + 1} ({column})"
+        return place
+
+    def at(self, fault: BadInput, line: int, column: str | None = None) -> BadInput:
+        """The fault with its place in the file."""
+        return BadInput(fault.field, fault.value, fault.mend, where=self.where(line, column or fault.field))
+
+
+def read_sheet(name: str, raw: bytes, known: Sequence[str], needed: Sequence[str]) -> Sheet:
+    """The file's rows, its columns checked against `known` and `needed`. Raises BadInputs with all faults."""
+    text = _decoded(name, raw)
+    comma = ";" if ";" in text.partition("\n")[0] and "," not in text.partition("\n")[0] else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=comma, strict=True)
+    csv.field_size_limit(CELL_LENGTH * 2)
+    rows: list[tuple[int, list[str]]] = []
+    begins = 1
+    try:
+        for cells in reader:
+            if any(c.strip() for c in cells):
+                rows.append((begins, cells))
+            begins = reader.line_num + 1
+            if len(rows) > ROWS + 1:
+                raise BadInput("rows", f"more than {ROWS}", "split the file", where=name)
+    except csv.Error as error:
+        raise BadInput(
+            "row", str(error), "mend the quotes, or shorten the cell", where=f"{name} line {begins}"
+        ) from None
+    if not rows:
+        raise BadInput("file", "empty", f"begin with a line of column names: {', '.join(needed)}", where=name)
+    columns = tuple(c.strip().lower() for c in rows[0][1])
+    faults = _column_faults(name, columns, known, needed)
+    found = []
+    for line, cells in rows[1:]:
+        if len(cells) > len(columns) and any(c.strip() for c in cells[len(columns) :]):
+            where = f"{name} line {line}"
+            faults.append(
+                BadInput("cells", len(cells), f"the header has {len(columns)} columns", where=where)
+            )
+        padded = [*cells, *[""] * (len(columns) - len(cells))]
+        mapped = {c: _decimal(restore(v), comma) for c, v in zip(columns, padded, strict=False)}
+        found.append(Row(mapped, line))
+        faults += _cell_faults(name, line, columns, mapped)
+    if faults:
+        raise several(faults)
+    return Sheet(name, columns, tuple(found))
+
+
+def write_sheet(columns: Sequence[str], rows: Iterable[Sequence[str]], *, to_file: bool) -> str:
+    """CSV text; its cells are guarded already. to_file: with a byte-order mark and CRLF, for spreadsheets."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n" if to_file else "\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return ("\ufeff" if to_file else "") + out.getvalue()
+
+
+def several(faults: Sequence[BadInput], most: int = 200) -> BadInputs:
+    """All faults as one refusal; beyond `most` only their number is told."""
+    if len(faults) <= most:
+        return BadInputs(faults)
+    rest = BadInput("file", f"{len(faults) - most} more faults", "mend these first")
+    return BadInputs([*faults[:most], rest])
+
+
+def _decoded(name: str, raw: bytes) -> str:
+    if len(raw) > FILE_BYTES:
+        raise BadInput("file", f"{len(raw)} bytes", f"split it: at most {FILE_BYTES} bytes", where=name)
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise BadInput("file", "UTF-16 text", "save it as CSV in UTF-8", where=name)
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        shown = f"byte {raw[error.start]:#04x}"
+        raise BadInput("text", shown, "save the file as CSV in UTF-8", where=f"{name} line {line}") from None
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise BadInput("text", "NUL character", "save the file as CSV in UTF-8", where=f"{name} line {line}")
+    return text
+
+
+def _column_faults(
+    name: str, columns: Sequence[str], known: Sequence[str], needed: Sequence[str]
+) -> list[BadInput]:
+    faults = []
+    for i, column in enumerate(columns):
+        where = f"{name} line 1 column {i + 1}"
+        if column not in known:
+            faults.append(BadInput("column", column, f"use only: {', '.join(known)}", where=where))
+        elif column in columns[:i]:
+            faults.append(BadInput("column", column, "name each column once", where=where))
+    for column in needed:
+        if column not in columns:
+            faults.append(BadInput("column", column, "this column is needed", where=f"{name} line 1"))
+    return faults
+
+
+def _cell_faults(name: str, line: int, columns: Sequence[str], cells: Mapping[str, str]) -> list[BadInput]:
+    return [
+        BadInput(c, f"{len(v)} characters", f"shorten it to {CELL_LENGTH}", where=f"{name} line {line} ({c})")
+        for c, v in cells.items()
+        if len(v) > CELL_LENGTH and c in columns
+    ]
+
+
+def _decimal(cell: str, comma: str) -> str:
+    """A number with a decimal comma, as spreadsheets write it where semicolons part the cells."""
+    return cell.replace(",", ".") if comma == ";" and re.fullmatch(r"\s*-?\d+,\d+\s*", cell) else cell
