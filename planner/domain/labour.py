@@ -11,22 +11,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from planner.domain.conditions import (
-    HEAT_SOURCE,
-    HEAT_TABLE,
     Conditions,
     FactorUse,
-    new_hand_factor,
-    overtime_factor,
     size_factor,
-    weather_factor,
 )
 from planner.domain.crews import Crew, Machine
+from planner.domain.factors import phase_factors
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job
 from planner.domain.phases import ORDER, Phase, PhaseRule
-from planner.domain.rates import DEFAULT, LearnedKind, RateBook
+from planner.domain.rates import LearnedKind, RateBook
 from planner.domain.spread import LogNormal, log_sd_of_band, total
-from planner.domain.tasks import ACCESS_KEY, Band, Task, Tasks, Way, fill_parts, tasks_of, unattended_h
+from planner.domain.task import Band, Task, Tasks, Way
+from planner.domain.tasks import fill_parts, tasks_of, unattended_h
 from planner.domain.works import machines_for
 from planner.errors import BadInput
 
@@ -172,7 +169,7 @@ def estimate(
         way = Way(job, crew, book, at_hand, facts)
         tasks = tasks_of(phase, way)
         if tasks.tasks:
-            factors = _factors(phase, way, firm)
+            factors = phase_factors(phase, way, firm)
             found[phase] = _phase(phase, way, tasks, factors, rules[phase].best_size)
     lags = {(f.before, phase): f.lag_h for phase in found for f in rules[phase].follows if f.lag_h > 0}
     return JobEstimate(job.code, crew.name, book.edition, found, book.spread.job_log_sd, lags)
@@ -244,38 +241,6 @@ def _wait_lines(lines: Sequence[Task], tasks: Tasks, people: int) -> list[Task]:
     return [Task("hands wait for the digger", 1.0, "once", ordered, (*tasks.machine_steps, step), ())]
 
 
-def _factors(phase: Phase, way: Way, firm: Firm) -> tuple[FactorUse, ...]:
-    """Every factor of the phase, each once, in a fixed order."""
-    job, book, facts = way.job, way.book, way.conditions
-    hours_week = facts.hours_week or firm.paid_h_day * len(firm.weekdays)
-    found = [
-        _row_factor(book, "occupied") if job.occupied else None,
-        _row_factor(book, f"wet.{phase.value}") if job.wet else None,
-        _row_factor(book, f"access.{ACCESS_KEY.get(job.access, 'machine')}.{phase.value}"),
-        weather_factor(phase, facts, book),
-        overtime_factor(hours_week, book),
-        new_hand_factor(way.crew.size, facts, book),
-        _lesson_factor(book, LearnedKind.PHASE, phase.value),
-        _lesson_factor(book, LearnedKind.CREW, way.crew.name),
-        _lesson_factor(book, LearnedKind.SOIL, job.soil.value) if phase is Phase.DIG else None,
-        _lesson_factor(book, LearnedKind.ACCESS, job.access.value),
-    ]
-    return tuple(f for f in found if f is not None)
-
-
-def _row_factor(book: RateBook, key: str) -> FactorUse | None:
-    row = book.rows.get(key)
-    return FactorUse(row.words, row.likely, (key,)) if row else None
-
-
-def _lesson_factor(book: RateBook, kind: LearnedKind, target: str) -> FactorUse | None:
-    lesson = book.lesson(kind, target)
-    if lesson is None or lesson.log_mean == 0.0:
-        return None
-    words = f"learned for {kind.value} {target} from {lesson.jobs} jobs"
-    return FactorUse(words, lesson.factor, (f"learned.{kind.value}.{target}",))
-
-
 def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:
     """Several crews as one, the lead first: people added, pace weighted by people.
 
@@ -326,14 +291,3 @@ def _useful_h(firm: Firm) -> float:
             "daily set-up", firm.daily_setup_h, f"keep it under the paid {firm.paid_h_day:g} h a day"
         )
     return useful
-
-
-def source_of(book: RateBook, key: str) -> str:
-    """The source of a row or of a lesson, as the explanation prints it."""
-    if key in book.rows:
-        return book.rows[key].source
-    if key == HEAT_TABLE:
-        return HEAT_SOURCE
-    return (
-        f"learned from the firm's own logs, edition {book.edition}" if key.startswith("learned.") else DEFAULT
-    )

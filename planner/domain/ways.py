@@ -20,7 +20,7 @@ from planner.domain.lost import LostTime
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.rates import RateBook
 from planner.domain.site_days import SiteDays, days
-from planner.domain.tasks import DIGGER
+from planner.domain.task import DIGGER
 from planner.domain.works import machines_for, skills_for
 from planner.errors import BadInput
 

@@ -12,8 +12,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planner.domain.factors import source_of
 from planner.domain.jobs import ITEMS
-from planner.domain.labour import PhaseEstimate, Share, source_of
+from planner.domain.labour import PhaseEstimate, Share
 from planner.domain.phases import ORDER
 from planner.domain.rates import Rate, RowKind
 from planner.domain.wording import shown
