@@ -19,6 +19,7 @@ from planner.domain.jobs import ITEMS, DayRange, Job
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import SKILLS
 from planner.errors import BadInput
+from planner.units import METRIC_OF
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 KEY = re.compile(r"[a-z][a-z0-9_-]{0,31}")
@@ -219,7 +220,9 @@ def _control(char: str) -> bool:
 
 def _range(field: str, value: float, low: float, high: float) -> Iterator[BadInput]:
     if not low <= value <= high:
-        yield BadInput(field, value, f"use a number from {low:g} to {high:g}")
+        unit = field.rpartition("_")[2]
+        shown = f" {unit}" if unit in METRIC_OF else ""
+        yield BadInput(field, value, f"use a number from {low:g} to {high:.10g}{shown}")
 
 
 def _date(field: str, value: date | datetime | None) -> Iterator[BadInput]:

@@ -120,12 +120,8 @@ def _read_jobs(sheet: Sheet, records: Records) -> list[BadInput]:
         known = records.jobs.get(code)
         job, wrong = _with_cells(known or Job(code, ""), JOB_FIELDS, row, records.units)
         job, more = _with_extras(job, sheet, row)
-        wrong = [
-            sheet.at(f, row.line) for f in [*wrong, *_once(code, seen, "code"), *_current(row, code, records)]
-        ]
-        if not wrong and not more:
-            wrong = [sheet.at(f, row.line, _column_of(f, sheet)) for f in faults_of_job(job)]
-        faults += wrong + more
+        wrong += [*more, *_once(code, seen, "code"), *_current(row, code, records), *faults_of_job(job)]
+        faults += _placed(sheet, row, wrong)
         records.jobs[code] = job
     return faults
 
@@ -149,7 +145,7 @@ def _with_extras(job: Job, sheet: Sheet, row: Row) -> tuple[Job, list[BadInput]]
             elif column in _ITEM_COLUMNS and text != _total(job, *_ITEM_COLUMNS[column]):
                 job = with_quantity(job, quantity(column, text or "0"))
         except BadInput as fault:
-            faults.append(sheet.at(fault, row.line))
+            faults.append(fault)
     return job, faults
 
 
@@ -268,10 +264,7 @@ def _read_nouns(
     for row in sheet.rows:
         key = row.cells[key_column].strip()
         value, wrong = _with_cells(stored.get(key) or new(key), fields, row, records.units)
-        wrong = [sheet.at(f, row.line) for f in [*wrong, *_once(key, seen, key_column)]]
-        if not wrong:
-            wrong = [sheet.at(f, row.line, _column_of(f, sheet)) for f in faults_of(value)]
-        faults += wrong
+        faults += _placed(sheet, row, [*wrong, *_once(key, seen, key_column), *faults_of(value)])
         stored[key] = value
     return faults
 
@@ -293,6 +286,18 @@ def _with_cells(value: V, fields: Sequence[Field], row: Row, units: str) -> tupl
     return with_fields(replace(cast(Any, value), **blanks), fields, texts, units)
 
 
+def _placed(sheet: Sheet, row: Row, wrong: Sequence[BadInput]) -> list[BadInput]:
+    """The row's faults with their places, by column; one fault a column is enough."""
+    found: dict[object, BadInput] = {}
+    for fault in wrong:
+        column = _column_of(fault, sheet)
+        shown = row.cells[column] if column else fault.value
+        placed = BadInput(fault.field, shown, fault.mend, where=sheet.where(row.line, column))
+        found.setdefault(column or str(fault), placed)
+    order = {column: i for i, column in enumerate(sheet.columns)}
+    return [found[c] for c in sorted(found, key=lambda c: order.get(str(c), len(order)))]
+
+
 def _once(key: str, seen: set[str], column: str) -> list[BadInput]:
     again = key in seen
     seen.add(key)
@@ -301,8 +306,21 @@ def _once(key: str, seen: set[str], column: str) -> list[BadInput]:
 
 def _column_of(fault: BadInput, sheet: Sheet) -> str | None:
     """The column that a fault of a whole value belongs to, as far as its name tells."""
-    word = fault.field.split()[0]
-    return next((c for c in sheet.columns if c == fault.field or c.startswith(word)), None)
+    field = fault.field
+    names = {field, field.split()[0], *_OTHER_NAMES.get(field, ())}
+    return next((c for c in sheet.columns if c in names), None)
+
+
+#: a field as the domain calls it -> the columns that may hold it
+_OTHER_NAMES: dict[str, tuple[str, ...]] = {
+    f.attr: f.names for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS)
+} | {
+    "crew": ("name",),
+    "machine": ("key",),
+    "latitude": ("latitude_deg", "depot_latitude_deg"),
+    "longitude": ("longitude_deg", "depot_longitude_deg"),
+    **{key: tuple(item_names(system)[key] for system in ("us", METRIC)) for key in ITEMS},
+}
 
 
 # days off of the firm, crews, jobs and machines
