@@ -8,7 +8,8 @@ from datetime import date, datetime, timedelta
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
 from planner.domain.jobs import Gate, GateKind, Job, Line
-from planner.domain.office import Desk, Kind, OfficeItem, office_list, to_do
+from planner.domain.office import Desk, Kind, OfficeItem
+from planner.domain.office_list import office_list, to_do
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Cost, MachineUse, Plan, PlanState
 from planner.domain.records import Hold, OfficeMark
@@ -119,7 +120,7 @@ def test_orders_count_back_working_days_over_memorial_day() -> None:
     item = only(desk(liner, job=job), Kind.ORDER)
     # thirteen working days before Wed 9 June: 8, 7, 4, 3, 2, 1 June, 28, 27, 26, 25, 24, 21, 20 May
     assert item.due == date(2027, 5, 20)
-    assert "900 ft2 liner, 900 ft2 underlayment" in item.words
+    assert "liner 900 ft2, underlayment 900 ft2" in item.words
     assert item.pressing == ""
     # delivered: no order is left
     met = replace(job, gates=(Gate(GateKind.MATERIAL, TODAY, Phase.LINER, met=True),))

@@ -1,0 +1,88 @@
+"""Customers, neighbours and crews on the office's list: calls, held places, running water, cures, checks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import groupby
+
+from planner.domain.calendar import is_working_day, shift
+from planner.domain.changes import day_words
+from planner.domain.office import Desk, Kind, OfficeItem, moment_words
+from planner.domain.phases import WorkKey
+from planner.domain.returns import missed_in
+
+
+def call_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Customers who know another first day, or whose promise the plan no longer keeps."""
+    begun = {b.job for b in desk.season.done}
+    for code, rows in groupby(sorted(desk.bookings().values(), key=lambda b: b.job), key=lambda b: b.job):
+        mine = list(rows)
+        first, finish = min(b.start for b in mine).date(), max(b.end for b in mine).date()
+        promised = desk.season.jobs[code].promised
+        told_first, told_finish = desk.told.get(code, (first, finish))
+        client = desk.season.jobs[code].client
+        if code not in begun and first != told_first:
+            words = f"call {client} ({code}): we start {day_words(first)} instead of {day_words(told_first)}"
+            yield OfficeItem(f"call:{code}:{first}", Kind.CALL, _before(desk, told_first, first), code, words)
+        if promised is not None and finish > promised and finish != told_finish:
+            words = f"call {client} ({code}): water in {day_words(finish)}, promised {day_words(promised)}"
+            yield OfficeItem(f"late:{code}:{finish}", Kind.CALL, _before(desk, promised, finish), code, words)
+
+
+def _before(desk: Desk, *days: date) -> date:
+    """The working day before the earliest of the days, but not before today."""
+    return max(desk.today, desk.working_days_before(min(days), 1))
+
+
+def hold_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Places held for inquiries, due when the hold ends."""
+    for hold in desk.holds:
+        finish = f", water in {day_words(hold.finish)}" if hold.finish else ""
+        words = f"place for {hold.job} is held until {day_words(hold.until)}{finish}: ask the customer"
+        pressing = "the hold is over" if hold.until < desk.today else ""
+        yield OfficeItem(f"hold:{hold.job}:{hold.until}", Kind.HOLD, hold.until, hold.job, words, pressing)
+
+
+def night_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Water that still runs when the crew has gone home."""
+    bookings = desk.bookings()
+    for key, work in desk.season.works.items():
+        opened = bookings.get(WorkKey(key.job, key.phase, key.part - 1))
+        if key.part < 2 or opened is None or key not in bookings:
+            continue
+        hours = max((a.lag_h for a in work.after if a.before == opened.key), default=0.0)
+        full = opened.end + timedelta(hours=hours)
+        if hours and full > shift(desk.season.firm, opened.end.date())[-1].end:
+            words = (
+                f"water runs at {key.job} from {moment_words(opened.end)} to about {moment_words(full)}: "
+                "agree who shuts it off and how the level is watched"
+            )
+            due = opened.end.date()
+            yield OfficeItem(f"overnight:{key.job}:{due}", Kind.OVERNIGHT, due, key.job, words)
+
+
+def cure_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Cures that end while the firm is closed: the site waits longer than the sheet says."""
+    bookings = desk.bookings()
+    for key, work in desk.season.works.items():
+        for after in work.after:
+            before = bookings.get(after.before)
+            if before is None or not after.lag_h or after.before.job != key.job or key.part > 1:
+                continue
+            cured = before.end + timedelta(hours=after.lag_h)
+            if key in bookings and not is_working_day(desk.season.firm, cured.date()):
+                words = (
+                    f"cure at {key.job} ends {moment_words(cured)}, a day off ({after.why}): "
+                    f"{key.phase.words} goes on {day_words(bookings[key].start.date())}, keep people off"
+                )
+                due = before.end.date()
+                yield OfficeItem(f"cure:{key.job}:{key.phase.value}:{due}", Kind.CURE, due, key.job, words)
+
+
+def missed_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Tolerances and hold points that a returned day sheet missed."""
+    for log in desk.logs:
+        for n, text in enumerate(missed_in(log), 1):
+            words = f"{log.job} {log.phase.words}, {log.crew}: {text}"
+            yield OfficeItem(f"missed:{log.id}:{n}", Kind.MISSED, log.day, log.job, words, "missed on site")

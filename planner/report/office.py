@@ -1,0 +1,86 @@
+"""The office's list as a page, as CSV and as data."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from datetime import date
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.office import OfficeItem
+from planner.report.cells import safe_cell
+from planner.report.terminal import say
+from planner.report.wording import day_words, one_line
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def office_page(console: Console, items: Sequence[OfficeItem], today: date, until: date) -> None:
+    """The items by due day, overdue ones first under their own head; each with the key that ticks it."""
+    if not items:
+        say(console, f"nothing to do up to {day_words(until)}.")
+        return
+    for head, group in groupby(items, key=lambda i: _head(i.due, today)):
+        say(console, head, style="bold")
+        for item in group:
+            sign = "!" if item.pressing else " "
+            say(console, f" {sign} {one_line(item.words)}", hang=5)
+            if item.pressing:
+                say(console, f"     late: {item.pressing}", style="bold", hang=5)
+            state = (
+                f"  {item.state}{f' until {day_words(item.until)}' if item.until else ''}"
+                if item.state
+                else ""
+            )
+            say(console, f"     [{item.key}]{state}", style="dim", hang=5)
+    say(console, "")
+    say(console, f"{len(items)} items up to {day_words(until)}. Tick one off: planner office tick KEY")
+
+
+def _head(due: date, today: date) -> str:
+    if due < today:
+        return "overdue"
+    return "today" if due == today else day_words(due)
+
+
+COLUMNS = ("due", "kind", "job", "what", "pressing", "state", "until", "key")
+
+
+def office_csv(items: Sequence[OfficeItem]) -> str:
+    """The items as CSV that a spreadsheet may open: no cell can be run as a formula."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(COLUMNS)
+    for i in items:
+        cells = (
+            i.due.isoformat(),
+            i.kind.value,
+            i.job,
+            one_line(i.words),
+            i.pressing,
+            i.state,
+            i.until.isoformat() if i.until else "",
+            i.key,
+        )
+        rows.writerow(safe_cell(cell) for cell in cells)
+    return out.getvalue()
+
+
+def office_data(items: Sequence[OfficeItem]) -> list[dict[str, Any]]:
+    """The items for `--json`."""
+    return [
+        {
+            "key": i.key,
+            "due": i.due,
+            "kind": i.kind.value,
+            "job": i.job,
+            "what": i.words,
+            "pressing": i.pressing,
+            "state": i.state,
+            "until": i.until,
+        }
+        for i in items
+    ]
