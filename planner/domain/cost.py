@@ -5,6 +5,7 @@ days on site and the first day of a job, so that a plan made in June is judged w
 Terms (see `firm.Weights` for the prices):
 
 - late: calendar days from the promise to the job's last booking's end, times importance
+- waiting: calendar days from now to each job's last booking's end
 - crew change: hand-overs between lead crews along a job's bookings by start
 - leave and return: times a crew comes back to a job after working on another
 - travel: miles per crew and day, depot - first site - ... - last site - depot
@@ -33,6 +34,7 @@ V = TypeVar("V")
 
 TERMS = (
     "late",
+    "waiting",
     "crew change",
     "leave and return",
     "travel",
@@ -53,6 +55,7 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
     dollars = {
         "late": weights.late_day
         * sum(late_days(season, job, mine) * season.jobs[job].importance for job, mine in of_job.items()),
+        "waiting": weights.wait_day * sum(waiting_days(season, mine) for mine in of_job.values()),
         "crew change": sum(hand_overs(mine) for mine in of_job.values()) * weights.crew_change,
         "leave and return": sum(returns(mine) for mine in of_crew.values()) * weights.leave_and_return,
         "travel": sum(miles(season, crew, days) for crew, days in crew_days.items()) * weights.travel_mile,
@@ -71,6 +74,11 @@ def late_days(season: Season, job: str, bookings: Sequence[Booking]) -> int:
     if promised is None:
         return 0
     return max(0, (max(b.end for b in bookings).date() - promised).days)
+
+
+def waiting_days(season: Season, bookings: Sequence[Booking]) -> int:
+    """Calendar days from the season's now to the job's last booking's end; 0 when that is past [days]."""
+    return max(0, (max(b.end for b in bookings).date() - season.now.date()).days)
 
 
 def hand_overs(bookings: Sequence[Booking]) -> int:

@@ -49,7 +49,10 @@ class Facts:
 
 
 def season_of(facts: Facts, now: datetime) -> Season:
-    """The season as it stands at `now`: works that are left, what was done, what was published."""
+    """The season as it stands at `now`: works that are left, what was done, what was published.
+
+    Before the season's first day nothing is planned earlier than that day.
+    """
     so_far = progress(facts.logs)
     begun_by = _begun_by(facts.logs)
     standing = Standing(facts.rules, facts.crews, facts.firm, so_far, begun_by)
@@ -60,13 +63,14 @@ def season_of(facts: Facts, now: datetime) -> Season:
     }
     published = {b.key: b for b in facts.published.bookings} if facts.published else {}
     planned = {job.code: job for job in facts.planned_jobs()}
+    opening = datetime.combine(facts.firm.season_first, datetime.min.time())
     season = Season(
         firm=facts.firm,
         jobs=planned,
         crews={crew.name: crew for crew in facts.crews},
         machines={machine.key: machine for machine in facts.machines},
         works=works,
-        now=now,
+        now=max(now, opening),
         last_day=facts.firm.season_last,
         lost=facts.lost,
         published={key: b for key, b in published.items() if key in works},

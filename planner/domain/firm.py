@@ -13,6 +13,7 @@ class Weights:
     """What the scheduler weighs, in US dollars. Every term of a plan's cost has its name here.
 
     late_day: per calendar day a job ends after its promise, times its importance.
+    wait_day: per calendar day from now until a job's water is in (money waits with the customer).
     crew_change: per hand-over to another crew within a job.
     leave_and_return: per time a crew goes back to a job that it had left for another.
     travel_mile: per mile driven by a crew. site_day: per crew and day on a site.
@@ -22,6 +23,7 @@ class Weights:
     """
 
     late_day: float = 250.0
+    wait_day: float = 0.0
     crew_change: float = 150.0
     leave_and_return: float = 200.0
     travel_mile: float = 2.5

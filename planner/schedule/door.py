@@ -222,6 +222,8 @@ def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
         closed=tuple((i * step, (i + 1) * step) for i in shut),
         due=None if known.promised is None else (known.promised - origin).days,
         late_price=season.firm.weights.late_day * known.importance * 100,
+        wait_price=season.firm.weights.wait_day * 100,
+        wait_from=(season.now.date() - origin).days,
     )
 
 

@@ -33,6 +33,8 @@ class Pricer:
         self.tasks_of = [[i for i, g in enumerate(shop.group) if g == n] for n in range(len(problem.groups))]
         self.due = [g.due for g in problem.groups]
         self.late_price = [g.late_price for g in problem.groups]
+        self.wait_price = [g.wait_price for g in problem.groups]
+        self.wait_from = [g.wait_from for g in problem.groups]
         self.past_of_worker: list[list[int]] = [[] for _ in problem.workers]
         self.past_of_unit: list[list[int]] = [[] for _ in shop.pool_of]
         self.lead_of_fixed: dict[int, int] = {}
@@ -84,7 +86,7 @@ class Pricer:
         return Bill(total, late, groups, unplaced)
 
     def group_price(self, table: Timetable, group: int) -> tuple[float, float]:
-        """(late, hand-overs, open days, moved, less one visit for each worker; late alone) [cents].
+        """(late, waiting, hand-overs, open days, moved, less one visit for each worker; late alone) [cents].
 
         Comebacks are visits less the first of each worker: visits are counted with the worker, the first
         ones taken off here, so that both parts change only where a timetable changes.
@@ -97,7 +99,7 @@ class Pricer:
         last = max([end[i] for i in here]) // day_slots
         due = self.due[group]
         late = self.late_price[group] * (last - due) if due is not None and last > due else 0.0
-        cost = late
+        cost = late + self.wait_price[group] * max(0, last - self.wait_from[group])
         prices = self.prices
         if prices.open_day:
             cost += prices.open_day * (last - min([start[i] for i in here]) // day_slots)

@@ -53,13 +53,16 @@ class Pool:
 class Group:
     """Tasks on one site. closed: spans without work there.
 
-    due: last day that is in time, None without promise; late_price: per day after it [cents].
+    due: last day that is in time, None without promise; late_price: per day after it [cents];
+    wait_price: per day from day `wait_from` to the last end [cents].
     """
 
     key: str
     closed: tuple[Span, ...] = ()
     due: int | None = None
     late_price: float = 0.0
+    wait_price: float = 0.0
+    wait_from: int = 0
 
 
 @dataclass(frozen=True, slots=True)
