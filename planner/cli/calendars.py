@@ -1,9 +1,63 @@
-"""(Commands of this group land with their room.)"""
+"""`planner calendar`: the plan as an .ics file for phones and office calendars."""
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Annotated
+
 import typer
+
+from planner.cli import edge
+from planner.cli.pages import write_page
+from planner.errors import BadInput
 
 
 def register(app: typer.Typer) -> None:
-    """Add the commands."""
+    """Add the command."""
+    app.command("calendar")(write_calendar)
+
+
+def write_calendar(
+    crew: Annotated[str | None, typer.Option("--crew", help="A crew's calendar.")] = None,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="A machine kind's, like excavator.")
+    ] = None,
+    job: Annotated[str | None, typer.Option("--job", help="A job's, to share with the client.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="The file to write. Default: to standard output.")
+    ] = None,
+    all_day: Annotated[
+        bool | None,
+        typer.Option(
+            "--all-day/--timed", help="Whole days, or hours. Default: hours for crews and machines."
+        ),
+    ] = None,
+    draft: Annotated[bool, typer.Option("--draft", help="From the newest plan, published or not.")] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Write a calendar file (.ics): of a crew, a machine, a job, or of the whole firm without an option.
+
+    The same event keeps its identity when plans change, so that importing or subscribing again moves it
+    instead of doubling it. Private notes and phone numbers stay out.
+
+    Example: planner calendar --crew North --out north.ics
+    """
+    from planner.domain.events import Whose
+    from planner.flow.calendars import send_calendar
+    from planner.report.ics import calendar_data, calendar_file
+
+    chosen = [
+        (w, n) for w, n in ((Whose.CREW, crew), (Whose.MACHINE, machine), (Whose.JOB, job)) if n is not None
+    ]
+    if len(chosen) > 1:
+        raise BadInput("--crew, --machine, --job", "several", "choose one of them")
+    whose, name = chosen[0] if chosen else (Whose.FIRM, "")
+    sent = send_calendar(edge.location(), edge.who(), whose, name, edge.today(), all_day=all_day, draft=draft)
+    if as_json:
+        edge.show("calendar", calendar_data(sent.events), lambda _: None, as_json=True)
+        return
+    content = calendar_file(sent.title, sent.events, sent.time_zone, edge.now())
+    if out is not None:
+        write_page(out, content, "--out")
+    else:
+        typer.echo(content.decode().replace("\r\n", "\n"), nl=False)

@@ -51,7 +51,7 @@ class Wanted:
             return f"at most {number(self.high)} {self.unit}"
         if self.low is not None:
             return f"at least {number(self.low)} {self.unit}"
-        return f"write it down [{self.unit}]"
+        return "write it down"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ begins with `MISSED`, so that the office can list them.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -45,11 +46,21 @@ class Reading:
 
 
 def read_return(
-    returned: ReturnedSheet, sheet: DaySheet, roster: Roster, plan: Plan, current: Plan, today: date
+    returned: ReturnedSheet,
+    sheet: DaySheet,
+    roster: Roster,
+    plan: Plan,
+    current: Plan,
+    today: date,
+    *,
+    logged: Sequence[Log] = (),
+    expected_crew: str | None = None,
+    expected_day: date | None = None,
 ) -> Reading:
     """Compare a return with its sheet. Raises BadInput for a job that is not known.
 
     sheet: made again from `plan`, the version that the return names; current: the plan that counts now.
+    logged: what is in the book already; expected_crew, expected_day: whose return the office thinks it holds.
     """
     known = {task.key: task for task in sheet.tasks}
     same = sheet.mark == returned.mark
@@ -64,6 +75,11 @@ def read_return(
         misses += missed
         logs.append(_log(returned, entry, missed, _parts(plan, entry)))
     questions = _questions(returned, roster, current, today, planned=set(known), same=same)
+    questions += _double(logs, logged)
+    if expected_day is not None and expected_day != returned.day:
+        questions.insert(0, f"the return is of {returned.day}, not of {expected_day}")
+    if expected_crew is not None and expected_crew.casefold() != returned.crew.casefold():
+        questions.insert(0, f"the return is of crew {returned.crew}, not of {expected_crew}")
     return Reading(returned, tuple(logs), tuple(misses), tuple(questions))
 
 
@@ -75,6 +91,18 @@ def source_of(returned: ReturnedSheet) -> str:
 def missed_in(log: Log) -> list[str]:
     """The missed tolerances and hold points that a returned sheet left in a log's note."""
     return [line.removeprefix(MISSED) for line in log.note.splitlines() if line.startswith(MISSED)]
+
+
+def _double(logs: Sequence[Log], logged: Sequence[Log]) -> Iterator[str]:
+    """Work of the return that has hours of the same crew and day from elsewhere."""
+    for log in logs:
+        work = (log.crew, log.day, log.job, log.phase)
+        for other in logged:
+            if (other.crew, other.day, other.job, other.phase) == work and other.source != log.source:
+                yield (
+                    f"{log.job} {log.phase.words} has {number(other.crew_h)} h of {log.crew} on {log.day} "
+                    f"already, from {other.source}"
+                )
 
 
 def _misses(entry: ReturnedTask, task: Task | None) -> list[Miss]:
