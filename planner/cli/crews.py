@@ -114,7 +114,7 @@ def remove(
 
     edge.confirm(f"Remove crew {name[:60]}? Its booked work must then be planned again.", yes=yes)
     remove_crew(edge.location(), edge.who(), name)
-    edge.say("removed; planner history undo brings it back; next: planner plan")
+    edge.say("removed; planner history undo brings it back; next: planner plan make")
 
 
 def _save(name: str, *, new: bool, lat: str | None, lon: str | None, **given: str | None) -> None:

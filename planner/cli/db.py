@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
 from planner.cli import edge
@@ -38,3 +40,74 @@ def upgrade() -> None:
 
     name, copy = upgrade_store(edge.location())
     edge.say(f"{name} is up to date" + (f"; the copy made before is {copy}" if copy else ""))
+
+
+@group.command()
+def state(as_json: edge.JsonFlag = False) -> None:
+    """Show where the database is, what it holds, and its backups.
+
+    Example: planner db state
+    """
+    from planner.domain.plain import to_plain
+    from planner.flow import care
+    from planner.report.records import state_page
+
+    found = care.state(edge.location())
+    parts = (found.name, found.revision, found.newest_revision, found.size_bytes, found.entries, found.copies)
+    edge.show("database", to_plain(found), lambda c: state_page(c, *parts), as_json=as_json)
+
+
+@group.command()
+def backup(
+    to: Annotated[
+        str | None, typer.Option("--to", help="A file of your own, on a stick for example.")
+    ] = None,
+) -> None:
+    """Make a backup now, beside the database or where --to says.
+
+    Example: planner db backup --to /media/stick/season.sqlite3
+    """
+    from planner.flow import care
+
+    edge.say(f"backup made: {care.back_up(edge.location(), to)}")
+
+
+@group.command()
+def restore(
+    backup: Annotated[
+        str | None, typer.Argument(help="The backup file; without it the backups are listed.")
+    ] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+) -> None:
+    """Bring a backup back; it is checked first, and the present database is kept beside it.
+
+    Example: planner db restore season.backups/season-2027-04-05-064500-daily.sqlite3
+    """
+    from planner.flow import care
+    from planner.report.records import copies_page
+
+    where = edge.location()
+    if backup is None:
+        copies = care.list_copies(where)
+        edge.show("backups", copies, lambda c: copies_page(c, copies), as_json=False)
+        edge.say("next: planner db restore FILE")
+        return
+    edge.confirm(f"Put {backup} in place of the database {where}?", yes=yes)
+    kept = care.restore(where, backup)
+    edge.say("restored" + (f"; the database as it was before is kept at {kept}" if kept else ""))
+    edge.say("next: planner db check")
+
+
+@group.command()
+def check(as_json: edge.JsonFlag = False) -> None:
+    """Check the health of file, references, published plan and rates. Exit code 1 when something is wrong.
+
+    Example: planner db check
+    """
+    from planner.flow import care
+    from planner.report.records import findings_page
+
+    found = care.check(edge.location(), edge.now())
+    edge.show("check", found, lambda c: findings_page(c, found), as_json=as_json)
+    if any(f.grave for f in found):
+        raise typer.Exit(1)

@@ -54,7 +54,9 @@ def import_file(
         data = {"dry_run": dry_run, "rows": done.rows, "added": done.added, "changed": done.changed}
     edge.show("import", data, lambda c: c.print("\n".join(lines)), as_json=as_json)
     edge.say(
-        "nothing was changed (--dry-run)" if dry_run else "imported; next: planner job list, planner plan"
+        "nothing was changed (--dry-run)"
+        if dry_run
+        else "imported; next: planner job list, planner plan make"
     )
 
 

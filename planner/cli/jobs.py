@@ -204,7 +204,9 @@ def cancel(code: Code) -> None:
 
     saved = change_job(edge.location(), edge.who(), code, {"status": "cancelled"})
     edge.say(
-        f"cancelled job {code}; next: planner plan" if saved.changed else f"job {code} was cancelled before"
+        f"cancelled job {code}; next: planner plan make"
+        if saved.changed
+        else f"job {code} was cancelled before"
     )
 
 

@@ -88,3 +88,22 @@ class CalendarEvent:
     sequence: int
     digest: str
     cancelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding of the health check. grave: data or plan are wrong; else it is only worth knowing."""
+
+    grave: bool
+    what: str
+    advice: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackupCopy:
+    """One backup of the database file: when it was made and why (daily, migration, asked, restore)."""
+
+    path: str
+    made_at: datetime
+    why: str
+    size_bytes: int

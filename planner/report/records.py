@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,7 @@ from planner.domain.fields import FIRM_FIELDS, JOB_FIELDS, Field, item_names, it
 from planner.domain.firm import Firm
 from planner.domain.jobs import ITEMS, DayRange, Job, Line
 from planner.domain.phases import ORDER, Phase
-from planner.domain.records import Change
+from planner.domain.records import BackupCopy, Change, Finding
 from planner.units import to_shown
 
 if TYPE_CHECKING:
@@ -283,3 +283,52 @@ def _date(day: date | datetime | None) -> str:
 def _short(text: str, width: int) -> str:
     flat = " ".join(text.split())
     return flat if len(flat) <= width else flat[: width - 1] + "…"
+
+
+def state_page(
+    console: Console,
+    name: str,
+    revision: str | None,
+    newest_revision: str,
+    size_bytes: int | None,
+    entries: Mapping[str, int],
+    copies: Sequence[BackupCopy],
+) -> None:
+    """Where the database is, what it holds, which copies there are."""
+    _line(console, f"database  {name}")
+    if revision is None:
+        _line(console, "form      empty: make it with  planner db create")
+    elif revision != newest_revision:
+        _line(console, f"form      {revision}, this program needs {newest_revision}: run  planner db upgrade")
+    else:
+        _line(console, f"form      {revision}, up to date")
+    if size_bytes is not None:
+        _line(console, f"size      {size_bytes / 1e6:.1f} MB")
+    if entries:
+        _line(
+            console, "holds     " + ", ".join(f"{n} {what.replace('_', ' ')}" for what, n in entries.items())
+        )
+    console.print()
+    copies_page(console, copies)
+
+
+def copies_page(console: Console, copies: Sequence[BackupCopy]) -> None:
+    """The backups, newest first."""
+    if not copies:
+        _line(console, "no backups yet: make one with  planner db backup")
+        return
+    table = _table("made", "why", "MB", "file", right=("MB",), fold=("file",))
+    for copy in copies:
+        table.add_row(
+            f"{copy.made_at:%Y-%m-%d %H:%M}", copy.why, f"{copy.size_bytes / 1e6:.1f}", Text(copy.path)
+        )
+    console.print(table)
+
+
+def findings_page(console: Console, found: Sequence[Finding]) -> None:
+    """The findings of the health check, each with its advice."""
+    if not found:
+        _line(console, "all is well: file, references, published plan, rates, backups")
+    for finding in found:
+        _line(console, f"{'WRONG' if finding.grave else 'note'}  {finding.what}")
+        _line(console, f"       {finding.advice}")

@@ -41,7 +41,7 @@ class PlanShelf(Shelf):
             chosen = chosen.where(t.plans.c.number == number)
         row = self.connection.execute(chosen).one_or_none()
         if row is None and number is None:
-            raise PlannerError("there is no plan yet: make one with `planner plan`")
+            raise PlannerError("there is no plan yet: make one with `planner plan make`")
         if row is None:
             raise BadInput("plan", number, "no plan has that number")
         return self._whole(row)

@@ -1,0 +1,120 @@
+"""Care for the database: its state, copies, restoring, and the health check."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.domain.breaches import breaches
+from planner.domain.facts import season_of
+from planner.domain.records import BackupCopy, Finding
+from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.store.engine import REVISION, Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The database at a glance. size_bytes: None on a server; entries: what -> how many."""
+
+    name: str
+    revision: str | None
+    newest_revision: str
+    size_bytes: int | None
+    entries: dict[str, int]
+    copies: tuple[BackupCopy, ...]
+
+
+def state(location: str) -> State:
+    """What the database holds and which copies there are."""
+    from planner.store.health import counts
+
+    store = Store(location)
+    revision = store.revision()
+    entries: dict[str, int] = {}
+    if revision == REVISION:
+        with store.reading() as book:
+            entries = counts(book)
+    size = store.path.stat().st_size if store.path is not None else None
+    return State(store.name, revision, REVISION, size, entries, tuple(list_copies(location)))
+
+
+def list_copies(location: str) -> list[BackupCopy]:
+    """The copies of the database file, newest first; none on a server."""
+    from planner.store.backup import copies
+
+    path = Store(location).path
+    if path is None:
+        return []
+    found = [BackupCopy(str(c.path), c.made_at, c.why, c.path.stat().st_size) for c in copies(path)]
+    return found[::-1]
+
+
+def back_up(location: str, to: str | None) -> Path:
+    """Make a copy now."""
+    from planner.store import backup
+
+    store = Store(location)
+    path = _file(store)
+    with store.reading():
+        pass
+    if to is not None and Path(to).exists():
+        raise BadInput("--to", to, "it exists: name a new file")
+    return backup.back_up(path, "asked", store.clock(), to=None if to is None else Path(to))
+
+
+def restore(location: str, copy: str) -> Path | None:
+    """Bring a copy back; returns where the present database was kept."""
+    from planner.store import restore as store_restore
+
+    store = Store(location)
+    if not Path(copy).is_file():
+        raise BadInput("backup", copy, "no such file: see `planner db state` for the copies there are")
+    return store_restore.restore(_file(store), Path(copy), store.clock())
+
+
+def check(location: str, now: datetime) -> list[Finding]:
+    """Every finding about the file, the references, the published plan and the rates."""
+    from planner.store.health import file_faults, findings
+
+    store = Store(location)
+    if store.path is not None and store.path.is_file() and (faults := file_faults(store.path)):
+        advice = "bring back a backup with `planner db restore`"
+        return [Finding(True, f"the database file: {f}", advice) for f in faults]
+    with store.reading() as book:
+        return [*findings(book, store.path, now), *_broken_rules(book, location)]
+
+
+def _broken_rules(book: Book, location: str) -> list[Finding]:
+    """Breaches in the published plan, judged at the moment it was made."""
+    from planner.flow.planning import read_facts, rules_beside
+
+    plan = book.published()
+    if plan is None:
+        return []
+    advice = "make a new plan with `planner plan make` and publish it"
+    try:
+        season = season_of(read_facts(book, rules_beside(location)), plan.made_at)
+        broken = breaches(season, plan.bookings)
+    except PlannerError as refusal:
+        return [
+            Finding(True, f"the published plan cannot be judged: {refusal}", "mend that, then plan again")
+        ]
+    stale = plan.history_mark != book.history_mark()
+    when = "; jobs, hours or lost time changed since it was made" if stale else ""
+    told = [
+        Finding(True, f"published plan {plan.number}: {b.rule}: {b.text}{when}", advice) for b in broken[:5]
+    ]
+    if len(broken) > 5:
+        told.append(Finding(True, f"{len(broken) - 5} more broken rules in plan {plan.number}", advice))
+    return told
+
+
+def _file(store: Store) -> Path:
+    if store.path is None:
+        raise StoreTrouble("on a server use its own pg_dump, or `planner export firm FILE`, for backups")
+    return store.path

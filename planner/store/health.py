@@ -1,0 +1,109 @@
+"""The health of the stored data: the file, its references, plans without owners, stale rate editions."""
+
+from __future__ import annotations
+
+import sqlite3
+import stat
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+
+from sqlalchemy import text
+
+from planner.domain.jobs import Status
+from planner.domain.records import Finding
+from planner.errors import StoreTrouble
+from planner.store.backup import copies
+from planner.store.books import Book
+from planner.store.engine import APPLICATION_ID
+
+#: A newest backup older than this is worth knowing [days].
+BACKUP_DAYS = 8
+
+FOREIGN = "it is not a planner database"
+_RESTORE = "bring back a backup with `planner db restore`"
+
+
+def file_faults(path: Path) -> list[str]:
+    """What is wrong with a database file by itself; empty when it is whole and ours."""
+    try:
+        with closing(sqlite3.connect(path.absolute().as_uri() + "?mode=ro", uri=True, timeout=15)) as raw:
+            if raw.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                return [FOREIGN]
+            told = [row[0] for row in raw.execute("PRAGMA integrity_check(20)") if row[0] != "ok"]
+            broken = raw.execute("PRAGMA foreign_key_check").fetchall()
+    except (sqlite3.Error, OSError) as error:
+        return [str(error)]
+    if broken:
+        told.append(f"{len(broken)} entries without their owner, the first in {broken[0][0]}")
+    return told
+
+
+def findings(book: Book, path: Path | None, now: datetime) -> list[Finding]:
+    """Every finding about file, plans and rates; grave ones first."""
+    found = [
+        *(_file(path, now) if path is not None else ()),
+        *_orphans(book),
+        *_stale_rates(book),
+    ]
+    return sorted(found, key=lambda f: not f.grave)
+
+
+def _file(path: Path, now: datetime) -> Iterator[Finding]:
+    for fault in file_faults(path):
+        yield Finding(True, f"the database file: {fault}", _RESTORE)
+    mode = stat.S_IMODE(path.stat().st_mode)
+    if mode & 0o077:
+        yield Finding(False, f"other people on this computer may read {path}", f"chmod 600 '{path}'")
+    made = copies(path)
+    if not made:
+        yield Finding(False, "there is no backup yet", "make one with `planner db backup`")
+    elif (age := (now - made[-1].made_at).days) > BACKUP_DAYS:
+        yield Finding(False, f"the newest backup is {age} days old", "make one with `planner db backup`")
+
+
+def _orphans(book: Book) -> Iterator[Finding]:
+    plan = book.published()
+    if plan is None:
+        return
+    crews = {c.name for c in book.crews()}
+    kinds = {m.key for m in book.machines()}
+    status = {job.code: job.status for job in book.jobs()}
+    lost_crews = sorted({c for b in plan.bookings for c in b.crews} - crews)
+    lost_kinds = sorted({use.kind for b in plan.bookings for use in b.machines} - kinds)
+    gone = sorted({b.job for b in plan.bookings if status.get(b.job) is Status.CANCELLED})
+    advice = "make a new plan with `planner plan make` and publish it"
+    for what, names in (("crews", lost_crews), ("machines", lost_kinds)):
+        if names:
+            listed = ", ".join(names)
+            yield Finding(True, f"published plan {plan.number} books {what} that are gone: {listed}", advice)
+    if gone:
+        listed = ", ".join(gone)
+        yield Finding(True, f"published plan {plan.number} books cancelled jobs: {listed}", advice)
+
+
+def _stale_rates(book: Book) -> Iterator[Finding]:
+    newest = book.rate_book().edition
+    editions = book.job_editions()
+    ahead = (Status.INQUIRY, Status.SOLD)
+    stale = [j.code for j in book.jobs() if j.status in ahead and editions.get(j.code, newest) != newest]
+    if stale:
+        listed = ", ".join(stale[:8]) + (f" and {len(stale) - 8} more" if len(stale) > 8 else "")
+        what = f"{len(stale)} jobs ahead were estimated with an older rate book than {newest}: {listed}"
+        yield Finding(False, what, "estimate them again with `planner estimate`")
+
+
+def counts(book: Book) -> dict[str, int]:
+    """Table -> number of entries, of what people count."""
+    tables = ("jobs", "crews", "machines", "plans", "logs", "lost", "rate_editions", "history")
+    return {t: int(book.connection.scalar(text(f"SELECT count(*) FROM {t}")) or 0) for t in tables}
+
+
+def must_be_whole(copy: Path) -> None:
+    """StoreTrouble when a backup file is not a whole planner database."""
+    faults = file_faults(copy)
+    if faults:
+        raise StoreTrouble(
+            f"the backup {copy} is not usable ({faults[0]}): choose another one; nothing was changed"
+        )
