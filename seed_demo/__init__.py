@@ -1,0 +1,1 @@
+"""The demo: one invented season of an invented firm in an invented town."""
