@@ -1,0 +1,129 @@
+"""The season's line on a terminal, as data, and as the numbers that the picture is drawn from.
+
+On the terminal a week is one or two letters wide: # work, S start, W water in, P promised, ! late, | today.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.season_view import Bar, SeasonView, WeekLoad
+from planner.report.terminal import say
+from planner.report.wording import day_words, one_line, version_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+LEGEND = "S start, # work, W water in, P promised, ! finished after the promise, | today"
+_NAME_WIDTH = 12
+
+
+def season_terminal(console: Console, view: SeasonView) -> None:
+    """Jobs by crew on a line of weeks, then load by week."""
+    name = version_words(view.plan_number, view.published)
+    say(console, f"Season, {name}: {len(view.bars)} jobs. {LEGEND}.", style="bold")
+    first, days = view.weeks[0].monday, len(view.weeks) * 7
+    width = max(len(view.weeks), min(console.width - _NAME_WIDTH - 13, 3 * len(view.weeks)))
+    scale = _Scale(first, days, width)
+    say(console, "")
+    _plain(console, " " * _NAME_WIDTH + _months(scale))
+    for crew, bars in view.crews.items():
+        _plain(console, f"{one_line(crew)[: _NAME_WIDTH + width]}", style="bold")
+        for bar in bars:
+            line = _bar_line(bar, scale, view.today)
+            late = f" late {bar.late_days} d" if bar.late_days else ""
+            _plain(console, f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}{late}")
+    say(console, "")
+    _loads(console, view.weeks)
+
+
+def _plain(console: Console, text: str, style: str = "") -> None:
+    from rich.text import Text
+
+    console.print(Text(text.rstrip(), style=style), no_wrap=True, overflow="ignore", crop=False)
+
+
+class _Scale:
+    """Days onto letters."""
+
+    def __init__(self, first: date, days: int, width: int) -> None:
+        self.first, self.days, self.width = first, days, width
+
+    def at(self, day: date) -> int:
+        """The letter that shows `day`, kept inside the line."""
+        return max(0, min(self.width - 1, (day - self.first).days * self.width // self.days))
+
+
+def _months(scale: _Scale) -> str:
+    line = [" "] * scale.width
+    for n in range(scale.days):
+        day = scale.first + timedelta(days=n)
+        if day.day == 1 or n == 0:
+            at = scale.at(day)
+            name = f"{day:%b}"
+            if at + len(name) <= scale.width and all(c == " " for c in line[max(0, at - 1) : at + len(name)]):
+                line[at : at + len(name)] = name
+    return "".join(line)
+
+
+def _bar_line(bar: Bar, scale: _Scale, today: date) -> str:
+    line = ["."] * scale.width
+    if scale.first <= today < scale.first + timedelta(days=scale.days):
+        line[scale.at(today)] = "|"
+    begin, end = scale.at(bar.first), scale.at(bar.finish)
+    for n in range(begin, end + 1):
+        line[n] = "#"
+    if bar.promised is not None:
+        line[scale.at(bar.promised)] = "P"
+    line[begin] = "S"
+    line[end] = "!" if bar.late_days else "W"
+    return "".join(line)
+
+
+def _loads(console: Console, weeks: Sequence[WeekLoad]) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
+    for name in ("week", "from", "booked", "possible", "load"):
+        table.add_column(name, justify="left" if name in {"week", "from"} else "right", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    table.add_column("starts / water in", overflow="fold")
+    for week in weeks:
+        if not week.booked_h and not week.starts and not week.water_in:
+            continue
+        full = min(20, round(week.load * 20))
+        table.add_row(
+            f"W{week.week:02}",
+            day_words(week.monday),
+            f"{week.booked_h:.0f} h",
+            f"{week.capacity_h:.0f} h",
+            f"{week.load * 100:.0f} %",
+            "#" * full + "." * (20 - full),
+            Text(f"{' '.join(week.starts) or '-'} / {' '.join(week.water_in) or '-'}"),
+        )
+    console.print(table)
+
+
+def season_data(view: SeasonView) -> dict[str, Any]:
+    """The season for `--json`: bars by crew, weeks, loads from 0 to 1."""
+    return {
+        "today": view.today,
+        "plan": view.plan_number,
+        "published": view.published,
+        "crews": {name: list(bars) for name, bars in view.crews.items()},
+        "weeks": [
+            {
+                "week": f"{w.year}-W{w.week:02}",
+                "monday": w.monday,
+                "booked_crew_h": round(w.booked_h, 2),
+                "capacity_crew_h": round(w.capacity_h, 2),
+                "load": round(w.load, 4),
+                "starts": list(w.starts),
+                "water_in": list(w.water_in),
+            }
+            for w in view.weeks
+        ],
+    }
