@@ -31,6 +31,7 @@ ROOMS: tuple[str, ...] = (
     "lost",
     "plans",
     "promise",
+    "whatif",
     "chance",
     "office",
     "season",
