@@ -76,11 +76,12 @@ class PhaseEstimate:
 
     def line_minutes(self) -> list[int]:
         """Whole crew-minutes of the lines, rounded so that they sum to the rounded total."""
-        reached, minutes = 0.0, []
-        for line in self.lines:
-            before = round(reached * 60.0)
-            reached += line.crew_h
-            minutes.append(round(reached * 60.0) - before)
+        exact = [line.crew_h * 60.0 for line in self.lines]
+        minutes = [int(x) for x in exact]
+        missing = round(sum(exact)) - sum(minutes)
+        by_fraction = sorted(range(len(exact)), key=lambda i: (minutes[i] - exact[i], i))
+        for i in by_fraction[:missing]:
+            minutes[i] += 1
         return minutes
 
     def crew_h_at(self, percentile: float) -> float:

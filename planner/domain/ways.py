@@ -125,7 +125,7 @@ def cautions(job: Job, rules: Mapping[Phase, PhaseRule], conditions: Conditions)
     found = []
     if any(line.phase is Phase.DIG for line in job.lines):
         found.append(
-            "before digging: utilities located and marked; keep clear of its swing; local rules govern"
+            "utilities located and marked before digging; clear of the digger's swing; local rules govern"
         )
     if job.depth_in >= PROTECT_IN:
         found.append(
