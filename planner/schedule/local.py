@@ -187,6 +187,10 @@ class Search:
     def _wait(self, part: int, hold: dict[int, int]) -> None:
         """One task waits for a moment that is worth it, or waits no more."""
         rng, tasks = self.rng, self.parts[part]
+        waiting = [t for t in tasks if self.now.hold[t] > self.shop.release[t]]
+        if waiting and rng.random() < 0.5:
+            hold.update({t: self.shop.release[t] for t in waiting})
+            return
         task = tasks[0] if rng.random() < 0.5 else rng.choice(tasks)
         start, held = self.now.start[task], self.now.hold[task]
         if start < 0:
