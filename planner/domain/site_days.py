@@ -24,7 +24,11 @@ _HORIZON_DAYS = 1100
 
 @dataclass(frozen=True, slots=True)
 class SiteDays:
-    """dates: the days on which the crew is on site; finish: when the work is done."""
+    """dates: the days on which the crew is on site; finish: when the work is done.
+
+    More hours never end sooner, but they may need a day less on site: water opened in the morning is full
+    before the shift ends.
+    """
 
     dates: tuple[date, ...]
     finish: datetime

@@ -1,0 +1,72 @@
+"""Days on site, walked through the real calendar and reckoned by hand."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+
+import pytest
+
+from planner.domain.crews import Crew
+from planner.domain.jobs import DayRange
+from planner.domain.labour import with_daily_setup
+from planner.domain.lost import LostKind, LostTime
+from planner.domain.site_days import days
+from planner.errors import BadInput
+from tests.unit.ponds import FIRM, MONDAY, NORTH, only, pond, told
+
+
+def test_two_days_by_hand() -> None:
+    """8 h paid, 0.75 h set-up: 7.25 h of work a day. 10 h end 2.75 + 0.75 h into the second day."""
+    job = only(dig_hand_cy=(30.0 - 1.5) / 1.54)
+    found = days(told(job), 50, MONDAY, FIRM, NORTH)
+    hours = told(job).crew_h_at(50)
+    assert hours == pytest.approx(10.0, abs=1e-6)
+    assert found.dates == (MONDAY, date(2027, 4, 6))
+    assert abs(found.finish - datetime(2027, 4, 6, 10, 30)) < timedelta(seconds=1)
+
+
+def test_weekends_holidays_and_days_off_pass() -> None:
+    """Thu 1 Jul 2027: Mon 5 Jul is the observed holiday (5 U.S.C. 6103); the crew is off on Fri 2 Jul."""
+    crew = replace(NORTH, days_off=(DayRange(date(2027, 7, 2), date(2027, 7, 2)),))
+    job = only(dig_hand_cy=(30.0 - 1.5) / 1.54)
+    found = days(told(job), 50, date(2027, 7, 1), FIRM, crew)
+    assert found.dates == (date(2027, 7, 1), date(2027, 7, 6))
+
+
+def test_rain_passes_too() -> None:
+    lost = (LostTime(LostKind.RAIN, DayRange(MONDAY, MONDAY)),)
+    found = days(told(only(dig_hand_cy=2.0)), 50, MONDAY, FIRM, NORTH, lost)
+    assert found.dates == (date(2027, 4, 6),)
+
+
+def test_sealant_cures_before_water() -> None:
+    """The phase rules ask 24 h between plumbing and fill: two short phases still take two days."""
+    found = days(told(only(connections=1.0, fill_gal=100.0)), 50, MONDAY, FIRM, NORTH)
+    assert found.dates == (MONDAY, date(2027, 4, 6))
+
+
+def test_water_runs_at_night() -> None:
+    """3,600 gal at 5 gpm run 12 h: begun on Monday, the pump is started on Tuesday."""
+    found = days(told(only(fill_gal=3600.0, hose_gpm=5.0)), 50, MONDAY, FIRM, NORTH)
+    assert found.dates == (MONDAY, date(2027, 4, 6))
+    quick = days(told(only(fill_gal=100.0, hose_gpm=50.0)), 50, MONDAY, FIRM, NORTH)
+    assert quick.dates == (MONDAY,)
+
+
+def test_three_half_days_are_dearer_than_two_days() -> None:
+    """14.5 h of work: two full days of 8 h paid, or three visits that cost 16.75 h."""
+    assert with_daily_setup(14.5, FIRM, 2) == 2 * FIRM.paid_h_day
+    assert with_daily_setup(14.5, FIRM, 3) == with_daily_setup(14.5, FIRM, 2) + FIRM.daily_setup_h
+
+
+def test_higher_percentile_never_ends_sooner() -> None:
+    """Days on site may drop by one when the water is opened in the morning, but the end never comes sooner."""
+    found = told(pond())
+    ends = [days(found, p, MONDAY, FIRM, NORTH).finish for p in range(5, 100, 5)]
+    assert ends == sorted(ends)
+    assert ends[0] < ends[-1]
+
+
+def test_a_crew_that_never_works_is_named() -> None:
+    idle = Crew("Idle", "", days_off=(DayRange(date(2020, 1, 1), date(2090, 1, 1)),))
+    with pytest.raises(BadInput, match="Idle"):
+        days(told(pond()), 50, MONDAY, FIRM, idle)
