@@ -251,8 +251,9 @@ class Timetable:
         for unit in units:
             self._enter(self.unit_rows[unit], start, end, task)
 
-    def settle(self, task: int, number: int) -> bool:
-        """Place the task as early as its lags and resources allow; False when it has no place."""
+    def settle(self, task: int, number: int, units: tuple[int, ...] = ()) -> bool:
+        """Place the task as early as its lags and resources allow, with these units where they are free;
+        False when it has no place."""
         soon, late, least_end = self.earliest(task)
         if soon < 0:
             return False
@@ -265,8 +266,19 @@ class Timetable:
         fit = self.fit(task, shop.options[task][number], soon, least_end)
         if fit is None or fit.end > shop.deadline[task] or fit.start > late:
             return False
+        if units:
+            fit = self.keep_units(fit, task, shop.options[task][number], units)
         self.put(task, number, fit)
         return True
+
+    def keep_units(self, fit: Fit, task: int, option: Option, units: tuple[int, ...]) -> Fit:
+        """The same place with these units instead, when they are of the right pools and free; else `fit`."""
+        pools = sorted(self.shop.pool_of[u] for u in units)
+        if units == fit.units or pools != sorted(self.shop.pool_of[u] for u in fit.units):
+            return fit
+        group = self.shop.group[task]
+        free = all(self._unit_free(u, fit.start, fit.end, group, option.axis)[0] < 0 for u in units)
+        return fit._replace(units=units) if free else fit
 
     def lift(self, gone: set[int]) -> None:
         """Take the tasks out of the timetable."""

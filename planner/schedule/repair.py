@@ -1,0 +1,171 @@
+"""After a change: keep the order of the last plan, and find a new job its earliest place.
+
+`repair` lays the old plan again in its own order, nothing earlier than it was, so that only what must move does;
+it takes milliseconds. `insert` looks for the earliest finish of a new job that hurts no promise: first in gaps,
+then with others shifted as far as their promises allow, and returns the better of both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.domain.cost import plan_cost
+from planner.domain.plan import Booking, Plan, PlanState
+from planner.domain.season import Season
+from planner.errors import BadInput, NoPlanFits, NoPlanInTime
+from planner.schedule.clashes import find_clashes
+from planner.schedule.decode import Piece, pieces, settle_quickest
+from planner.schedule.door import Door, enter
+from planner.schedule.engine import bookings_of
+from planner.schedule.price import Pricer
+from planner.schedule.problem import Placed
+from planner.schedule.shop import FAR, Shop
+from planner.schedule.timetable import Timetable
+
+#: Places in the order that `insert` tries with shifting; spread evenly over the season when there are more.
+TRIES = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Insertion:
+    """Where a new job fits. finish: its last end; shifted: jobs whose dates change for it; plan: with it in."""
+
+    job: str
+    finish: datetime
+    shifted: tuple[str, ...]
+    plan: Plan
+
+
+def repair(season: Season, order: Plan | Sequence[Booking]) -> Plan:
+    """The last plan's bookings laid again in their order, each at its old start or as soon after as rules
+    allow; works that it does not hold come last. Raises NoPlanFits and NoPlanInTime as `solve` does."""
+    reasons = find_clashes(season)
+    if reasons:
+        raise NoPlanFits(reasons)
+    door = enter(season)
+    shop = Shop(door.problem)
+    table = laid_again(shop, door.placed(_rows(order)))
+    return _plan(season, door, shop, table, "the order of the last plan, moved only where it must")
+
+
+def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Insertion:
+    """The earliest finish of `job` (its works are in the season) that makes no promised job later than it is.
+
+    `order` is the plan without the job. Raises BadInput when the season has no open work of the job.
+    """
+    if not any(key.job == job for key in season.works):
+        raise BadInput("job", job, "give a job that has unfinished work")
+    reasons = find_clashes(season)
+    if reasons:
+        raise NoPlanFits(reasons)
+    door = enter(season)
+    shop = Shop(door.problem)
+    group = shop.group_number[job]
+    known = door.placed(b for b in _rows(order) if b.job != job)
+    rest = [p for p in pieces(shop) if shop.group[p[0]] != group]
+    new = [p for p in pieces(shop) if shop.group[p[0]] == group]
+    base = laid_again(shop, known, skip={t for p in new for t in p})
+    pricer = Pricer(shop)
+    before = [pricer.group_price(base, g)[1] for g in range(len(pricer.due))]
+    found = _in_gaps(shop, base, new)
+    best, shifted = found, False
+    for table in _shifting(shop, base, rest, new, found):
+        late = any(pricer.group_price(table, g)[1] > before[g] for g in range(len(before)) if g != group)
+        if not late and (best is None or _finish(table, new) < _finish(best, new)):
+            best, shifted = table, True
+    if best is None:
+        raise NoPlanInTime(f"{job} finds no place before {season.last_day}: move the season's end or its gates")
+    plan = _plan(season, door, shop, best, f"{job} taken in")
+    moved = sorted(
+        {shop.tasks[t].group for p in rest for t in p if best.start[t] != base.start[t]} if shifted else ()
+    )
+    return Insertion(job, door.moment(_finish(best, new)), tuple(moved), plan)
+
+
+def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -> Timetable:
+    """All free tasks laid in the order of the known starts, none earlier than it was; unknown ones last."""
+    table = Timetable(shop)
+    skipped = set(skip)
+    last = max((p.start for p in known.values()), default=0)
+    rank: dict[int, int] = {}
+    for task in shop.free:
+        placed = known.get(shop.keys[task])
+        own = placed.start if placed is not None else last + 1
+        before = [rank[k.before] for k in shop.links[task] if k.before in rank]
+        rank[task] = max([own, *before])
+    for task in sorted((t for t in shop.free if t not in skipped), key=lambda t: (rank[t], t)):
+        placed = known.get(shop.keys[task])
+        _lay_one(shop, table, task, placed)
+    return table
+
+
+def _lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None) -> None:
+    options = range(len(shop.options[task]))
+    if placed is None:
+        settle_quickest(table, task, options)
+        return
+    number = next((n for n in options if shop.options[task][n].way == placed.way), -1)
+    table.hold[task] = max(shop.release[task], placed.start)
+    units = tuple(shop.unit_number(*u) for u in placed.units if u[0] in shop.pool_first)
+    if number < 0 or not table.settle(task, number, units):
+        table.hold[task] = shop.release[task]
+        settle_quickest(table, task, options)
+
+
+def _in_gaps(shop: Shop, base: Timetable, new: list[Piece]) -> Timetable | None:
+    """The new job laid into the gaps: quickest ways, or one crew throughout where that ends no later."""
+    tables = [base.copy() for _ in range(len(shop.worker_axis) + 1)]
+    for lead, table in enumerate(tables, start=-1):
+        for piece in new:
+            for task in piece:
+                alone = [n for n, o in enumerate(shop.options[task]) if o.workers == (lead,)]
+                if not alone or not settle_quickest(table, task, alone):
+                    settle_quickest(table, task, range(len(shop.options[task])))
+    full = [t for t in tables if _complete(t, new)]
+    return min(full, key=lambda t: _finish(t, new), default=None)
+
+
+def _shifting(
+    shop: Shop, base: Timetable, rest: list[Piece], new: list[Piece], found: Timetable | None
+) -> Iterable[Timetable]:
+    """Timetables with the new job laid before the pieces that start later, for several moments."""
+    goal = _finish(found, new) if found is not None else FAR
+    starts = sorted({base.start[p[0]] for p in rest if 0 <= base.start[p[0]] < goal})
+    step = max(1, len(starts) // TRIES)
+    for moment in starts[::step]:
+        later = [t for p in rest for t in p if base.start[t] >= moment]
+        table = base.copy()
+        table.lift_few(later)
+        for piece in new:
+            for task in piece:
+                settle_quickest(table, task, range(len(shop.options[task])))
+        if not _complete(table, new) or _finish(table, new) >= goal:
+            continue
+        for task in sorted(later, key=lambda t: (base.start[t], t)):
+            table.hold[task] = base.start[task]
+            table.settle(task, base.option[task], base.units[task])
+        if all(table.start[t] >= 0 for t in later):
+            yield table
+
+
+def _complete(table: Timetable, parts: list[Piece]) -> bool:
+    return all(table.start[t] >= 0 for p in parts for t in p)
+
+
+def _finish(table: Timetable, parts: list[Piece]) -> int:
+    return max(table.end[t] for p in parts for t in p)
+
+
+def _rows(order: Plan | Sequence[Booking]) -> Sequence[Booking]:
+    return order.bookings if isinstance(order, Plan) else order
+
+
+def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:
+    missing = [shop.tasks[t].key for t in shop.free if table.start[t] < 0]
+    if missing:
+        words = ", ".join(sorted({shop.tasks[shop.number[k]].group for k in missing})[:5])
+        raise NoPlanInTime(f"no place left before {season.last_day} for {words}: solve anew, or move the season's end")
+    bookings = bookings_of(door, shop, table)
+    return Plan(bookings, plan_cost(season, bookings), PlanState.REPAIRED, season.now, note=note)

@@ -1,0 +1,378 @@
+"""The price as CP-SAT terms, each named as in `planner.domain.cost`, in hundredths of a cent.
+
+The sum never exceeds the true price: where a rare case cannot be said cheaply (three sites in one day, the
+same site twice in one day) the term is a little lower. So its proven bound is a bound of the price, and a
+timetable whose true price equals it is proven best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from planner.schedule.price import Pricer
+from planner.schedule.rules import Rules
+
+SCALE = 100
+
+Lit = Any
+Expr = Any
+
+
+class Terms:
+    """Adds the objective to a model; `parts` maps term name -> expression."""
+
+    def __init__(self, rules: Rules, pricer: Pricer) -> None:
+        """Build all terms and minimise their sum."""
+        self.rules, self.pricer = rules, pricer
+        self.model, self.line, self.shop = rules.model, rules.line, rules.shop
+        self.prices = rules.shop.problem.prices
+        self.groups = sorted({self.shop.group[t] for t in rules.free if self.shop.group[t] >= 0})
+        self.parts: dict[str, Expr] = {}
+        self._add("makespan", self._makespan())
+        self._add("late", self._late())
+        self._add("open days", self._open_days())
+        self._add("hand-overs", self._hand_overs())
+        self._add("comebacks", self._comebacks())
+        self._add("days and miles", self._days_and_miles())
+        self._add("machine moves", self._machine_moves())
+        self._add("moved", self._moved())
+        self.model.minimize(sum(self.parts.values()))
+
+    def _add(self, name: str, terms: Iterable[Expr]) -> None:
+        self.parts[name] = sum(terms)
+
+    def _cents(self, price: float) -> int:
+        return round(price * SCALE)
+
+    def _makespan(self) -> Iterable[Expr]:
+        if self.prices.makespan and self.rules.free:
+            others = [e for t, e in enumerate(self.rules.table.end) if t not in self.rules.is_free]
+            last = self.model.new_int_var(0, self.line.size, "makespan")
+            self.model.add_max_equality(last, list(self.rules.finish.values()))
+            floor = self.line.position(max(others, default=0))
+            self.model.add(last >= floor)
+            yield self._cents(self.prices.makespan) * last
+
+    # ---- days ----
+
+    def _members(self, group: int) -> tuple[list[int], list[int]]:
+        """(free, placed) tasks of the group."""
+        rules = self.rules
+        mine = [t for t in self.pricer.tasks_of[group] if rules.table.end[t] >= 0 or t in rules.is_free]
+        return [t for t in mine if t in rules.is_free], [t for t in mine if t not in rules.is_free]
+
+    def _last_tasks(self, free: list[int]) -> list[int]:
+        inside = set(free)
+        sinks = [t for t in free if not inside.intersection(self.shop.followers[t])]
+        return sinks or free
+
+    def _first_tasks(self, free: list[int]) -> list[int]:
+        inside = set(free)
+        return [t for t in free if not any(k.before in inside for k in self.shop.links[t])] or free
+
+    def _ends_after_day(self, free: list[int], place: int) -> Lit:
+        """Some task of the group ends on the `place`-th line day or later."""
+        sinks = self._last_tasks(free)
+        lits = [self.rules.after("f", t, self.line.day_start[place] + 1) for t in sinks]
+        if len(lits) == 1:
+            return lits[0]
+        any_lit = self.model.new_bool_var("")
+        for lit in lits:
+            self.model.add_implication(lit, any_lit)
+        return any_lit
+
+    def _late(self) -> Iterable[Expr]:
+        for group in self.groups:
+            due, price = self.pricer.due[group], self._cents(self.pricer.late_price[group])
+            if due is None or not price:
+                continue
+            free, placed = self._members(group)
+            fixed_last = max((self.rules.table.end[t] // self.shop.day_slots for t in placed), default=-1)
+            base = max(due, fixed_last)
+            yield price * max(0, fixed_last - due)
+            before = base
+            for place, day in enumerate(self.line.days):
+                if day > base:
+                    yield price * (day - before) * self._ends_after_day(free, place)
+                    before = day
+
+    def _open_days(self) -> Iterable[Expr]:
+        price = self._cents(self.prices.open_day)
+        if not price:
+            return
+        for group in self.groups:
+            free, placed = self._members(group)
+            day_slots = self.shop.day_slots
+            firsts = [self.rules.table.start[t] // day_slots for t in placed]
+            lasts = [self.rules.table.end[t] // day_slots for t in placed]
+            base = max([*lasts, self.line.days[0]])
+            yield price * base
+            before = base
+            for place, day in enumerate(self.line.days):
+                if day > base:
+                    yield price * (day - before) * self._ends_after_day(free, place)
+                    before = day
+            before = self.line.days[0]
+            top = min(firsts, default=None)
+            roots = self._first_tasks(free)
+            start = before if top is None else min(before, top)
+            yield -price * start
+            before = start
+            for place, day in enumerate(self.line.days):
+                upto = day if top is None else min(day, top)
+                if upto > before:
+                    yield -price * (upto - before) * self._all_begin_after(roots, place)
+                    before = upto
+
+    def _all_begin_after(self, roots: list[int], place: int) -> Lit:
+        lits = [self.rules.after("b", t, self.line.day_start[place]) for t in roots]
+        if len(lits) == 1:
+            return lits[0]
+        every = self.model.new_bool_var("")
+        for lit in lits:
+            self.model.add_implication(every, lit)
+        return every
+
+    # ---- crews ----
+
+    def _lead(self, task: int, worker: int) -> Expr:
+        if task not in self.rules.is_free:
+            return int(self.pricer.lead(self.rules.table, task) == worker)
+        options = self.shop.options[task]
+        return sum(
+            self.rules.way[task, n]
+            for n in self.rules.ways[task]
+            if options[n].workers and options[n].workers[0] == worker
+        )
+
+    def _hand_overs(self) -> Iterable[Expr]:
+        price = self._cents(self.prices.hand_over)
+        if not price:
+            return
+        for group in self.groups:
+            free, placed = self._members(group)
+            start = self.rules.table.start
+            chain = [*sorted(placed, key=lambda t: (start[t], self.shop.rank[t])), *free]
+            for a, b in zip(chain, chain[1:], strict=False):
+                if a not in self.rules.is_free and b not in self.rules.is_free:
+                    yield price * int(
+                        self.pricer.lead(self.rules.table, a) != self.pricer.lead(self.rules.table, b)
+                    )
+                    continue
+                change = self.model.new_bool_var(f"handover{a}_{b}")
+                for worker in range(len(self.shop.worker_axis)):
+                    here, there = self._lead(a, worker), self._lead(b, worker)
+                    if not (isinstance(here, int) and here == 0):
+                        self.model.add(change >= here - there)
+                yield price * change
+
+    def _comebacks(self) -> Iterable[Expr]:
+        price = self._cents(self.prices.comeback)
+        if not price:
+            return
+        rules = self.rules
+        for worker in range(len(self.shop.worker_axis)):
+            for group in self.groups:
+                free, placed = self._members(group)
+                works = [rules.works[t, worker] for t in free if (t, worker) in rules.works]
+                if not works:
+                    continue
+                static = self._static_visits(worker, group, placed)
+                arcs = [
+                    lit
+                    for (w, a, _), lit in rules.follows.items()
+                    if w == worker and self.shop.group[a] == group
+                ]
+                back = self.model.new_int_var(0, len(works) + static, f"comebacks{worker}_{group}")
+                self.model.add(back >= sum(works) + static - sum(arcs) - 1)
+                yield price * back
+        for keep in rules.keeps:
+            yield price * (1 - keep)
+
+    def _static_visits(self, worker: int, group: int, placed: list[int]) -> int:
+        """Visits of the worker to the group by tasks that are not free, as they stand."""
+        row = self.rules.table.worker_rows[worker][2]
+        inside = set(placed)
+        past = [t for t in self.pricer.past_of_worker[worker] if t in inside]
+        line = [t for t in row if t in inside]
+        return len(line) + (1 if past else 0)
+
+    def _days_and_miles(self) -> Iterable[Expr]:
+        """Site days and miles by presence of a worker on a site on a day; two sites in one day share a leg."""
+        day_price = self.prices.site_day
+        shop = self.shop
+        for worker in range(len(shop.worker_axis)):
+            present = self._presence(worker)
+            placed = self._placed_presence(worker)
+            for (group, place), lit in present.items():
+                if (group, place) in placed:
+                    self.model.add(lit == 1)
+                yield self._cents(day_price + 2 * shop.depot[worker][group]) * lit
+            for place in range(len(self.line.days)):
+                here = [(g, lit) for (g, p), lit in present.items() if p == place]
+                there = [(g, 1) for (g, p) in placed if p == place and (g, p) not in present]
+                yield from self._shared_legs(worker, here, there)
+            yield from self._capacity(worker, present)
+
+    def _presence(self, worker: int) -> dict[tuple[int, int], Lit]:
+        rules, line, shop = self.rules, self.line, self.shop
+        found: dict[tuple[int, int], Lit] = {}
+        for task in rules.free:
+            if (task, worker) not in rules.works:
+                continue
+            group = shop.group[task]
+            for place, day in enumerate(line.days):
+                low, high = day * shop.day_slots, (day + 1) * shop.day_slots
+                ways = [
+                    n
+                    for n in rules.ways[task]
+                    if worker in shop.options[task][n].workers
+                    and shop.options[task][n].axis.worked(low, high)
+                ]
+                if not ways or shop.release[task] >= high or group < 0:
+                    continue
+                if (group, place) not in found:
+                    found[group, place] = self.model.new_bool_var(f"present{worker}_{group}_{place}")
+                spans = [~rules.after("f", task, line.day_start[place] + 1)]
+                if place + 1 < len(line.days):
+                    spans.append(rules.after("b", task, line.day_start[place + 1]))
+                all_ways = [n for n in rules.ways[task] if worker in shop.options[task][n].workers]
+                uses = (
+                    [~rules.works[task, worker]]
+                    if len(ways) == len(all_ways)
+                    else [~w for w in [self._any_way(task, ways)]]
+                )
+                self.model.add_bool_or([*spans, *uses, found[group, place]])
+        return found
+
+    def _any_way(self, task: int, ways: list[int]) -> Lit:
+        if len(ways) == 1:
+            return self.rules.way[task, ways[0]]
+        lit = self.model.new_bool_var("")
+        for n in ways:
+            self.model.add_implication(self.rules.way[task, n], lit)
+        return lit
+
+    def _placed_presence(self, worker: int) -> set[tuple[int, int]]:
+        """(group, place of the day) at which placed tasks bring the worker there anyway."""
+        table, shop = self.rules.table, self.shop
+        days = {day: place for place, day in enumerate(self.line.days)}
+        found = set()
+        for task in [*table.worker_rows[worker][2], *self.pricer.past_of_worker[worker]]:
+            if task in self.rules.is_free or table.start[task] < 0 and task not in self.pricer.days_of_fixed:
+                continue
+            worked: Iterable[int] = self.pricer.days_of_fixed.get(task, ())
+            if task not in self.pricer.days_of_fixed:
+                axis = table.axis_of(task)
+                first, last = table.start[task] // shop.day_slots, (table.end[task] - 1) // shop.day_slots
+                worked = [
+                    d
+                    for d in range(first, last + 1)
+                    if axis.worked(
+                        max(d * shop.day_slots, table.start[task]),
+                        min((d + 1) * shop.day_slots, table.end[task]),
+                    )
+                ]
+            found |= {(shop.group[task], days[d]) for d in worked if d in days}
+        return found
+
+    def _shared_legs(
+        self, worker: int, here: list[tuple[int, Lit]], there: list[tuple[int, int]]
+    ) -> Iterable[Expr]:
+        """What is saved when two sites of one day are joined by a leg instead of two ways to the depot."""
+        shop = self.shop
+        joins = []
+        for place, (a, lit_a) in enumerate(here):
+            for b, lit_b in [*here[place + 1 :], *there]:
+                leg = min(shop.leg[a][b], shop.leg[b][a])
+                saved = self._cents(shop.depot[worker][a] + shop.depot[worker][b] - leg)
+                if saved <= 0:
+                    continue
+                join = self.model.new_bool_var("")
+                self.model.add_implication(join, lit_a)
+                if not isinstance(lit_b, int):
+                    self.model.add_implication(join, lit_b)
+                joins.append(join)
+                yield -saved * join
+        if joins:
+            joined = self.model.new_bool_var("")
+            for join in joins:
+                self.model.add_implication(join, joined)
+            self.model.add(sum(joins) <= sum(lit for _, lit in here) + len(there) - joined)
+
+    def _capacity(self, worker: int, present: dict[tuple[int, int], Lit]) -> Iterable[Expr]:
+        """Valid cut: the days present on a site hold the work done there."""
+        rules, shop = self.rules, self.shop
+        axis = shop.worker_axis[worker]
+        for group in self.groups:
+            tasks = [t for t in rules.free if shop.group[t] == group and (t, worker) in rules.works]
+            days = [(place, lit) for (g, place), lit in present.items() if g == group]
+            if not tasks or not days:
+                continue
+            load = sum(
+                shop.options[t][n].work * rules.way[t, n]
+                for t in tasks
+                for n in rules.ways[t]
+                if worker in shop.options[t][n].workers
+            )
+            room = sum(
+                axis.worked(self.line.days[p] * shop.day_slots, (self.line.days[p] + 1) * shop.day_slots) * lit
+                for p, lit in days
+            )
+            self.model.add(room >= load)
+            if len(days) > 0:
+                any_work = [rules.works[t, worker] for t in tasks]
+                for lit in any_work:
+                    self.model.add_bool_or([~lit, *(d for _, d in days)])
+        return ()
+
+    # ---- machines and promises ----
+
+    def _machine_moves(self) -> Iterable[Expr]:
+        rules, shop = self.rules, self.shop
+        for unit in range(len(shop.pool_of)):
+            price = self._cents(shop.unit_price[unit])
+            holds = [lit for (_, u), lit in rules.holds.items() if u == unit]
+            if not price or not holds:
+                continue
+            static = len([t for t in rules.table.unit_rows[unit][2] if t not in rules.is_free])
+            static += 1 if self.pricer.past_of_unit[unit] else 0
+            arcs = [lit for (u, _, _), lit in rules.follows_unit.items() if u == unit]
+            joined = self._static_joins(unit)
+            moves = self.model.new_int_var(0, len(holds) + static, f"moves{unit}")
+            self.model.add(moves >= sum(holds) + static - joined - sum(arcs) - 1)
+            yield price * moves
+        for keep, price in rules.keeps_unit:
+            yield self._cents(price) * (1 - keep)
+
+    def _static_joins(self, unit: int) -> int:
+        """Neighbouring placed tasks of one group on the unit; what may come between is priced apart."""
+        row = [t for t in self.rules.table.unit_rows[unit][2] if t not in self.rules.is_free]
+        sites = [self.shop.group[t] for t in row]
+        past = self.pricer.past_of_unit[unit]
+        if past:
+            sites = [self.shop.group[past[-1]], *sites]
+        return sum(a == b for a, b in zip(sites, sites[1:], strict=False))
+
+    def _moved(self) -> Iterable[Expr]:
+        rules = self.rules
+        for group in self.groups:
+            for tasks, day, lead, price in self.pricer.told[group]:
+                free = [t for t in tasks if t in rules.is_free]
+                if not free or len(free) < len(tasks):
+                    continue
+                first = free[0]
+                same = self.model.new_bool_var(f"same{group}")
+                cents = self._cents(price)
+                if day not in self.line.days:
+                    yield cents
+                    continue
+                place = self.line.days.index(day)
+                self.model.add_implication(same, rules.after("b", first, self.line.day_start[place]))
+                if place + 1 < len(self.line.days):
+                    late = rules.after("b", first, self.line.day_start[place + 1])
+                    self.model.add_implication(same, ~late)
+                leads = self._lead(first, lead)
+                self.model.add(leads >= same)
+                yield cents * (1 - same)
