@@ -49,7 +49,7 @@ def _check_day(day: date, firm: Firm, today: date) -> None:
 
 
 def _check_hours(entry: Log, logs: Sequence[Log]) -> None:
-    if entry.crew_h < 0 or entry.lost_h < 0 or entry.crew_h + entry.lost_h == 0:
+    if not (entry.crew_h >= 0 and entry.lost_h >= 0 and entry.crew_h + entry.lost_h > 0):
         raise BadInput("hours", entry.crew_h, "give hours above 0, worked or lost")
     already = sum(e.crew_h + e.lost_h for e in logs if e.crew == entry.crew and e.day == entry.day)
     if entry.crew_h + entry.lost_h + already > HOURS_A_DAY:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -16,7 +15,6 @@ from planner.errors import BadInput
 FILE = "lead_times.toml"
 
 
-@lru_cache(maxsize=8)
 def lead_times(folder: Path | None = None) -> LeadTimes:
     """The lead times; the firm's own file in `folder` wins. BadInput names what is wrong in it."""
     own = folder / FILE if folder else None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -13,7 +12,6 @@ from planner.errors import BadInput
 FILE = "locates.toml"
 
 
-@lru_cache(maxsize=8)
 def locate_rules(folder: Path | None = None) -> dict[str, LocateRule]:
     """State code -> rule; "" is the cautious one for a state that is not listed.
 

@@ -1,0 +1,70 @@
+"""The office's list as typed: list, tick, snooze, take back, export."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+from .conftest import Run
+
+
+def keys(run: Run, *words: str, at: str = "2027-04-05T06:45") -> list[str]:
+    return [item["key"] for item in run("office", "list", "--json", *words, at=at).data]
+
+
+def test_the_list_needs_a_plan(run: Run) -> None:
+    typed = run("office", "list")
+    assert (typed.code, "no plan yet" in typed.err) == (1, True)
+
+
+def test_tick_snooze_and_back(planned: Run) -> None:
+    before = keys(planned, "--days", "30")
+    assert "locate:P-05" in before
+    assert "deposit:P-02:dig" in before
+    assert planned("office", "tick", "locate:P-05").code == 0
+    assert "locate:P-05" not in keys(planned, "--days", "30")
+    assert planned("office", "untick", "locate:P-05").code == 0
+    assert keys(planned, "--days", "30") == before
+
+    assert planned("office", "snooze", "deposit:P-02", "--until", "2027-04-08").code == 0
+    assert "deposit:P-02:dig" not in keys(planned, "--days", "30")
+    assert "deposit:P-02:dig" in keys(planned, "--days", "30", at="2027-04-08T06:45")
+
+
+def test_keys_that_do_not_fit(planned: Run) -> None:
+    assert "write more of the key" in planned("office", "tick", "order").err
+    assert planned("office", "tick", "locate:P-77").code == 2
+    assert planned("office", "untick", "locate:P-05").code == 1
+    assert planned("office", "snooze", "locate:P-05", "--until", "2027-04-05").code == 2
+    assert planned("office", "list", "--days", "-1").code == 2
+
+
+def test_export_is_safe_for_a_spreadsheet(planned: Run, tmp_path: Path) -> None:
+    planned("job", "change", "P-05", "--client", "=cmd|' /C calc'!A0")
+    file = tmp_path / "office.csv"
+    assert planned("office", "export", str(file), "--all").code == 0
+    rows = list(csv.DictReader(file.read_text("utf-8").splitlines()))
+    assert {"due", "kind", "job", "what", "key"} <= rows[0].keys()
+    assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row.values())
+    assert planned("office", "export", str(tmp_path / "no" / "such.csv")).code == 2
+
+
+def test_locate_rule_of_a_state(run: Run) -> None:
+    typed = run("office", "locate", "--asked", "2026-05-18T10:00")
+    assert "Ohio: notice 48 hours" in typed.out
+    assert "clears Wed 20 May 10:00" in typed.out
+    assert "one-call centre" in typed.out
+    assert "not any state's law" in run("office", "locate", "ZZ").out
+    assert run("office", "locate", "--asked", "soon").code == 2
+
+
+def test_a_firms_own_rule_wins(run: Run, tmp_path: Path) -> None:
+    own = tmp_path / "locates.toml"
+    own.write_text(
+        '[[rule]]\nstate = "OH"\nwords = "Ohio, by our ticket"\nnotice = 4\nnotice_unit = "full days"\n'
+        'source = "our own"\nas_of = "2027"\nseen = "weak"\n'
+    )
+    assert "Ohio, by our ticket: notice 4 full working days" in run("office", "locate").out
+    own.write_text("[[rule]]\nstate = 3")
+    typed = run("office", "locate")
+    assert typed.code == 2
