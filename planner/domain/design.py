@@ -14,6 +14,30 @@ from planner.domain.lifting import Lift
 from planner.domain.outline import Outline, Point
 from planner.domain.shelves import Step, Viewing
 
+#: what a design may give a price for: keys of the materials list
+PRICED: tuple[str, ...] = (
+    "haul_load",
+    "clean_fill",
+    "skimmer",
+    "waterfall_box",
+    "pad_gravel",
+    "liner",
+    "stream_liner",
+    "underlayment",
+    "seam_tape",
+    "boulder_small",
+    "boulder_medium",
+    "boulder_large",
+    "gravel",
+    "waterfall_stone",
+    "foam",
+    "pump",
+    "pipe",
+    "fittings",
+    "cement",
+    "sealant",
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Box:
@@ -137,6 +161,7 @@ class Stone:
 class Sheet:
     """Liner: overlap past the rim on each side, stock widths, weight, seam lap; layers of underlayment.
 
+    cut_ft: a cut off the roll is a whole number of these.
     lb_ft2: 0.29 for 45 mil EPDM (a specification filed with the Colorado mining regulator, ASTM D751).
     Stock widths and the underlay's roll width are defaults: put in what your merchant keeps.
     """
@@ -145,6 +170,7 @@ class Sheet:
     stock_ft: tuple[float, ...] = (10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
     lb_ft2: float = 0.29
     lap_in: float = 6.0
+    cut_ft: float = 1.0
     underlay_layers: int = 1
     underlay_stock_ft: float = 15.0
 

@@ -85,7 +85,7 @@ class Takeoff:
             "connections": float(pump.connections) if pump else 0.0,
             "sealed_joints": float(len(design.boxes)),
             "fill_gal": self.water.fill_gal,
-            "hose_gpm": self.water.hose_gpm,
+            "hose_gpm": self.water.filled.mean_gpm,
             "edge_ft": design.outline.rim_ft + (2.0 * stream.length_ft if stream else 0.0),
         }
 
@@ -138,7 +138,7 @@ def linerwork(design: Design, cut: tuple[Layer, ...]) -> Linerwork:
 
 
 def _from_stock(piece: Spread, sheet: Sheet) -> Cut:
-    return cut_from_stock(piece.length_ft, piece.width_ft, sheet.stock_ft, sheet.lap_in / 12.0)
+    return cut_from_stock(piece.length_ft, piece.width_ft, sheet.stock_ft, sheet.lap_in / 12.0, sheet.cut_ft)
 
 
 def _stream_piece(design: Design, overlap_ft: float) -> Spread | None:

@@ -51,11 +51,28 @@ class Pumping:
 
 
 @dataclass(frozen=True, slots=True)
+class Filled:
+    """A fill: mean flow [gpm], hours, and the hour of the day at which it ends (over 24: past midnight).
+
+    slow_after_h: hours after which the well's yield holds the hose back; None when it never does.
+    """
+
+    mean_gpm: float
+    hours: float
+    end_h: float
+    slow_after_h: float | None
+
+    @property
+    def past_midnight(self) -> bool:
+        """True when it runs on after midnight."""
+        return self.end_h > 24.0
+
+
+@dataclass(frozen=True, slots=True)
 class Waterwork:
     """Water of one design. net_gal: pond less stone, and stream; fill_gal: with the top-up allowance.
 
-    gross_gal: pond without any stone. hose_gpm: what the hose really gets; fill_hours: at that flow;
-    warnings: filling past midnight, a well that cannot keep up.
+    gross_gal: pond without any stone.
     """
 
     surface_ft2: float
@@ -63,9 +80,7 @@ class Waterwork:
     displaced_gal: float
     stream_gal: float
     fill_gal: float
-    hose_gpm: float
-    fill_hours: float
-    warnings: tuple[str, ...]
+    filled: Filled
     pumping: Pumping | None
 
     @property
@@ -86,7 +101,6 @@ def waterwork(design: Design, layers: Sequence[Layer], displaced_ft3: float, pip
     displaced_gal = min(gross_gal, displaced_ft3 * GAL_PER_FT3)
     running_gal = gross_gal - displaced_gal + stream_ft3 * GAL_PER_FT3
     fill_gal = running_gal * (1.0 + design.filling.top_up)
-    hose_gpm, hours, warnings = filling_time(fill_gal, design.filling)
     surface = next((layer for layer in layers if layer.bottom_ft > water_ft), layers[-1])
     return Waterwork(
         surface_ft2=float(surface.outline_at(water_ft).area),
@@ -94,52 +108,29 @@ def waterwork(design: Design, layers: Sequence[Layer], displaced_ft3: float, pip
         displaced_gal=displaced_gal,
         stream_gal=stream_ft3 * GAL_PER_FT3,
         fill_gal=fill_gal,
-        hose_gpm=hose_gpm,
-        fill_hours=hours,
-        warnings=warnings,
+        filled=filling_time(fill_gal, design.filling),
         pumping=pumping(design, running_gal, pipe_ft),
     )
 
 
-def filling_time(gallons: float, filling: Filling) -> tuple[float, float, tuple[str, ...]]:
-    """(flow that the hose really gets [gpm], hours, warnings).
+def filling_time(gallons: float, filling: Filling) -> Filled:
+    """How `gallons` come through the hose.
 
     A well with storage gives the hose its full flow until the storage is empty, then its own yield.
 
-    >>> filling_time(2250, Filling(hose_gpm=11, start_h=13))[2]
-    ()
+    >>> round(filling_time(2250, Filling(hose_gpm=11, start_h=13)).end_h, 1)
+    16.4
     """
     hose, well = filling.hose_gpm, filling.well_gpm
-    warnings: list[str] = []
-    if well <= 0.0 or well >= hose:
-        flow, hours = hose, fill_h(gallons, hose)
+    if well <= 0.0 or well >= hose or gallons <= 0.0:
+        hours, slow_after_h = fill_h(gallons, hose), None
     else:
         quick_min = min(filling.well_storage_gal / (hose - well), gallons / hose)
         slow_gal = gallons - quick_min * hose
         hours = quick_min / 60.0 + fill_h(slow_gal, well)
-        flow = gallons / hours / 60.0 if hours > 0.0 else hose
-        if slow_gal > 0.0:
-            warnings.append(
-                f"the well cannot keep up: it yields {well:g} gpm and the hose would take {hose:g} gpm; "
-                f"after {quick_min / 60.0:.1f} h the fill runs at the well's pace"
-            )
-    end_h = filling.start_h + hours
-    if end_h > 24.0:
-        warnings.append(
-            f"filling passes midnight: opened at {_clock(filling.start_h)} it runs {hours:.1f} h, "
-            f"to {_clock(end_h % 24.0)} {_days_on(end_h)}; nobody watches it"
-        )
-    return flow, hours, tuple(warnings)
-
-
-def _clock(hour: float) -> str:
-    minutes = round(hour * 60.0) % 1440
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def _days_on(end_h: float) -> str:
-    days = int(end_h // 24.0)
-    return "the next day" if days == 1 else f"{days} days later"
+        slow_after_h = quick_min / 60.0 if slow_gal > 0.0 else None
+    flow = gallons / hours / 60.0 if hours > 0.0 else hose
+    return Filled(flow, hours, filling.start_h + hours, slow_after_h)
 
 
 def pumping(design: Design, running_gal: float, pipe_ft: float) -> Pumping | None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.domain.cautions import cautions
 from planner.domain.design import Berm, Box, Design, Falls, Filling, Plumbing, Sheet, Site, Stone, Stream
 from planner.domain.jobs import ITEMS, Access, Line, Origin, Soil
 from planner.domain.lifting import stone_lb
@@ -145,18 +146,21 @@ def test_a_great_flow_is_shared_by_equal_lines():
 
 def test_fill_hours_and_warnings():
     """2,250 gal by 11 gpm (Iowa State, 28 June 1996): 204.5 min."""
-    flow, hours, warnings = filling_time(2250, Filling(hose_gpm=11, start_h=13))
-    assert (flow, warnings) == (11, ())
-    assert hours * 60 == pytest.approx(204.5, abs=0.1)
-    assert "passes midnight" in filling_time(2250, Filling(hose_gpm=11, start_h=21))[2][0]
+    town = filling_time(2250, Filling(hose_gpm=11, start_h=13))
+    assert (town.mean_gpm, town.slow_after_h, town.past_midnight) == (pytest.approx(11), None, False)
+    assert town.hours * 60 == pytest.approx(204.5, abs=0.1)
+    assert filling_time(2250, Filling(hose_gpm=11, start_h=21)).past_midnight
     weak = Filling(hose_gpm=11, well_gpm=5, well_storage_gal=600, start_h=7)
-    flow, hours, warnings = filling_time(6000, weak)
     # storage lasts 600 / (11 - 5) = 100 min and gives 1,100 gal; the other 4,900 run at 5 gpm
-    assert hours == pytest.approx((100 + 4900 / 5) / 60)
-    assert flow * hours * 60 == pytest.approx(6000)
-    assert "well cannot keep up" in warnings[0]
-    assert "to 01:00 the next day" in warnings[1]
-    assert filling_time(500, weak)[2] == ()
+    own = filling_time(6000, weak)
+    assert own.hours == pytest.approx((100 + 4900 / 5) / 60)
+    assert own.mean_gpm * own.hours * 60 == pytest.approx(6000)
+    assert own.slow_after_h == pytest.approx(100 / 60)
+    assert filling_time(500, weak).slow_after_h is None
+    said = " ".join(c.text for c in cautions(take_off(replace(WHOLE, filling=weak))))
+    assert "the well cannot keep up" in said
+    late = replace(WHOLE, filling=Filling(start_h=23.5))
+    assert "past midnight" in " ".join(c.text for c in cautions(take_off(late)))
 
 
 def test_machine_and_hand():
