@@ -79,8 +79,8 @@ def _digging(t: Takeoff, say: Say) -> list[Caution]:
         ),
         Caution(
             Phase.DIG,
-            f"keep spoil, stone and machines at least {say(SET_BACK_FT, 'ft')} back from the edge; a competent "
-            "person looks at the cut every day and after rain; nobody in it while water gathers",
+            f"keep spoil, stone and machines at least {say(SET_BACK_FT, 'ft')} back from the edge; a "
+            "competent person looks at the cut every day and after rain; nobody in it while water gathers",
             "29 CFR 1926.651(h), (j)(2), (k)(1)",
         ),
     ]
@@ -90,8 +90,8 @@ def _digging(t: Takeoff, say: Say) -> list[Caution]:
     if depth >= PROTECT_FT:
         back = f"{TYPE_C_RUN:g} back for 1 down ({say(TYPE_C_RUN * depth, 'ft')} here)"
         text = (
-            f"{cut}: slope, shore or shield it before anyone goes in; soil that nobody has classified is type "
-            f"C, {back}; below {say(PROTECT_FT, 'ft')} of depth a competent person decides"
+            f"{cut}: slope, shore or shield it before anyone goes in; soil that nobody has classified is "
+            f"type C, {back}; below {say(PROTECT_FT, 'ft')} of depth a competent person decides"
         )
         rows.append(Caution(Phase.DIG, text, "29 CFR 1926.652(a)(1), App. B Table B-1"))
     if depth >= ENGINEER_FT:
@@ -146,8 +146,8 @@ def _water(t: Takeoff, say: Say) -> list[Caution]:
         begin.append(say(BARRIER_FT2, "ft2"))
     passed = f"some towns begin at {', '.join(begin)}; " if begin else ""
     text = (
-        f"water {say(round(depth_in), 'in')} deep over {say(round(area), 'ft2')}: ask the permit office about "
-        f"fence and permit; {passed}small children drown in less, watch them at any depth"
+        f"water {say(round(depth_in), 'in')} deep over {say(round(area), 'ft2')}: ask the permit office "
+        f"about fence and permit; {passed}small children drown in less, watch them at any depth"
     )
     rows = [
         Caution(
@@ -158,8 +158,33 @@ def _water(t: Takeoff, say: Say) -> list[Caution]:
         ),
         Caution(Phase.FILL, text, "town ordinances from 12 to 30 in (NJ, OH, PA, MA, IN); local rules win"),
     ]
-    rows += [
-        Caution(Phase.FILL, warning, "hose, well and start time of the design")
-        for warning in t.water.warnings
-    ]
-    return rows
+    source = "hose, well and start time of the design"
+    return [*rows, *(Caution(Phase.FILL, text, source) for text in _filling(t, say))]
+
+
+def _filling(t: Takeoff, say: Say) -> list[str]:
+    filling, filled = t.design.filling, t.water.filled
+    texts = []
+    if filled.slow_after_h is not None:
+        texts.append(
+            f"the well cannot keep up: it yields {say(filling.well_gpm, 'gpm')}, the hose would take "
+            f"{say(filling.hose_gpm, 'gpm')}; after {filled.slow_after_h:.1f} h the fill runs at the well's pace"
+        )
+    if filled.past_midnight:
+        days = int(filled.end_h // 24.0)
+        when = "the next day" if days == 1 else f"{days} days later"
+        texts.append(
+            f"filling runs past midnight: {filled.hours:.1f} h from {clock(filling.start_h)} to "
+            f"{clock(filled.end_h)} {when}; start earlier, or have somebody watch it"
+        )
+    return texts
+
+
+def clock(hour: float) -> str:
+    """An hour of the day as hours and minutes.
+
+    >>> clock(25.5)
+    '01:30'
+    """
+    minutes = round(hour * 60.0) % 1440
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
