@@ -1,13 +1,29 @@
-"""(Commands of this group land with their room.)"""
+"""`planner` without a word, or `planner today`: what is on, what is late, what the office must do."""
 
 from __future__ import annotations
 
 import typer
 
+from planner.cli import edge
+
 
 def register(app: typer.Typer) -> None:
-    """Add the commands."""
+    """Add the command `today`."""
+    app.command()(today)
+
+
+def today(as_json: edge.JsonFlag = False) -> None:
+    """Show what is on today, what is at risk, and what the office must do; also just: planner.
+
+    Example: planner today
+    """
+    show_today(as_json=as_json)
 
 
 def show_today(*, as_json: bool) -> None:
-    """What is on today."""
+    """The morning's page."""
+    from planner.flow.mornings import load_morning
+    from planner.report.morning import morning_data, morning_page
+
+    seen = load_morning(edge.location(), edge.now())
+    edge.show("today", morning_data(seen), lambda console: morning_page(console, seen), as_json=as_json)

@@ -1,0 +1,68 @@
+"""The morning's screen at each stage of a season."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+from planner.cli.main import main
+from planner.domain.actuals import Log
+from planner.domain.phases import Phase
+from planner.flow.mornings import load_morning
+from planner.flow.planning import make_plan, publish
+from planner.flow.records import create_store
+from planner.store.engine import Store
+from tests.flow.conftest import NOW
+
+TUESDAY = datetime(2027, 4, 6, 6, 45)
+
+
+def commands(location: str, now: datetime) -> list[str]:
+    return [step.command for step in load_morning(location, now).steps]
+
+
+def test_an_empty_firm_is_told_how_to_begin(tmp_path: Path) -> None:
+    location = str(tmp_path / "new.sqlite3")
+    create_store(location, "test")
+    seen = load_morning(location, NOW)
+    assert seen.plan_number is None
+    assert [step.command.split()[1] for step in seen.steps] == ["firm", "crew", "import"]
+
+
+def test_with_jobs_and_crews_the_next_step_is_a_plan(firm_db: str) -> None:
+    assert commands(firm_db, NOW) == ["planner plan make"]
+
+
+def test_a_draft_waits_to_be_published(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    assert "planner plan publish" in commands(firm_db, NOW)
+
+
+def test_missing_hours_and_a_stale_plan_are_named(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    publish(firm_db, None, NOW, "test")
+    assert "planner replan" not in commands(firm_db, NOW)
+    seen = load_morning(firm_db, TUESDAY)
+    assert "Heron" in seen.unlogged
+    with Store(firm_db).writing(who="test") as book:
+        book.save_log(Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 4.0, share_done=0.5))
+    assert "Heron" not in load_morning(firm_db, TUESDAY).unlogged
+    assert "planner replan" in commands(firm_db, TUESDAY)
+
+
+def test_the_bare_command_shows_it(
+    firm_db: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    monkeypatch.setenv("PLANNER_DB", firm_db)
+    monkeypatch.setenv("PLANNER_NOW", NOW.isoformat())
+    assert main([]) == 0
+    page = capsys.readouterr().out
+    assert "Test firm (invented): Mon 5 Apr 2027" in page
+    assert main(["today", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["planner"] == "today"
+    assert {row["crew"] for row in told["data"]["crews"]} == {"Heron", "Otter"}
