@@ -29,6 +29,7 @@ ROOMS: tuple[str, ...] = (
     "returns",
     "logs",
     "lost",
+    "replan",
     "plans",
     "promise",
     "whatif",

@@ -51,7 +51,7 @@ def make(
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
     from planner.flow.planning import make_plan
 
-    with _progress() as tell:
+    with progress() as tell:
         made = make_plan(
             edge.location(),
             edge.now(),
@@ -124,7 +124,7 @@ def _show(plan: Plan, jobs: Mapping[str, Job], *, as_json: bool) -> None:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[Progress], None] | None]:
+def progress() -> Iterator[Callable[[Progress], None] | None]:
     """A live line on stderr when it is a terminal; nothing in a pipe."""
     console = edge.console(stderr=True)
     if not console.is_terminal:

@@ -1,0 +1,83 @@
+"""`planner replan`: repair the plan after what happened, improve it, show exactly what changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli import edge
+from planner.cli.plans import progress
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.flow.replanning import Replanned
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("replan")(replan)
+
+
+def replan(
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Only keep the order and move what must move; no search.")
+    ] = False,
+    seconds: Annotated[float, typer.Option(help="How long to improve at most.")] = 8.0,
+    seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    crews: Annotated[
+        bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
+    ] = False,
+    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Re-plan after rain, sick hands or a slow job: order kept first, then improved; near days cost most.
+
+    Saves a draft and tells job by job what changes and why. Nothing is published.
+
+    Example: planner replan --seconds 5
+    """
+    from planner.flow.replanning import replan as make
+    from planner.report.changes import changes_data
+
+    if not 0 < seconds <= 3600:
+        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    with progress() as tell:
+        made = make(
+            edge.location(),
+            edge.now(),
+            seconds=0.0 if quick else seconds,
+            seed=seed,
+            note=note,
+            on_progress=tell,
+        )
+    data = {
+        "number": made.plan.number,
+        "before": made.before.number,
+        "state": made.plan.state.value,
+        "total_cents": made.plan.cost.total_cents,
+        "repaired_cents": made.repaired_cents,
+    } | changes_data(made.found)
+    edge.show("replan", data, lambda c: _page(c, made, crews=crews), as_json=as_json)
+    edge.say(f"Saved as draft {made.plan.number}; nothing is published. Next: planner plan publish.")
+
+
+def _page(console: Console, made: Replanned, *, crews: bool) -> None:
+    from planner.report.changes import changes_page, crew_changes_page
+    from planner.report.plans import money
+    from planner.report.terminal import say
+    from planner.report.wording import version_words
+
+    before, plan = made.before, made.plan
+    name = version_words(before.number, before.published_at is not None)
+    changes_page(console, made.found, name.split(":")[0], f"draft {plan.number}")
+    if crews:
+        say(console, "")
+        crew_changes_page(console, made.found)
+    kept = "no plan" if made.repaired_cents is None else money(made.repaired_cents)
+    say(console, "")
+    say(console, f"cost: order kept {kept}, this draft {money(plan.cost.total_cents)} ({plan.state.value})")

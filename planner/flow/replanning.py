@@ -1,0 +1,96 @@
+"""Re-plan: repair at once in the order kept, improve if there is time, say what changes; publish nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from planner.domain.changes import PlanChange, changes
+from planner.domain.facts import Facts, season_of
+from planner.domain.plan import Plan
+from planner.domain.season import Season
+from planner.errors import NoPlanInTime, PlannerError
+from planner.flow.planning import load_facts, save_plan
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.schedule.effort import Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """The new draft, what it is compared with, and what changes for whom.
+
+    repaired_cents: cost with the order kept, None when that left no plan; plan: the better of that and the
+    improved one, saved.
+    """
+
+    plan: Plan
+    before: Plan
+    season: Season
+    repaired_cents: int | None
+    found: tuple[PlanChange, ...]
+
+
+def replan(
+    location: str,
+    now: datetime,
+    *,
+    seconds: float,
+    seed: int = 1,
+    note: str = "",
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Replanned:
+    """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
+
+    The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
+    when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
+    """
+    facts = load_facts(location)
+    before = _before(location, facts)
+    season = season_of(facts, now)
+    if not season.works:
+        raise PlannerError("no work is left to plan: every sold job is done")
+    repaired = _repaired(season, before, must=seconds <= 0)
+    plan = repaired
+    if seconds > 0:
+        from planner.schedule.effort import Effort
+        from planner.schedule.solve import solve
+
+        effort = Effort.for_seconds(seconds)
+        improved = solve(season, effort=effort, seed=seed, on_progress=on_progress, stop=stop)
+        if plan is None or improved.cost.total_cents < plan.cost.total_cents:
+            plan = improved
+    assert plan is not None
+    words = note or ("re-planned" if plan is not repaired else "order kept")
+    plan = replace(plan, note=words, made_at=now, history_mark=facts.history_mark)
+    saved = save_plan(location, plan, season)
+    return Replanned(
+        plan=saved,
+        before=before,
+        season=season,
+        repaired_cents=repaired.cost.total_cents if repaired else None,
+        found=tuple(changes(before, saved, season)),
+    )
+
+
+def _before(location: str, facts: Facts) -> Plan:
+    if facts.published is not None:
+        return facts.published
+    with Store(location).reading() as book:
+        return book.plan()
+
+
+def _repaired(season: Season, before: Plan, *, must: bool) -> Plan | None:
+    """The plan with its order kept; None when that leaves no place for something and it need not."""
+    from planner.schedule.repair import repair
+
+    try:
+        return repair(season, before)
+    except NoPlanInTime:
+        if must:
+            raise
+        return None
