@@ -79,7 +79,7 @@ def private_file(path: Path) -> None:
 def copy_into(source: Path, target: Path) -> None:
     """SQLite's own copy of one database file into another, then flushed to the disk."""
     with (
-        closing(sqlite3.connect(source.absolute().as_uri() + "?mode=ro", uri=True, timeout=15)) as old,
+        closing(sqlite3.connect(source.absolute().as_uri() + "?mode=rw", uri=True, timeout=15)) as old,
         closing(sqlite3.connect(target, timeout=15)) as new,
     ):
         old.backup(new)

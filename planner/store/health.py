@@ -28,7 +28,7 @@ _RESTORE = "bring back a backup with `planner db restore`"
 def file_faults(path: Path) -> list[str]:
     """What is wrong with a database file by itself; empty when it is whole and ours."""
     try:
-        with closing(sqlite3.connect(path.absolute().as_uri() + "?mode=ro", uri=True, timeout=15)) as raw:
+        with closing(sqlite3.connect(path.absolute().as_uri() + "?mode=rw", uri=True, timeout=15)) as raw:
             if raw.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                 return [FOREIGN]
             told = [row[0] for row in raw.execute("PRAGMA integrity_check(20)") if row[0] != "ok"]

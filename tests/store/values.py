@@ -50,7 +50,7 @@ FIRM = Firm(
 
 JOB = Job(
     code="P-014",
-    client="O'Hara \"Pond\" [red]; DROP TABLE jobs",
+    client='O\'Hara "Pond" [red]; DROP TABLE jobs',
     address="12 Łąka Street → back gate",
     phone="+1 555 0100",
     latitude_deg=43.1,
