@@ -5,48 +5,45 @@ from __future__ import annotations
 import os
 import sys
 from importlib import import_module
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from planner import __version__
 from planner.errors import PlannerError
 
+#: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
+SECTIONS: dict[str, tuple[str, ...]] = {
+    "Every morning": ("today", "board", "sheet", "returns", "logs", "office"),
+    "When something changes": ("lost", "replan", "plans", "promise", "whatif"),
+    "Looking ahead": ("season", "chance", "calendars"),
+    "From the site to the price": ("design", "estimates", "rates"),
+    "Records": ("jobs", "crews", "machines", "firm", "files", "history", "db"),
+}
+
+
+class SectionedHelp(TyperGroup):
+    """Help with the commands under the headings of `SECTIONS`."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ARG002  (Typer calls it so)
+        """One list per section, in the order in which a day uses them."""
+        limit = formatter.width - 6 - max(map(len, self.commands))
+        for section, names in COMMANDS.items():
+            rows = [(name, self.commands[name].get_short_help_str(limit)) for name in names]
+            with formatter.section(section):
+                formatter.write_dl(rows)
+
+
 app = typer.Typer(
     name="planner",
+    cls=SectionedHelp,
     help="Plan the season, print the week's board, hand out the day sheets.",
     no_args_is_help=False,
     pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     rich_markup_mode=None,
-)
-
-#: Modules of `planner.cli`, in the order of help. Each has `register(app)`, which adds its commands or group.
-ROOMS: tuple[str, ...] = (
-    "today",
-    "board",
-    "sheet",
-    "returns",
-    "logs",
-    "lost",
-    "replan",
-    "plans",
-    "promise",
-    "whatif",
-    "chance",
-    "office",
-    "season",
-    "calendars",
-    "jobs",
-    "design",
-    "estimates",
-    "rates",
-    "crews",
-    "machines",
-    "firm",
-    "files",
-    "db",
-    "history",
+    epilog="Without a command: what is on today.  One command's help: planner COMMAND -h",
 )
 
 
@@ -63,7 +60,7 @@ def root(
         str | None,
         typer.Option("--db", envvar="PLANNER_DB", help="Database file (or a PostgreSQL URL)."),
     ] = None,
-    version: Annotated[
+    version: Annotated[  # noqa: ARG001  (its callback answers)
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None:
@@ -76,8 +73,24 @@ def root(
         today.show_today(as_json=False)
 
 
-for _room in ROOMS:
-    import_module(f"planner.cli.{_room}").register(app)
+def _names() -> list[str]:
+    """Names of all commands and groups registered so far."""
+    alone = [info.name or str(getattr(info.callback, "__name__", "")) for info in app.registered_commands]
+    return [*alone, *(str(info.name) for info in app.registered_groups)]
+
+
+def _register(module: str) -> list[str]:
+    """Let one module add its commands; their names."""
+    before = _names()
+    import_module(f"planner.cli.{module}").register(app)
+    return [name for name in _names() if name not in before]
+
+
+#: Section of the help -> names of its commands and groups.
+COMMANDS: dict[str, list[str]] = {
+    section: [name for module in modules for name in _register(module)]
+    for section, modules in SECTIONS.items()
+}
 
 
 def main(argv: list[str] | None = None) -> int:
