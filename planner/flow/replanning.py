@@ -61,7 +61,7 @@ def replan(
         from planner.schedule.solve import solve
 
         effort = Effort.for_seconds(seconds)
-        improved = solve(season, effort=effort, seed=seed, on_progress=on_progress, stop=stop)
+        improved = solve(season, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
         if plan is None or improved.cost.total_cents < plan.cost.total_cents:
             plan = improved
     assert plan is not None
