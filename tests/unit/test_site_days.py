@@ -59,7 +59,7 @@ def test_three_half_days_are_dearer_than_two_days() -> None:
 
 
 def test_higher_percentile_never_ends_sooner() -> None:
-    """Days on site may drop by one when the water is opened in the morning, but the end never comes sooner."""
+    """Water opened in the morning may save a day on site; the end never comes sooner."""
     found = told(pond())
     ends = [days(found, p, MONDAY, FIRM, NORTH).finish for p in range(5, 100, 5)]
     assert ends == sorted(ends)
