@@ -60,4 +60,4 @@ def write_calendar(
     if out is not None:
         write_page(out, content, "--out")
     else:
-        typer.echo(content.decode().replace("\r\n", "\n"), nl=False)
+        typer.echo(content, nl=False)

@@ -133,7 +133,7 @@ def day_sheet(
         plan_number=plan.number,
         published=plan.published_at is not None,
         units=roster.firm.units,
-        mark=sheet_mark(crew, day, plan.number, checklist.edition, tasks),
+        mark=sheet_mark(crew, day, plan.number, checklist.edition, roster.firm.units, tasks),
         tasks=tasks,
         load=_once(t.ready.load for t in tasks),
         tools=_once(t.ready.tools for t in tasks),
@@ -157,9 +157,11 @@ def day_sheet(
     )
 
 
-def sheet_mark(crew: str, day: date, plan_number: int, edition: str, tasks: Sequence[Task]) -> str:
+def sheet_mark(
+    crew: str, day: date, plan_number: int, edition: str, units: str, tasks: Sequence[Task]
+) -> str:
     """Eight hexadecimal digits that name this sheet: crew, day, plan, checklist edition, tasks and steps."""
-    parts = [crew, day.isoformat(), str(plan_number), edition]
+    parts = [crew, day.isoformat(), str(plan_number), edition, units]
     for task in tasks:
         parts += [task.key, *(line.key for line in task.ready.lines)]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:8]

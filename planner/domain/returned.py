@@ -104,7 +104,7 @@ def _decode(body: str, check: str) -> ReturnedSheet:
         raw = base64.b32decode(packed + "=" * (-len(packed) % 8))
     except binascii.Error:
         _refuse(packed, f"the text is cut off: {_MEND}")
-    if f"{zlib.crc32(raw):08X}" != wanted:
+    if f"{zlib.crc32(raw):08X}" != wanted or base64.b32encode(raw).decode().rstrip("=") != packed:
         _refuse(packed, f"the check sum does not fit, the text was cut or changed: {_MEND}")
     try:
         return _sheet(json.loads(raw.decode()), wanted)

@@ -1,7 +1,8 @@
-"""A little invented season, booked by hand: two ponds, one of them in two fills, three crews, two machines."""
+"""A little invented season, booked by hand: two ponds, three crews, two kinds of machine."""
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -36,27 +37,61 @@ DIGGER = (MachineUse("excavator", 1),)
 
 @pytest.fixture
 def firm() -> Firm:
-    return Firm(name="Invented Ponds", time_zone="America/New_York", depot_latitude_deg=39.96,
-                depot_longitude_deg=-83.0)
+    return Firm(
+        name="Invented Ponds",
+        time_zone="America/New_York",
+        depot_latitude_deg=39.96,
+        depot_longitude_deg=-83.0,
+    )
 
 
 @pytest.fixture
 def jobs() -> dict[str, Job]:
     fern = Job(
-        code="P-014", client="Fern Hollow (invented)", address="12 Made-up Lane, Nowhere Falls",
-        phone="555-0100", latitude_deg=39.96, longitude_deg=-83.0, promised=date(2027, 4, 12),
-        soil=Soil.CLAY, depth_in=24, shelves=2, waterfall=True, notes="gate code is with the office",
+        code="P-014",
+        client="Fern Hollow (invented)",
+        address="12 Made-up Lane, Nowhere Falls",
+        phone="555-0100",
+        latitude_deg=39.96,
+        longitude_deg=-83.0,
+        promised=date(2027, 4, 12),
+        soil=Soil.CLAY,
+        depth_in=24,
+        shelves=2,
+        waterfall=True,
+        notes="gate code is with the office",
         lines=(
-            Line("dig_machine_cy", 18.5), Line("dig_hand_cy", 1.5), Line("berm_cy", 6), Line("haul_off_cy", 14),
-            Line("filter_boxes", 2), Line("liner_ft2", 780), Line("underlayment_ft2", 780),
-            Line("boulder_small_ton", 2), Line("boulder_medium_ton", 4), Line("boulder_large_ton", 3),
-            Line("gravel_ton", 3.5), Line("waterfall_ton", 1.5), Line("pipe_ft", 40), Line("connections", 6),
-            Line("sealed_joints", 2), Line("fill_gal", 2250), Line("hose_gpm", 11), Line("edge_ft", 62),
+            Line("dig_machine_cy", 18.5),
+            Line("dig_hand_cy", 1.5),
+            Line("berm_cy", 6),
+            Line("haul_off_cy", 14),
+            Line("filter_boxes", 2),
+            Line("liner_ft2", 780),
+            Line("underlayment_ft2", 780),
+            Line("boulder_small_ton", 2),
+            Line("boulder_medium_ton", 4),
+            Line("boulder_large_ton", 3),
+            Line("gravel_ton", 3.5),
+            Line("waterfall_ton", 1.5),
+            Line("pipe_ft", 40),
+            Line("connections", 6),
+            Line("sealed_joints", 2),
+            Line("fill_gal", 2250),
+            Line("hose_gpm", 11),
+            Line("edge_ft", 62),
         ),
     )
     quarry = Job(
-        code="P-015", client="Quarry Bend (invented)", address="3 Pretend Road", promised=date(2027, 4, 8),
-        access=Access.HAND, soil=Soil.SAND, depth_in=20, shelves=2, waterfall=False, wet=True,
+        code="P-015",
+        client="Quarry Bend (invented)",
+        address="3 Pretend Road",
+        promised=date(2027, 4, 8),
+        access=Access.HAND,
+        soil=Soil.SAND,
+        depth_in=20,
+        shelves=2,
+        waterfall=False,
+        wet=True,
         lines=(Line("dig_hand_cy", 6), Line("filter_boxes", 1), Line("liner_ft2", 320)),
     )
     return {job.code: job for job in (fern, quarry)}
@@ -86,8 +121,12 @@ def plan() -> Plan:
         booking("P-015", Phase.DIG, "South", at(5, 7), at(9, 15, 30), 40),
     )
     return Plan(
-        bookings=bookings, cost=Cost(), state=PlanState.FEASIBLE, made_at=datetime(2027, 4, 2, 16),
-        number=4, published_at=datetime(2027, 4, 2, 17),
+        bookings=bookings,
+        cost=Cost(),
+        state=PlanState.FEASIBLE,
+        made_at=datetime(2027, 4, 2, 16),
+        number=4,
+        published_at=datetime(2027, 4, 2, 17),
     )
 
 
@@ -123,3 +162,16 @@ def stored(tmp_path: Path, roster: Roster, plan: Plan) -> str:
         number = book.save_plan(replace(plan, number=0, published_at=None))
         book.publish(number, datetime(2027, 4, 2, 17))
     return location
+
+
+@pytest.fixture
+def golden():
+    """Compare with a stored page; REWRITE_GOLDEN=1 writes it again, and a person reads the diff."""
+
+    def check(name: str, made: str) -> None:
+        path = Path(__file__).parent / "golden" / name
+        if os.environ.get("REWRITE_GOLDEN"):
+            path.write_text(made, "utf-8")
+        assert made == path.read_text("utf-8")
+
+    return check

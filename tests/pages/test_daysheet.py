@@ -1,0 +1,173 @@
+"""The day sheet: what a crew finds on it, and how it prints."""
+
+import io
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from rich.console import Console
+
+from planner.domain.crews import Crew
+from planner.domain.daysheet import day_sheet
+from planner.domain.heat import Forecast
+from planner.domain.jobs import Gate, GateKind
+from planner.domain.phases import Phase
+from planner.errors import BadInput
+from planner.report.daysheet import print_sheet, sheet_data, tomorrow_words
+from planner.report.pages import place_link, sheet_page
+from planner.store.shipped_rules import phase_rules
+
+TUESDAY = date(2027, 4, 6)
+
+
+@pytest.fixture
+def sheet(roster, plan, lists):
+    return day_sheet(roster, plan, "North", TUESDAY, lists, rules=phase_rules())
+
+
+def drawn(sheet, width: int = 100) -> str:
+    out = io.StringIO()
+    print_sheet(sheet, Console(file=out, width=width, markup=False, highlight=False, emoji=False))
+    return out.getvalue()
+
+
+def test_tasks_stand_in_order_with_start_hours_and_quantities(sheet):
+    dig, filters = sheet.tasks
+    assert (dig.stint.key.phase, filters.stint.key.phase) == (Phase.DIG, Phase.SET_FILTERS)
+    assert sheet.crew_h == 8 and dig.stint.crew_h == 5
+    assert {q.words: q.amount for q in dig.quantities}["bank dug by machine"] == "18.5 cy"
+    assert [h.key for h in filters.holds] == [
+        "skimmer-level",
+        "skimmer-water-line",
+        "fall-level",
+        "lip-agrees",
+        "level-again",
+    ]
+
+
+def test_cautions_are_of_these_phases_only(sheet):
+    text = " ".join(sheet.cautions)
+    assert "811" in text and "slung" not in text and "Drowning" not in text
+
+
+def test_every_caution_stands_once(sheet):
+    everything = [*sheet.cautions, *sheet.every_day, *sheet.today, *sheet.rain, *sheet.load]
+    assert len(everything) == len(set(everything))
+
+
+def test_tomorrow_is_the_next_day_with_work(roster, plan, lists):
+    friday = day_sheet(roster, plan, "South", date(2027, 4, 9), lists)
+    assert tomorrow_words(friday.tomorrow) == "Next: Mon 12 Apr: P-014 plumbing 4 h from 7:00"
+    last = day_sheet(roster, plan, "North", date(2027, 4, 9), lists)
+    assert "no work planned" in tomorrow_words(last.tomorrow)
+
+
+def test_the_split_fill_shows_each_part_its_steps_and_hose_hours(roster, plan, lists):
+    water = day_sheet(roster, plan, "South", date(2027, 4, 13), lists).tasks[0]
+    edge = day_sheet(roster, plan, "South", date(2027, 4, 14), lists).tasks[0]
+    assert "cure-over" in {n.key for n in water.ready.lines} and "gfci" in {n.key for n in edge.ready.lines}
+    # 2,250 gal by 11 gpm is 204.5 min = 3.4 h: 5/8 in hose, 100 ft, 40 psi (Iowa State University Extension,
+    # Horticulture and Home Pest News, 28 June 1996, p. 111).
+    assert {q.words: q.amount for q in water.quantities}["open hose, about"] == "3.4 h"
+    assert [q.words for q in edge.quantities] == ["edge trimmed and backfilled"]
+
+
+def test_an_unticked_gate_is_shown_before_its_phase(roster, plan, lists):
+    gate = Gate(GateKind.LOCATE, date(2027, 4, 1))
+    jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], gates=(gate,))}
+    made = day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists)
+    assert "utility locate" in made.tasks[0].open_gates[0] and "utility locate" in drawn(made)
+    jobs["P-014"] = replace(jobs["P-014"], gates=(replace(gate, met=True),))
+    assert day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
+
+
+def test_next_phase_says_what_it_waits_for(roster, plan, lists):
+    made = day_sheet(roster, plan, "South", date(2027, 4, 12), lists, rules=phase_rules())
+    assert made.tasks[0].next_waits == (
+        "fill may start 24 h after the end: sealant and foam cure before water",
+    )
+
+
+def test_the_mark_names_crew_day_plan_and_content(roster, plan, lists, sheet):
+    marks = {
+        sheet.mark,
+        day_sheet(roster, plan, "North", date(2027, 4, 7), lists).mark,
+        day_sheet(roster, plan, "South", TUESDAY, lists).mark,
+        day_sheet(roster, replace(plan, number=5), "North", TUESDAY, lists).mark,
+        day_sheet(roster, plan, "North", TUESDAY, replace(lists, edition="other")).mark,
+        day_sheet(
+            replace(roster, firm=replace(roster.firm, units="metric")), plan, "North", TUESDAY, lists
+        ).mark,
+    }
+    assert len(marks) == 6
+    assert sheet.mark == day_sheet(roster, plan, "North", TUESDAY, lists).mark
+
+
+def test_no_work_says_why(roster, plan, lists):
+    assert day_sheet(roster, plan, "River", date(2027, 4, 7), lists).why_off == "training"
+    text = drawn(day_sheet(roster, plan, "River", date(2027, 4, 7), lists))
+    assert "No work today: training" in text
+    holiday = day_sheet(roster, plan, "North", date(2027, 5, 31), lists)  # Memorial Day
+    assert holiday.why_off == "holiday"
+
+
+def test_unknown_crew_is_refused(roster, plan, lists):
+    with pytest.raises(BadInput, match="use one of"):
+        day_sheet(roster, plan, "Nobody", TUESDAY, lists)
+
+
+def test_golden_sheet(roster, plan, lists, golden):
+    forecast = Forecast(96, 55, low_f=38, wind_mph=15)
+    made = day_sheet(roster, plan, "North", TUESDAY, lists, rules=phase_rules(), forecast=forecast)
+    golden("sheet-north-100.txt", drawn(made))
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 140])
+def test_the_sheet_fits_its_width(sheet, width):
+    assert max(len(line) for line in drawn(sheet, width).splitlines()) <= width
+
+
+def test_hostile_words_stay_words(hostile, plan, lists):
+    made = day_sheet(hostile, plan, "North", TUESDAY, lists)
+    page = sheet_page([made])
+    assert page.count("<script") == 1 and "&lt;script&gt;alert" in page  # the one script is ours
+    assert "\u2028" not in drawn(made)
+    assert 'href="geo:' in page and "BEGIN:VEVENT&" in page
+
+
+def test_a_crew_name_cannot_leave_its_attribute(roster, plan, lists):
+    name = 'A" onload="alert(1)'
+    crews = {name: Crew(name, "<b>", 3)}
+    bookings = tuple(replace(b, crews=(name,)) for b in plan.bookings[:2])
+    page = sheet_page(
+        [day_sheet(replace(roster, crews=crews), replace(plan, bookings=bookings), name, TUESDAY, lists)]
+    )
+    assert 'data-crew="A&#34; onload=&#34;alert(1)"' in page
+
+
+def test_page_is_small_and_asks_for_nothing(roster, plan, lists):
+    week = [day_sheet(roster, plan, "North", date(2027, 4, d), lists) for d in range(5, 10)]
+    page = sheet_page(week)
+    assert len(page.encode()) < 150_000
+    for word in ("http://", "https://", "src=", "@import", "url("):
+        assert word not in page
+    assert "default-src 'none'" in page
+
+
+def test_place_opens_in_any_map_app(jobs):
+    # RFC 5870 geo URI.
+    assert place_link(jobs["P-014"]).startswith("geo:39.960000,-83.000000?q=12%20Made-up%20Lane")
+    assert place_link(jobs["P-015"]) == "geo:0,0?q=3%20Pretend%20Road"
+    assert place_link(replace(jobs["P-015"], address="")) == ""
+
+
+def test_json_carries_steps_with_bands(sheet):
+    data = sheet_data(sheet)
+    steps = {s["key"]: s for s in data["tasks"][0]["steps"]}
+    assert steps["shelf-1"]["measure"] == {
+        "what": "depth below the water line",
+        "unit": "in",
+        "low": 7,
+        "high": 9,
+    }
+    assert data["sunrise"] and data["plan"] == 4
