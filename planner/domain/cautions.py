@@ -168,7 +168,7 @@ def _filling(t: Takeoff, say: Say) -> list[str]:
     if filled.slow_after_h is not None:
         texts.append(
             f"the well cannot keep up: it yields {say(filling.well_gpm, 'gpm')}, the hose would take "
-            f"{say(filling.hose_gpm, 'gpm')}; after {filled.slow_after_h:.1f} h the fill runs at the well's pace"
+            f"{say(filling.hose_gpm, 'gpm')}; after {filled.slow_after_h:.1f} h it runs at the well's pace"
         )
     if filled.past_midnight:
         days = int(filled.end_h // 24.0)

@@ -1,0 +1,151 @@
+"""Designs: read the file, take it off for a job, show what would change, then keep it.
+
+The order of steps: nothing is saved before the whole file is sound and the changes have been seen; a save
+refuses when somebody changed the job in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.domain.design import Design
+from planner.domain.design_text import read_design
+from planner.domain.jobs import Access, Job, Origin, Soil
+from planner.domain.takeoff import Change, Takeoff, merge, take_off
+from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.store.engine import Store
+
+MOST_BYTES = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A fact of the job that the design settles: its name, before and after, in words."""
+
+    name: str
+    before: object
+    after: object
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What taking a design off would do to a job.
+
+    again: the job holds computed lines from before, so that a change must be agreed to. revision: of the
+    job as it was read. text: the design file, kept with the job.
+    """
+
+    job: Job
+    revised: Job
+    takeoff: Takeoff
+    changes: tuple[Change, ...]
+    facts: tuple[Fact, ...]
+    again: bool
+    revision: int
+    text: str
+    units: str
+
+    @property
+    def asks(self) -> bool:
+        """True when something that was computed before would be overwritten."""
+        return self.again and (bool(self.facts) or any(change.changes for change in self.changes))
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A design taken off, and the units to show it in."""
+
+    takeoff: Takeoff
+    units: str
+
+
+def reckon(location: str, source: str) -> Reckoned:
+    """Take a design off without saving: a file, or a job's code whose design is kept.
+
+    A job's design is reckoned with the job's soil and access. A file is shown in the firm's units when there
+    is a database, else in its own.
+    """
+    if Path(source).is_file() or not _job_with_design(location, source):
+        design = read_design(read_text(source))
+        return Reckoned(take_off(design), _units(location, design))
+    with Store(location).reading() as book:
+        job, text, units = book.job(source), book.design(source), book.firm().units
+    return Reckoned(take_off(read_design(text or ""), job.soil, job.access), units)
+
+
+def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
+    """What the design in `source` would do to job `code`; nothing is saved."""
+    text = read_text(source)
+    design = read_design(text)
+    with Store(location).reading() as book:
+        job, revision, units = book.job(code), book.job_revision(code), book.firm().units
+    takeoff = take_off(design, job.soil, job.access)
+    lines, changes = merge(job.lines, takeoff.lines, take)
+    settled = settled_facts(design, job)
+    facts = tuple(
+        Fact(name, getattr(job, name), value)
+        for name, value in settled.items()
+        if getattr(job, name) != value
+    )
+    return Proposal(
+        job=job,
+        revised=replace(job, lines=lines, **settled),
+        takeoff=takeoff,
+        changes=changes,
+        facts=facts,
+        again=any(line.origin is Origin.COMPUTED for line in job.lines),
+        revision=revision,
+        text=text,
+        units=units,
+    )
+
+
+def keep(location: str, who: str, proposal: Proposal) -> None:
+    """Save the job with its computed lines, and the design file beside it."""
+    with Store(location).writing(who) as book:
+        book.save_job(proposal.revised, seen=proposal.revision)
+        book.save_design(proposal.job.code, proposal.text)
+
+
+def settled_facts(design: Design, job: Job) -> dict[str, float | int | bool | Soil | Access]:
+    """The job's facts as the design settles them; soil and access only where it states them."""
+    return {
+        "depth_in": round(design.depth_in, 2),
+        "shelves": sum(step.ledge_in > 0.0 or bool(step.viewing_ledge_in) for step in design.steps),
+        "waterfall": design.falls is not None,
+        "soil": design.site.soil or job.soil,
+        "access": design.site.access or job.access,
+    }
+
+
+def read_text(source: str) -> str:
+    """The text of a design file. Raises BadInput when it cannot be read."""
+    path = Path(source)
+    try:
+        if path.is_file() and path.stat().st_size > MOST_BYTES:
+            raise BadInput("design", source, f"a design file is at most {MOST_BYTES // 1000} kB of text")
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise BadInput("design", source, "save the file as UTF-8 text") from None
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "cannot be read"
+        mend = "give a design file, or a job whose design is kept"
+        raise BadInput("design", source, f"{reason.lower()}: {mend}") from None
+
+
+def _job_with_design(location: str, code: str) -> bool:
+    try:
+        with Store(location).reading() as book:
+            return book.design(code) is not None
+    except StoreTrouble:
+        return False
+
+
+def _units(location: str, design: Design) -> str:
+    try:
+        with Store(location).reading() as book:
+            return book.firm().units
+    except PlannerError:
+        return design.units
