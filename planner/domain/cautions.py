@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 from planner.domain.jobs import Access
 from planner.domain.lifting import (
-    lifting_index,
     people_to_lift,
     stone_in,
     stone_lb,
@@ -116,7 +115,7 @@ def _lifting(t: Takeoff, say: Say) -> list[Caution]:
         "guarantee; less on wet liner and slopes"
     )
     rows = [Caution(Phase.ROCK, text, source)]
-    rows += [_heaviest(t, name, say) for name in CLASSES if t.rock.class_ton.get(name, 0.0) > 0.0]
+    rows += _heaviest(t, say)
     if t.access is not Access.MACHINE and t.rock.class_ton.get("large", 0.0) > 0.0:
         text = "no machine reaches the hole, and the design asks for large boulders: choose smaller stone"
         rows.append(Caution(Phase.ROCK, text, source))
@@ -126,16 +125,18 @@ def _lifting(t: Takeoff, say: Say) -> list[Caution]:
     return [*rows, Caution(Phase.LINER, text, source)]
 
 
-def _heaviest(t: Takeoff, name: str, say: Say) -> Caution:
-    """The largest stone of a class against the guide."""
-    size_in = CLASSES[name][1]
-    weight_lb = stone_lb(size_in, t.design.stone.density_lb_ft3)
-    people = people_to_lift(weight_lb, t.design.reach)
-    who = {0: "machine or dolly", 1: "one person"}.get(people, f"{people} people")
-    index = lifting_index(weight_lb, t.design.reach)
-    times = f"{index:.1f} times the one-person guide" if index != float("inf") else "out of reach for anyone"
-    text = f"a {say(size_in, 'in')} boulder weighs about {say(round(weight_lb), 'lb')}, {times}: {who}"
-    return Caution(Phase.ROCK, text, "Corps of Engineers, Streambank Manual, appendix A, eq. A.1")
+def _heaviest(t: Takeoff, say: Say) -> list[Caution]:
+    """The largest stone of each class in use against the guide, in one row."""
+    texts = []
+    for name, (_, size_in, _) in CLASSES.items():
+        if t.rock.class_ton.get(name, 0.0) <= 0.0:
+            continue
+        weight_lb = stone_lb(size_in, t.design.stone.density_lb_ft3)
+        people = people_to_lift(weight_lb, t.design.reach)
+        who = {0: "machine or dolly", 1: "one person"}.get(people, f"{people} people")
+        texts.append(f"{say(size_in, 'in')} across, about {say(round(weight_lb), 'lb')}: {who}")
+    source = "weights: Corps of Engineers, Streambank Manual, appendix A, eq. A.1"
+    return [Caution(Phase.ROCK, "largest of each class: " + "; ".join(texts), source)] if texts else []
 
 
 def _water(t: Takeoff, say: Say) -> list[Caution]:

@@ -12,12 +12,14 @@ from pathlib import Path
 
 from planner.domain.design import Design
 from planner.domain.design_text import read_design
-from planner.domain.jobs import Access, Job, Origin, Soil
+from planner.domain.jobs import Job, Origin
 from planner.domain.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import Store
 
 MOST_BYTES = 200_000
+#: facts of a job that a design settles
+SETTLED = ("depth_in", "shelves", "waterfall", "soil", "access")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +85,15 @@ def propose(location: str, source: str, code: str, take: Collection[str] = ()) -
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
     takeoff = take_off(design, job.soil, job.access)
     lines, changes = merge(job.lines, takeoff.lines, take)
-    settled = settled_facts(design, job)
+    revised = settled(design, job)
     facts = tuple(
-        Fact(name, getattr(job, name), value)
-        for name, value in settled.items()
-        if getattr(job, name) != value
+        Fact(name, getattr(job, name), getattr(revised, name))
+        for name in SETTLED
+        if getattr(job, name) != getattr(revised, name)
     )
     return Proposal(
         job=job,
-        revised=replace(job, lines=lines, **settled),
+        revised=replace(revised, lines=lines),
         takeoff=takeoff,
         changes=changes,
         facts=facts,
@@ -109,15 +111,16 @@ def keep(location: str, who: str, proposal: Proposal) -> None:
         book.save_design(proposal.job.code, proposal.text)
 
 
-def settled_facts(design: Design, job: Job) -> dict[str, float | int | bool | Soil | Access]:
-    """The job's facts as the design settles them; soil and access only where it states them."""
-    return {
-        "depth_in": round(design.depth_in, 2),
-        "shelves": sum(step.ledge_in > 0.0 or bool(step.viewing_ledge_in) for step in design.steps),
-        "waterfall": design.falls is not None,
-        "soil": design.site.soil or job.soil,
-        "access": design.site.access or job.access,
-    }
+def settled(design: Design, job: Job) -> Job:
+    """The job with the facts that the design settles; soil and access only where it states them."""
+    return replace(
+        job,
+        depth_in=round(design.depth_in, 2),
+        shelves=sum(step.ledge_in > 0.0 or bool(step.viewing_ledge_in) for step in design.steps),
+        waterfall=design.falls is not None,
+        soil=design.site.soil or job.soil,
+        access=design.site.access or job.access,
+    )
 
 
 def read_text(source: str) -> str:

@@ -1,4 +1,4 @@
-"""Design pages for the terminal: quantities, what would change, materials, pull lists, the pump line, a sketch.
+"""Design pages for the terminal: quantities, what would change, materials, the pump line, a sketch.
 
 In: a take-off and the firm's units. Out: lines on a console; `takeoff_data` and its kin give the same as
 plain values for JSON, in US units as their keys say.
@@ -97,8 +97,8 @@ def notes(takeoff: Takeoff, units: str) -> list[str]:
     cut = sheet.pond_cut
     pieces = "one piece" if cut.panels == 1 else f"{cut.panels} pieces, {s(cut.seams_ft, 'ft')} of seam"
     texts.append(
-        f"liner {s(sheet.pond.length_ft, 'ft')} x {s(sheet.pond.width_ft, 'ft')}, cut {s(cut.cut_ft, 'ft')} off a "
-        f"{s(cut.roll_ft, 'ft')} roll, {pieces}, about {s(sheet.weight_lb, 'lb')}"
+        f"liner {s(sheet.pond.length_ft, 'ft')} x {s(sheet.pond.width_ft, 'ft')}, cut {s(cut.cut_ft, 'ft')} "
+        f"off a {s(cut.roll_ft, 'ft')} roll, {pieces}, about {s(sheet.weight_lb, 'lb')}"
     )
     if sheet.stream:
         size = f"{s(sheet.stream.length_ft, 'ft')} x {s(sheet.stream.width_ft, 'ft')}"
@@ -218,11 +218,8 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
         say(
             console, f"over a sharp lip that is {seen(pump.lip_in, 'in', units)} of water; a rock lip differs"
         )
-    run = seen(line.run_ft, "ft", units)
-    say(
-        console,
-        f"line {seen(line.length_ft, 'ft', units)}, with fittings as long as {run}; lift {seen(line.lift_ft, 'ft', units)}",
-    )
+    length, run, lift = (seen(ft, "ft", units) for ft in (line.length_ft, line.run_ft, line.lift_ft))
+    say(console, f"line {length}, with its fittings as good as {run} of straight pipe; lift {lift}")
     console.print()
     made = table("flow", "head", "", right=["flow", "head"])
     curve = head_curve(line, each)
@@ -242,7 +239,8 @@ def _meeting(takeoff: Takeoff, each: float, units: str) -> str:
         return "the pump of the design never meets this line: too weak, or its curve ends before"
     flow, head = pump.meets
     enough = "enough" if flow >= each * 0.98 else f"short of {seen(each, 'gpm', units)}"
-    return f"the pump of the design would run at {seen(flow, 'gpm', units)} and {seen(head, 'ft', units)}: {enough}"
+    point = f"{seen(flow, 'gpm', units)} and {seen(head, 'ft', units)}"
+    return f"the pump of the design would run at {point}: {enough}"
 
 
 def sketch(takeoff: Takeoff, width: int) -> list[str]:
