@@ -20,6 +20,7 @@ from planner.domain.lost import LostKind
 from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking, MachineUse
 from planner.domain.season import After, Season, Work
+from planner.domain.sun import daylight
 from planner.domain.travel import drive_minutes
 
 Span = tuple[datetime, datetime]
@@ -96,15 +97,38 @@ def _firm_works(firm: Firm, day: date) -> bool:
 
 
 def _paid_spans(firm: Firm, day: date) -> list[Span]:
-    """The two halves of a paid day round the meal break; the first half is whole half-hours."""
+    """The two halves of a paid day round the meal break; the first half is whole half-hours.
+
+    Only the first on a half day; cut to the light where the firm works by daylight.
+    """
     begin = datetime.combine(day, firm.shift_start)
     paid = round(firm.paid_h_day * 60)
-    first = paid if not firm.meal_break_min else 30 * (paid // 60)
+    half = day in firm.half_days
+    first = 30 * (paid // 60) if firm.meal_break_min or half else paid
     spans = [(begin, begin + first * MINUTE)]
-    if first < paid:
+    if first < paid and not half:
         after = spans[0][1] + firm.meal_break_min * MINUTE
         spans.append((after, after + (paid - first) * MINUTE))
-    return spans
+    return _in_the_light(firm, day, spans) if firm.daylight_only else spans
+
+
+def _in_the_light(firm: Firm, day: date, spans: list[Span]) -> list[Span]:
+    """What of the spans lies between sunrise and sunset, half hour by half hour."""
+    if firm.depot_latitude_deg is None or firm.depot_longitude_deg is None:
+        return spans
+    sun = daylight(day, firm.depot_latitude_deg, firm.depot_longitude_deg, firm.time_zone)
+    lit: list[Span] = []
+    for begin, end in spans:
+        steps = [begin + n * 30 * MINUTE for n in range(int((end - begin) / (30 * MINUTE)))]
+        good = [
+            s
+            for s in steps
+            if (sun.sunrise is None or s >= sun.sunrise)
+            and (sun.sunset is None or s + 30 * MINUTE <= sun.sunset)
+        ]
+        if good:
+            lit.append((good[0], good[-1] + 30 * MINUTE))
+    return lit
 
 
 def _crew_there(season: Season, crew: str, day: date) -> bool:

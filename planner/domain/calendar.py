@@ -8,13 +8,14 @@ two; it starts when half the paid hours are worked, on the half hour below. Publ
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from typing import NamedTuple
 
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.lost import LostKind, LostTime
+from planner.domain.sun import daylight
 
 
 class Window(NamedTuple):
@@ -27,6 +28,9 @@ class Window(NamedTuple):
     def minutes(self) -> int:
         """Length [min]."""
         return int((self.end - self.start).total_seconds() // 60)
+
+
+_light = lru_cache(maxsize=4096)(daylight)
 
 
 @lru_cache(maxsize=64)
@@ -70,18 +74,39 @@ def working_days(firm: Firm, first: date, last: date) -> list[date]:
 def shift(firm: Firm, day: date) -> tuple[Window, ...]:
     """The paid windows of one working day: before and after the meal break (one when there is none).
 
+    A half day ends at the break (or at half the paid hours). A firm that works by daylight starts no earlier
+    than the first half hour after sunrise at its depot and ends by the last one before sunset.
+
     >>> from planner.domain.firm import Firm
     >>> [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in shift(Firm(), date(2027, 4, 5))]
     [('07:00', '11:00'), ('11:30', '15:30')]
     """
     start = datetime.combine(day, firm.shift_start)
     paid_min = round(firm.paid_h_day * 60)
-    if firm.meal_break_min == 0:
-        return (Window(start, start + timedelta(minutes=paid_min)),)
     morning_min = paid_min // 2 // 30 * 30
     noon = start + timedelta(minutes=morning_min)
     back = noon + timedelta(minutes=firm.meal_break_min)
-    return (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
+    if day in firm.half_days:
+        windows: tuple[Window, ...] = (Window(start, noon),)
+    elif firm.meal_break_min == 0:
+        windows = (Window(start, start + timedelta(minutes=paid_min)),)
+    else:
+        windows = (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
+    return _by_daylight(firm, day, windows) if firm.daylight_only else windows
+
+
+def _by_daylight(firm: Firm, day: date, windows: tuple[Window, ...]) -> tuple[Window, ...]:
+    """The windows cut to whole half hours between sunrise and sunset at the depot."""
+    if firm.depot_latitude_deg is None or firm.depot_longitude_deg is None:
+        return windows
+    light = _light(day, firm.depot_latitude_deg, firm.depot_longitude_deg, firm.time_zone)
+    if light.sunrise is None or light.sunset is None:
+        return windows
+    midnight, half = datetime.combine(day, time()), timedelta(minutes=30)
+    first = midnight + half * -(-(light.sunrise - midnight) // half)
+    last = midnight + half * ((light.sunset - midnight) // half)
+    cut = (Window(max(w.start, first), min(w.end, last)) for w in windows)
+    return tuple(w for w in cut if w.start < w.end)
 
 
 def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:

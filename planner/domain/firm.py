@@ -41,6 +41,8 @@ class Firm:
     shift_start: wall time; paid_h_day [h]; meal_break_min, unpaid, in the middle of the day [min];
     weekdays: 0 Monday to 6 Sunday; state: two-letter code for public holidays, "" for federal only;
     work_days: dates worked although they are a weekend or holiday; days_off: the firm's own closures;
+    half_days: dates of which only the hours before the meal break are worked; daylight_only: no work before
+    sunrise or after sunset at the depot;
     planning_percentile: which quantile of crew-hours plans are made with [percent];
     road_factor: road miles per great-circle mile; road_mph: average; unknown_site_mi: assumed one-way
     distance from the depot to a site without coordinates [mi]; daily_setup_h: set-up, pack-up and
@@ -57,6 +59,8 @@ class Firm:
     time_zone: str = "America/New_York"
     days_off: tuple[DayRange, ...] = ()
     work_days: tuple[date, ...] = ()
+    half_days: tuple[date, ...] = ()
+    daylight_only: bool = False
     season_first: date = date(2027, 3, 15)
     season_last: date = date(2027, 11, 19)
     units: str = "us"

@@ -10,6 +10,7 @@ from datetime import date, datetime, time
 
 import pytest
 
+from planner.domain.breaches import _paid_spans
 from planner.domain.calendar import (
     crew_windows,
     is_working_day,
@@ -119,3 +120,39 @@ def test_a_crew_short_of_hands_has_a_shorter_day(
     found = crew_windows(Firm(), Crew("Heron", "Ada", size=size), day, sick)
     assert [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in found] == windows
     assert crew_windows(Firm(), Crew("Otter", "Bo", size=size), day, sick) == shift(Firm(), day)
+
+
+def test_a_half_day_ends_at_the_break() -> None:
+    firm = Firm(half_days=(date(2027, 4, 9),))
+    assert [w.end.strftime("%H:%M") for w in shift(firm, date(2027, 4, 9))] == ["11:00"]
+    assert len(shift(firm, date(2027, 4, 8))) == 2
+
+
+def test_late_autumn_is_cut_to_the_daylight() -> None:
+    # Columbus, Ohio, 12 November: the sun is up from about 7:15 to 17:17 (an almanac's figures, from memory)
+    firm = Firm(
+        daylight_only=True,
+        shift_start=time(7),
+        paid_h_day=10,
+        depot_latitude_deg=39.96,
+        depot_longitude_deg=-83.0,
+    )
+    november, june = (shift(firm, day) for day in (date(2027, 11, 12), date(2027, 6, 14)))
+    assert (november[0].start.time(), november[-1].end.time()) == (time(7, 30), time(17, 0))
+    assert (june[0].start.time(), june[-1].end.time()) == (time(7), time(17, 30))
+
+
+@pytest.mark.parametrize("day", [date(2027, 4, 9), date(2027, 11, 12), date(2027, 12, 21), date(2027, 6, 14)])
+@pytest.mark.parametrize("paid_h", [7.5, 8.0, 10.0])
+@pytest.mark.parametrize("break_min", [0, 30, 60])
+def test_the_judge_reckons_the_same_shift_by_itself(day: date, paid_h: float, break_min: int) -> None:
+    for half, light in [((), False), ((day,), False), ((), True), ((day,), True)]:
+        firm = Firm(
+            half_days=half,
+            daylight_only=light,
+            paid_h_day=paid_h,
+            meal_break_min=break_min,
+            depot_latitude_deg=39.96,
+            depot_longitude_deg=-83.0,
+        )
+        assert [tuple(w) for w in shift(firm, day)] == _paid_spans(firm, day)
