@@ -1,0 +1,279 @@
+"""estimate and rates as a person types them: exit codes, stdout, stderr, JSON, editions kept."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.cli.main import main
+from planner.domain.crews import Crew
+from planner.domain.jobs import Access, Soil, Status
+from planner.flow.records import create_store
+from planner.store.engine import Store
+from seed_demo.truth import PastJob, Truth, past_logs
+from tests.unit.ponds import BOOK, DIGGER, FIRM, MONDAY, NORTH, pond, told
+
+SOUTH = Crew("South [red]", "Bo", 2, frozenset({"stonework"}), pace=0.9)
+ODD = 'Ödegaard [bold]x[/] "q"; 😀'
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two open jobs, one without quantities, one with a name of 500 characters, and six finished ones."""
+    location = tmp_path_factory.mktemp("template") / "season.sqlite3"
+    create_store(str(location), "test")
+    truth = Truth(dict.fromkeys(told(pond()).phases, 1.3), job_log_sd=0.05, phase_log_sd=0.05)
+    past = [
+        PastJob(replace(pond(f"H-{i}"), status=Status.DONE), NORTH, date(2026, 4, 6) + timedelta(days=21 * i))
+        for i in range(6)
+    ]
+    with Store(location).writing("test") as book:
+        book.save_crew(NORTH)
+        book.save_crew(SOUTH)
+        book.save_machine(DIGGER)
+        book.save_job(replace(pond("P-1"), client=ODD), BOOK.edition)
+        book.save_job(
+            replace(pond("P-2"), client="C" * 500, access=Access.HAND, soil=Soil.STONY, depth_in=66.0)
+        )
+        book.save_job(replace(pond("P-3"), lines=()))
+        for one in past:
+            book.save_job(one.job, BOOK.edition)
+        for entry in past_logs(past, told, FIRM, truth):
+            book.save_log(entry)
+    return location
+
+
+@pytest.fixture
+def season(template: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the template for one test; the clock stands on 1 March 2027."""
+    location = tmp_path / "season.sqlite3"
+    shutil.copy(template, location)
+    monkeypatch.setenv("PLANNER_DB", str(location))
+    monkeypatch.setenv("PLANNER_NOW", "2027-03-01T08:00")
+    monkeypatch.setenv("COLUMNS", "100")
+    return location
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    code = main(list(words))
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def data(capsys: pytest.CaptureFixture[str], *words: str) -> Any:
+    code, out, err = run(capsys, *words, "--json")
+    assert code == 0, err
+    envelope = json.loads(out)
+    assert envelope["format"] == 1
+    return envelope["data"]
+
+
+@pytest.mark.parametrize("columns", ["80", "100", "140"])
+def test_the_list_fits_its_width(
+    season: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, columns: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    code, out, err = run(capsys, "estimate")
+    assert (code, err) == (0, "")
+    assert "P-1" in out and "no quantities" in out and "H-0" not in out
+    assert max(len(line) for line in out.splitlines()) <= int(columns)
+
+
+def test_one_job_says_hours_days_drivers_and_defaults(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, _ = run(capsys, "estimate", "P-1", "--start", "2027-04-05")
+    assert code == 0
+    assert ODD in out
+    for words in ("whole job", "days on site", "Driven by:", "still defaults", "Take care:", "unattended"):
+        assert words in out
+    assert "from Mon 05 Apr 2027" in out
+
+
+def test_numbers_on_the_screen_are_those_of_the_model(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (one,) = data(capsys, "estimate", "P-1", "--start", "2027-04-05")
+    expected = told(pond("P-1"))
+    assert one["crew_h"]["likely"] == pytest.approx(expected.crew_h)
+    assert one["crew_h"]["p80"] == pytest.approx(expected.crew_h_at(80))
+    assert one["start"] == MONDAY.isoformat()
+    assert one["days"]["p50"]["count"] <= one["days"]["p80"]["count"]
+    assert len(one["drivers"]) == 3
+    _, out, _ = run(capsys, "estimate", "P-1", "--start", "2027-04-05")
+    assert f"{expected.crew_h_at(80):.1f}" in out
+
+
+def test_explain_ends_every_row_in_a_source(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each key in brackets has an entry under Sources, and the crew-minutes of the lines sum to the total."""
+    code, out, _ = run(capsys, "estimate", "P-1", "--explain")
+    assert code == 0
+    arithmetic, sources = out.split("\nSources\n")
+    keys = {key.strip() for part in _brackets(arithmetic) for key in part.split(",")}
+    assert len(keys) > 30
+    assert all(f"  {key}  " in sources for key in keys)
+    (one,) = data(capsys, "estimate", "P-1", "--explain")
+    for phase in one["phases"].values():
+        assert sum(line["crew_h"] for line in phase["lines"]) == pytest.approx(phase["crew_h"]["likely"])
+
+
+def _brackets(text: str) -> list[str]:
+    import re
+
+    joined = " ".join(text.split())
+    return [
+        found for found in re.findall(r"\[([a-z_0-9., ]+)\]", joined) if "." in found or found == "occupied"
+    ]
+
+
+def test_ways_side_by_side(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    crews = data(capsys, "estimate", "P-1", "--compare", "crews")
+    assert [one["way"] for one in crews] == ["North", "South [red]"]
+    machine, hand = data(capsys, "estimate", "P-1", "--compare", "digging")
+    assert hand["crew_h"]["likely"] > machine["crew_h"]["likely"]
+    people = data(capsys, "estimate", "P-1", "--compare", "people")
+    hours = [one["crew_h"]["likely"] for one in people]
+    assert hours == sorted(hours, reverse=True) and len(hours) == 5
+    code, out, _ = run(capsys, "estimate", "P-1", "--compare", "crews")
+    assert code == 0 and "South [red]" in out
+
+
+def test_weather_and_long_weeks_cost_hours(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (usual,) = data(capsys, "estimate", "P-1")
+    (hot,) = data(capsys, "estimate", "P-1", "--temperature", "99")
+    (long,) = data(capsys, "estimate", "P-1", "--hours-week", "60")
+    (new,) = data(capsys, "estimate", "P-1", "--new-hands", "1")
+    (steep,) = data(capsys, "estimate", "P-1", "--steep")
+    for worse in (hot, long, new, steep):
+        assert worse["crew_h"]["likely"] > usual["crew_h"]["likely"]
+
+
+def test_metric_firms_see_metric_quantities(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Store(season).writing("test") as book:
+        book.save_firm(replace(book.firm(), units="metric"))
+    _, out, _ = run(capsys, "estimate", "P-1")
+    assert "10.7 m3" in out and "14 cy" not in out
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (["estimate", "nobody"], 2, "nobody"),
+        (["estimate", "P-1", "--crew", "x"], 2, "--crew"),
+        (["estimate", "P-1", "--edition", "1999"], 2, "1999"),
+        (["estimate", "P-2", "--edition", "own"], 2, "keeps no edition"),
+        (["estimate", "P-1", "--compare", "x"], 2, "--compare"),
+        (["estimate", "--compare", "crews"], 2, "exactly one job"),
+        (["estimate", "P-1", "--start", "soon"], 2, "--start"),
+        (["estimate", "P-1", "--temperature", "900"], 2, "temperature"),
+        (["rates", "show", "nope"], 2, "nope"),
+        (["rates", "import", "/nowhere.csv"], 2, "/nowhere.csv"),
+        (["rates", "export", "/nowhere/rates.csv"], 2, "/nowhere/rates.csv"),
+        (["rates", "refit", "--from", "1999"], 2, "1999"),
+    ],
+)
+def test_refusals_are_one_line(
+    season: Path, capsys: pytest.CaptureFixture[str], words: list[str], code: int, said: str
+) -> None:
+    before = season.read_bytes()
+    got, out, err = run(capsys, *words)
+    assert (got, out) == (code, "")
+    assert err.startswith("planner: ") and said in err and len(err.splitlines()) == 1
+    assert season.read_bytes() == before
+
+
+def test_refit_proposes_and_saves_only_when_accepted(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    proposed = data(capsys, "rates", "refit")
+    assert proposed["new_edition"] == "2027-03" and not proposed["accepted"]
+    assert proposed["jobs"] == [f"H-{i}" for i in range(6)]
+    assert len(data(capsys, "rates", "list")) == 1
+    (before,) = data(capsys, "estimate", "P-1")
+    code, out, _ = run(capsys, "rates", "refit", "--accept")
+    assert code == 0 and "Saved as rate book 2027-03" in out
+    assert [b["edition"] for b in data(capsys, "rates", "list")] == ["2027-01", "2027-03"]
+    (after,) = data(capsys, "estimate", "P-1")
+    assert after["crew_h"]["likely"] > 1.1 * before["crew_h"]["likely"], "logs took 1.3 times the hours"
+    (own,) = data(capsys, "estimate", "P-1", "--edition", "own")
+    assert own["crew_h"] == before["crew_h"], "the job's own edition gives last spring's numbers again"
+    code, out, _ = run(capsys, "rates", "refit")
+    assert code == 0 and "No new edition" in out and "Backtest" in out
+    again = data(capsys, "rates", "refit", "--from", "2027-01")
+    assert again["new_edition"] == "2027-03-2"
+
+
+def test_refit_page_tells_old_new_interval_and_backtest(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, _ = run(capsys, "rates", "refit")
+    assert code == 0
+    for words in (
+        "old",
+        "new",
+        "80 % interval",
+        "jobs",
+        "bias",
+        "within P80",
+        "Nothing is changed yet",
+        "phase rock",
+    ):
+        assert words in out
+
+
+def test_refit_without_logs_says_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    location = tmp_path / "empty.sqlite3"
+    create_store(str(location), "test")
+    monkeypatch.setenv("PLANNER_DB", str(location))
+    code, out, _ = run(capsys, "rates", "refit", "--accept")
+    assert code == 0 and "nothing to learn from" in out and "No backtest" in out
+    code, out, _ = run(capsys, "estimate")
+    assert code == 0 and "no open job" in out
+
+
+def test_rates_out_changed_and_back(season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    table = tmp_path / "rates.csv"
+    assert run(capsys, "rates", "export", str(table))[0] == 0
+    code, _, err = run(capsys, "rates", "import", str(table))
+    assert code == 1 and "nothing in rates.csv differs" in err
+    text = table.read_text(encoding="utf-8").replace(
+        "berm.place,rate,cy,0.6,0.85", "berm.place,rate,cy,0.5,0.7"
+    )
+    table.write_text(text, encoding="utf-8")
+    checked = data(capsys, "rates", "import", str(table), "--dry-run")
+    assert not checked["saved"] and [row["key"] for row in checked["rows"]] == ["berm.place"]
+    assert len(data(capsys, "rates", "list")) == 1
+    saved = data(capsys, "rates", "import", str(table), "--note", "our own")
+    assert saved["edition"] == "2027-03" and saved["parent"] == "2027-01"
+    shown = data(capsys, "rates", "show", "berm.place")
+    assert shown["rows"][0]["source"] == "own rate, imported 2027-03-01"
+    old = data(capsys, "rates", "show", "berm.place", "--edition", "2027-01")
+    assert old["rows"][0]["likely"] == 0.85
+    code, _, err = run(capsys, "rates", "import", str(table), "--edition", "2027-01")
+    assert code == 1 and "never overwritten" in err
+
+
+def test_faults_of_a_table_change_nothing(
+    season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    table = tmp_path / "rates.csv"
+    table.write_text("key,low,likely,high\nberm.place,a,b,1\nx,1,2,3\n", encoding="utf-8")
+    code, _, err = run(capsys, "rates", "import", str(table))
+    assert code == 2
+    assert len(err.splitlines()) == 3 and all(
+        line.startswith("planner: rates.csv line") for line in err.splitlines()
+    )
+    assert len(data(capsys, "rates", "list")) == 1
+
+
+def test_show_defaults_only(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = data(capsys, "rates", "show", "--defaults")["rows"]
+    assert rows and all(row["source"].startswith("default, to be calibrated") for row in rows)
