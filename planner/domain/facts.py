@@ -16,7 +16,7 @@ from planner.domain.cost import site_open
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job, Status
-from planner.domain.labour import estimate, together, with_daily_setup
+from planner.domain.labour import crew_lesson, estimate, together, with_daily_setup
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, PhaseRule, WorkKey
 from planner.domain.plan import Booking, Plan
@@ -82,14 +82,22 @@ def season_of(facts: Facts, now: datetime) -> Season:
 def hours_for(facts: Facts, job: Job) -> HoursOf:
     """A function that gives the planned hours of the job's phases by any set of crews.
 
-    The phases sum to the job's hours at the firm's planning percentile; daily set-up is added.
+    The phases sum to the job's hours at the firm's planning percentile; daily set-up is added. Crews that
+    are alike for the estimate (people, pace, what the book learned about them) share one.
     """
     by_name = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
     known: dict[tuple[str, ...], dict[Phase, PhaseHours]] = {}
+    alike: dict[tuple[int, float, float], dict[Phase, PhaseHours]] = {}
 
-    def hours(team: tuple[str, ...]) -> dict[Phase, PhaseHours]:
+    def hours_of_team(team: tuple[str, ...]) -> dict[Phase, PhaseHours]:
         crew = together([by_name[name] for name in team], facts.rates)
+        kind = (crew.size, crew.pace, crew_lesson(facts.rates, crew.name))
+        if kind not in alike:
+            alike[kind] = hours(crew)
+        return alike[kind]
+
+    def hours(crew: Crew) -> dict[Phase, PhaseHours]:
         found = estimate(job, crew, facts.rates, facts.firm, facts.rules, machines)
         planned = found.planned(facts.firm.planning_percentile)
         on_site = {phase: with_daily_setup(crew_h, facts.firm) * 60 for phase, crew_h in planned.items()}
@@ -100,7 +108,7 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
 
     def ask(phase: Phase, team: tuple[str, ...]) -> PhaseHours | None:
         if team not in known:
-            known[team] = hours(team)
+            known[team] = hours_of_team(team)
         return known[team].get(phase)
 
     return ask

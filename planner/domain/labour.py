@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import exp
 
 from planner.domain.conditions import (
     Conditions,
@@ -122,14 +123,15 @@ class JobEstimate:
         if not self.phases:
             return {}
         goal = self.crew_h_at(percentile)
-        low, high = 0.0001, 99.9999
-        for _ in range(60):
-            middle = (low + high) / 2.0
-            if sum(p.crew_h_at(middle) for p in self.phases.values()) < goal:
-                low = middle
+        known = {phase: p.known for phase, p in self.phases.items()}
+        low, high = -8.0, 8.0  # standard deviations from each phase's middle
+        for _ in range(50):
+            z = (low + high) / 2.0
+            if sum(k.median * exp(z * k.log_sd) for k in known.values()) < goal:
+                low = z
             else:
-                high = middle
-        found = {phase: p.crew_h_at(high) for phase, p in self.phases.items()}
+                high = z
+        found = {phase: k.median * exp(high * k.log_sd) for phase, k in known.items()}
         exact = goal / sum(found.values())
         return {phase: hours * exact for phase, hours in found.items()}
 
@@ -250,7 +252,7 @@ def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:
     if len(crews) == 1:
         return crews[0]
     people = sum(c.size for c in crews)
-    pace = sum(c.size * c.pace / (_crew_lesson(book, c.name)) for c in crews) / people
+    pace = sum(c.size * c.pace / (crew_lesson(book, c.name)) for c in crews) / people
     lead = crews[0]
     return Crew(
         name=" + ".join(c.name for c in crews),
@@ -264,7 +266,8 @@ def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:
     )
 
 
-def _crew_lesson(book: RateBook | None, name: str) -> float:
+def crew_lesson(book: RateBook | None, name: str) -> float:
+    """What the book has learned about a crew as a factor; 1 when nothing."""
     lesson = book.lesson(LearnedKind.CREW, name) if book else None
     return lesson.factor if lesson else 1.0
 
