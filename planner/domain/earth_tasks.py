@@ -35,6 +35,7 @@ class _Digger:
 
     bank_h: Band
     loose_h: Band
+    swell: float
     words: str
     rows: tuple[str, ...]
 
@@ -65,6 +66,7 @@ def _digger(way: Way) -> _Digger | None:
     return _Digger(
         (bank(cycle[0]), bank(cycle[1]), bank(cycle[2])),
         (loose(cycle[0]), loose(cycle[1]), loose(cycle[2])),
+        swell,
         words,
         (cycle_key, *measured, fill_key, swell_key, soil_key, "digger.working_min_h"),
     )
@@ -74,58 +76,94 @@ def dig_tasks(way: Way) -> Tasks:
     """The dig as tasks, and the hours of the machine side."""
     job, digger = way.job, _digger(way)
     by_machine, by_hand = job.amount("dig_machine_cy"), job.amount("dig_hand_cy")
+    spoil = job.amount("haul_off_cy")
     found: list[Task] = []
-    machine_h: Band = (0.0, 0.0, 0.0)
-    steps: tuple[str, ...] = ()
+    bulk = 0.0
     if digger and by_machine > 0:
         share = way.book.value("dig.trim_share")
         bulk = by_machine * (1.0 - share)
-        machine_h = scaled(digger.bank_h, bulk)
-        hours = f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / digger.bank_h[1])} bank cy/h = "
-        steps = (digger.words, f"{hours}{num(machine_h[1])} machine-h, one operator")
-        found.append(
-            Task("dig by machine, operator", bulk, "cy", machine_h, steps, (*digger.rows, "dig.trim_share"))
+        hours = scaled(digger.bank_h, bulk)
+        step = (
+            f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / digger.bank_h[1])} bank cy/h = "
+            f"{num(hours[1])} machine-h, one operator"
         )
+        rows = (*digger.rows, "dig.trim_share")
+        found.append(Task("dig by machine, operator", bulk, "cy", hours, (digger.words, step), rows))
         found += hand_dig(way, by_machine * share, "trim the machine's dig by hand")
     else:
         by_hand += by_machine
     found += hand_dig(way, by_hand)
     found += rated(way, "berm.place", job.amount("berm_cy"), "cy")
-    away, away_h = _haul(way, digger)
-    machine_h = (machine_h[0] + away_h[0], machine_h[1] + away_h[1], machine_h[2] + away_h[2])
-    return Tasks(tuple(found + away), machine_h, (*steps, f"machine side {num(machine_h[1])} h"))
+    away = _spoil(way, spoil, digger, bulk) if spoil > 0 else Tasks(())
+    aside = bulk - min(spoil, bulk * digger.swell) / digger.swell if digger else 0.0
+    digging = scaled(digger.bank_h, aside) if digger else (0.0, 0.0, 0.0)
+    machine_h = (
+        digging[0] + away.machine_h[0],
+        digging[1] + away.machine_h[1],
+        digging[2] + away.machine_h[2],
+    )
+    steps = (f"dug to the side: {num(aside)} bank cy, {num(digging[1])} machine-h", *away.machine_steps)
+    return Tasks((*found, *away.tasks), machine_h, steps)
 
 
-def _haul(way: Way, digger: _Digger | None) -> tuple[list[Task], Band]:
-    """Carrying spoil to the truck and driving it away; the second value is the fleet's hours."""
-    volume = way.job.amount("haul_off_cy")
-    if volume <= 0:
-        return [], (0.0, 0.0, 0.0)
-    tasks: list[Task] = []
-    fleet: Band = (0.0, 0.0, 0.0)
-    if digger:
-        loading = scaled(digger.loose_h, volume)
-        step = f"{num(volume)} loose cy × {num(digger.loose_h[1])} h/cy = {num(loading[1])} labour-h"
-        tasks.append(Task("load spoil by machine, operator", volume, "cy", loading, (step,), digger.rows))
-    else:
-        tasks += rated(way, "load.spoil", volume, "cy")
-    carry, load_ft3, trip, limit = _spoil_carrier(way, volume)
-    tasks.append(carry)
-    if digger:
-        loads = volume * FT3_PER_CY / load_ft3
-        load_min = digger.loose_h[1] * 60.0 * load_ft3 / FT3_PER_CY
-        hours = fleet_h(loads, load_min, trip, min(limit, balanced_carriers(load_min, trip)))
-        spread = way.book.row("barrow.people").band
-        fleet = (hours * spread[0], hours, hours * spread[2])
+def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Tasks:
+    """Spoil to the truck and to the tip.
+
+    What the machine digs goes straight into the carriers; what lies there already is loaded again.
+    """
+    carrier = _spoil_carrier(way, volume)
     trips = fleet_trips(volume, way.book.value("truck.load_cy"))
-    tasks += rated(
+    truck = rated(
         way, "truck.trip_h", float(trips), "trip", factor_rows=("truck.load_cy",), words="truck to the tip"
     )
-    return tasks, fleet
+    if digger is None:
+        return Tasks((*rated(way, "load.spoil", volume, "cy"), carrier.task, *truck))
+    direct = min(volume, bulk * digger.swell)
+    again = volume - direct
+    tasks: list[Task] = []
+    if again > 0:
+        hours = scaled(digger.loose_h, again)
+        step = f"{num(again)} loose cy × {num(digger.loose_h[1])} h/cy = {num(hours[1])} labour-h"
+        tasks.append(Task("load spoil by machine, operator", again, "cy", hours, (step,), digger.rows))
+    first, first_words = _fleet(way, carrier, direct, scaled(digger.bank_h, 1.0 / digger.swell))
+    second, second_words = _fleet(way, carrier, again, digger.loose_h)
+    machine_h = (first[0] + second[0], first[1] + second[1], first[2] + second[2])
+    return Tasks((*tasks, carrier.task, *truck), machine_h, first_words + second_words)
 
 
-def _spoil_carrier(way: Way, volume: float) -> tuple[Task, float, float, int]:
-    """The carrying task, the load [ft3], minutes away per trip, and the most carriers at hand."""
+def _fleet(way: Way, carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tuple[str, ...]]:
+    """Hours of digger and carriers together for loose cubic yards, and the words; the slower side governs."""
+    if volume <= 0:
+        return (0.0, 0.0, 0.0), ()
+    loads = volume * FT3_PER_CY / carrier.load_ft3
+    people = way.book.row("barrow.people").band
+
+    def hours(at: int) -> float:
+        load_min = loading_h[at] * 60.0 * carrier.load_ft3 / FT3_PER_CY
+        return fleet_h(loads, load_min, carrier.trip_min * people[at], carrier.most)
+
+    load_min = loading_h[1] * 60.0 * carrier.load_ft3 / FT3_PER_CY
+    balanced = balanced_carriers(load_min, carrier.trip_min)
+    words = (
+        f"{num(loads)} loads of {num(carrier.load_ft3)} ft3, {num(load_min)} min to load, "
+        f"{num(carrier.trip_min)} min away, {min(carrier.most, balanced)} carriers ({balanced} balance the "
+        f"digger): {num(hours(1))} machine-h"
+    )
+    return (hours(0), hours(1), hours(2)), (words,)
+
+
+@dataclass(frozen=True, slots=True)
+class _Carrier:
+    """What carries spoil: the task, load [ft3], minutes away per trip, and the most that can be used."""
+
+    task: Task
+    load_ft3: float
+    trip_min: float
+    most: int
+
+
+def _spoil_carrier(way: Way, volume: float) -> _Carrier:
+    """Power barrows where the job has them, else barrows with all hands but the operator."""
     machine = way.machines.get(POWER_BARROW)
     if machine is None:
         load_key = "barrow.load_steep_ft3" if way.conditions.steep else "barrow.load_ft3"
@@ -138,4 +176,4 @@ def _spoil_carrier(way: Way, volume: float) -> tuple[Task, float, float, int]:
         words = "power barrow spoil to the truck"
         load_rows = () if machine.bucket_ft3 else ("power_barrow.load_ft3",)
     trip, task = carry(way, kind, load, volume, words, load_rows)
-    return task, load, trip, limit
+    return _Carrier(task, load, trip, limit)

@@ -139,8 +139,19 @@ def import_rates(
             parent=newest.edition,
         )
         if not dry_run:
+            _keep_editions(book)
             book.save_rate_book(fresh)
     return fresh, rows
+
+
+def _keep_editions(book: Book) -> None:
+    """Before a new edition: jobs estimated so far keep the edition that told them, to be told by it again."""
+    newest = book.rate_book()
+    book.save_rate_book(newest)
+    kept = book.job_editions()
+    for job in book.jobs():
+        if job.lines and job.code not in kept:
+            book.save_job(job, newest.edition)
 
 
 def _open_jobs(book: Book) -> list[Job]:
@@ -178,6 +189,7 @@ def refit_rates(
         taken = [b.edition for b in book.rate_books()]
         result = refit(rates, found, today, taken)
         if accept and result.book is not None:
+            _keep_editions(book)
             book.save_rate_book(result.book)
     return Refitted(result, backtest(rates, found), accept and result.book is not None)
 

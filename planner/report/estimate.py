@@ -160,6 +160,10 @@ def _closing_lines(one: Estimated) -> list[str]:
             f"{len(defaults)} of {len(rows | set(defaults))} rows used are still defaults, to be calibrated "
             "(planner rates show --defaults)."
         )
+    planned = one.firm.planning_percentile
+    lines.append(
+        f"Plans are made at P{planned:g}: {_hours(one.found.crew_h_at(planned))} crew-h (planner firm set)."
+    )
     lines.append(
         f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
         f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days, not in the hours."
@@ -262,6 +266,10 @@ def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
         ],
         "crew_h": {"likely": found.crew_h, **{f"p{p}": found.crew_h_at(p) for p in (50, 80, 90)}},
         "phases": {phase.value: _phase_data(p, explain=explain) for phase, p in found.phases.items()},
+        "planning_percentile": one.firm.planning_percentile,
+        "planned_crew_h": {
+            p.value: hours for p, hours in found.planned(one.firm.planning_percentile).items()
+        },
         "start": one.start,
         "days": {
             f"p{p:g}": {"count": d.count, "finish": d.finish, "dates": list(d.dates)}

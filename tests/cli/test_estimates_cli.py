@@ -132,6 +132,16 @@ def _brackets(text: str) -> list[str]:
     ]
 
 
+def test_the_planning_percentile_is_a_setting(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Store(season).writing("test") as book:
+        book.save_firm(replace(book.firm(), planning_percentile=65.0))
+    (one,) = data(capsys, "estimate", "P-1")
+    assert sum(one["planned_crew_h"].values()) == pytest.approx(told(pond()).crew_h_at(65))
+    assert set(one["days"]) == {"p50", "p65", "p80"}
+    _, out, _ = run(capsys, "estimate", "P-1")
+    assert f"Plans are made at P65: {told(pond()).crew_h_at(65):.1f} crew-h" in out
+
+
 def test_ways_side_by_side(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     crews = data(capsys, "estimate", "P-1", "--compare", "crews")
     assert [one["way"] for one in crews] == ["North", "South [red]"]
@@ -168,6 +178,7 @@ def test_metric_firms_see_metric_quantities(season: Path, capsys: pytest.Capture
         (["estimate", "P-1", "--crew", "x"], 2, "--crew"),
         (["estimate", "P-1", "--edition", "1999"], 2, "1999"),
         (["estimate", "P-2", "--edition", "own"], 2, "keeps no edition"),
+        (["rates", "import", "/dev/null"], 2, "first line must name"),
         (["estimate", "P-1", "--compare", "x"], 2, "--compare"),
         (["estimate", "--compare", "crews"], 2, "exactly one job"),
         (["estimate", "P-1", "--start", "soon"], 2, "--start"),
@@ -207,6 +218,17 @@ def test_refit_proposes_and_saves_only_when_accepted(
     assert code == 0 and "No new edition" in out and "Backtest" in out
     again = data(capsys, "rates", "refit", "--from", "2027-01")
     assert again["new_edition"] == "2027-03-2"
+
+
+def test_jobs_keep_the_edition_that_told_them(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """P-2 was never stamped; a new edition keeps the old one for it; undoing takes both back."""
+    (before,) = data(capsys, "estimate", "P-2")
+    assert run(capsys, "rates", "refit", "--accept")[0] == 0
+    (own,) = data(capsys, "estimate", "P-2", "--edition", "own")
+    assert own["edition"] == "2027-01" and own["crew_h"] == before["crew_h"]
+    assert run(capsys, "history", "undo", "--yes")[0] == 0
+    assert [b["edition"] for b in data(capsys, "rates", "list")] == ["2027-01"]
+    assert run(capsys, "estimate", "P-2", "--edition", "own")[0] == 2
 
 
 def test_refit_page_tells_old_new_interval_and_backtest(

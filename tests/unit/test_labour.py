@@ -162,6 +162,21 @@ def test_power_barrow_when_the_job_asks_for_it() -> None:
     assert power.machines == {"excavator": 1, "power_barrow": 1}
 
 
+def test_the_carriers_govern_a_long_way_off() -> None:
+    """By hand: 9 bank CY dug straight into one power barrow, 11.25 LCY in 10 ft3 loads, 200 ft away.
+
+    2.778 min to load at 6.4 bank CY/h, 400 / 180 + 1.2 = 3.422 min away: 6.2 min x 30.375 loads = 3.139 h.
+    """
+    job = replace(only(dig_machine_cy=10.0, haul_off_cy=11.25), carry_ft=200.0)
+    job = replace(job, needs={Phase.DIG: Need(machines={"excavator": 1, "power_barrow": 1})})
+    one = {**MACHINES, "power_barrow": Machine("power_barrow", "tracked barrow", bucket_ft3=10.0)}
+    found = estimate(job, NORTH, BOOK, FIRM, RULES, one).phases[Phase.DIG]
+    assert found.crew_h == pytest.approx(30.375 * 6.2 / 60.0, rel=1e-4)
+    assert any("1 carriers (3 balance the digger)" in step for line in found.lines for step in line.steps)
+    four = {**one, "power_barrow": replace(one["power_barrow"], units=4)}
+    assert estimate(job, NORTH, BOOK, FIRM, RULES, four).phases[Phase.DIG].crew_h < found.crew_h
+
+
 def test_truck_trips_are_whole() -> None:
     """5 LCY a load, 0.75 h a trip: 10 CY two trips, 10.1 CY three."""
     trips = {}
