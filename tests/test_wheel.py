@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[1]
 
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder in which only the built wheel is installed; its libraries come from the tests' own environment."""
+    """A folder with only the built wheel in it; its libraries come from the tests' own environment."""
     folder = tmp_path_factory.mktemp("wheel")
     pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check"]
     build = [*pip, "wheel", "--no-deps", "--no-build-isolation", "-w", str(folder / "dist"), str(ROOT)]
