@@ -23,7 +23,7 @@ def register(app: typer.Typer) -> None:
 
 
 def show_sheet(
-    crew: Annotated[str, typer.Argument(help="The crew's name.")],
+    crew: Annotated[str, typer.Argument(help="The crew's name, or all.")],
     day: Annotated[str | None, typer.Argument(help="2027-04-06, today or tomorrow. Default: today.")] = None,
     week: Annotated[bool, typer.Option("--week", help="All days of that week.")] = False,
     page: Annotated[
@@ -54,15 +54,13 @@ def show_sheet(
     forecast = _forecast(temp, humidity, low, wind, sky)
     days = week_of(date_) if week else [date_]
     sheets = crew_sheets(edge.location(), crew, days, number=plan, draft=draft, forecast=forecast)
-    if week:
-        sheets = [s for s in sheets if s.tasks] or sheets[:1]
     if page is not None:
         from planner.report.pages import sheet_page
 
         write_page(page, sheet_page(sheets))
         if not as_json:
             return
-    data = [sheet_data(s) for s in sheets] if week else sheet_data(sheets[0])
+    data = [sheet_data(s) for s in sheets] if week or crew == "all" else sheet_data(sheets[0])
 
     def draw(console: Console) -> None:
         for n, sheet in enumerate(sheets):

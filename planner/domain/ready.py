@@ -201,7 +201,7 @@ def _wanted(measure: Measure, depth_in: float, words: Mapping[str, str], units: 
         amount, name = as_seen(value, measure.unit, units)
         return round(amount, 0 if name == "mm" and amount >= 10 else 1 if name in ("mm", "C") else 3)
 
-    unit = as_seen(0.0, measure.unit, units)[1]
+    unit = as_seen(0.0, measure.unit, units)[1].replace("count", "")
     return Wanted(fill_in(measure.what, words, units), unit, seen(target), seen(low), seen(high))
 
 

@@ -14,6 +14,9 @@ from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 from planner.store.shipped_checklists import checklist
 
+#: What stands for every crew of the firm where a crew's name is asked.
+ALL_CREWS = "all"
+
 
 def checklist_beside(location: str) -> Checklist:
     """The checklists: the firm's own file beside a database file, else the shipped ones."""
@@ -42,12 +45,18 @@ def crew_sheets(
     draft: bool = False,
     forecast: Forecast | None = None,
 ) -> list[DaySheet]:
-    """The day sheets of one crew for several days, from one reading of the store."""
+    """The day sheets of one crew, or of all, for several days; of many, only those with work."""
     lists, rules = checklist_beside(location), rules_beside(location)
     with Store(location).reading() as book:
         roster, plan = read_roster(book), shown_plan(book, number, draft=draft)
-    name = find_crew(list(roster.crews), crew)
-    return [day_sheet(roster, plan, name, d, lists, rules=rules, forecast=forecast) for d in days]
+    names = list(roster.crews)
+    chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]
+    made = [
+        day_sheet(roster, plan, name, d, lists, rules=rules, forecast=forecast)
+        for name in chosen
+        for d in days
+    ]
+    return made if len(made) == 1 else [s for s in made if s.tasks] or made[:1]
 
 
 def find_crew(names: list[str], typed: str) -> str:

@@ -88,6 +88,7 @@ def _environment() -> Environment:
 def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
     return {
         "sheets": list(sheets),
+        "several_crews": len({s.crew for s in sheets}) > 1,
         "print_sizes": [print_size_pt(s) for s in sheets],
         "defer": daysheet.DEFER,
         "daylight_words": daysheet.daylight_words,
