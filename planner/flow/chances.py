@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import exp, sqrt
@@ -11,9 +11,8 @@ from pathlib import Path
 from planner.domain.calendar import working_days
 from planner.domain.chance import Spread, Weather, play
 from planner.domain.climate import LOST_PER_WET_DAY, Station, lost_share, nearest, read_station
-from planner.domain.facts import Facts, hours_for, season_of
-from planner.domain.firm import Firm
-from planner.domain.labour import PhaseEstimate, estimate, together, with_daily_setup
+from planner.domain.facts import Facts, season_of
+from planner.domain.labour import PhaseEstimate, estimate, together
 from planner.domain.lost import LostKind
 from planner.domain.outlook import Outlook, outlook
 from planner.domain.phases import Phase, WorkKey
@@ -105,29 +104,24 @@ def spreads(facts: Facts, bookings: Sequence[Booking]) -> dict[WorkKey, Spread]:
     jobs = {job.code: job for job in facts.jobs}
     crews = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
-    known: dict[tuple[str, tuple[str, ...]], Mapping[Phase, PhaseEstimate]] = {}
-    found = {}
-    for booking in bookings:
-        team = (booking.job, booking.crews)
-        if team not in known:
-            crew = together([crews[name] for name in booking.crews])
-            job = jobs[booking.job]
-            known[team] = estimate(job, crew, facts.rates, facts.firm, facts.rules, machines).phases
-        phase = known[team].get(booking.phase)
-        planned = hours_for(facts, jobs[booking.job])(booking.phase, booking.crews)
-        if phase is not None and planned is not None:
-            found[booking.key] = spread_of(phase, sum(planned.parts_min) / 60, facts.firm)
-    return found
+    by_team: dict[tuple[str, tuple[str, ...]], dict[Phase, Spread]] = {}
+    for job, team in dict.fromkeys((b.job, b.crews) for b in bookings):
+        crew = together([crews[name] for name in team], facts.rates)
+        seen = estimate(jobs[job], crew, facts.rates, facts.firm, facts.rules, machines)
+        planned = seen.planned(facts.firm.planning_percentile)
+        by_team[job, team] = {p: spread_of(e, planned[p]) for p, e in seen.phases.items()}
+    found = {b.key: by_team[b.job, b.crews].get(b.phase) for b in bookings}
+    return {key: spread for key, spread in found.items() if spread is not None}
 
 
-def spread_of(phase: PhaseEstimate, planned_h: float, firm: Firm) -> Spread:
+def spread_of(phase: PhaseEstimate, planned_h: float) -> Spread:
     """The expected over the planned hours, and the spread round it, shared by the job in part.
 
-    planned_h: hours on site that the plan gives the phase, daily set-up included [crew-hours].
+    planned_h: hours that the plan gives the phase, without daily set-up, which grows with them [crew-hours].
     """
     own, job = phase.hours.log_sd**2, phase.job_log_sd**2
     return Spread(
-        mean_ratio=with_daily_setup(phase.known.mean, firm) / planned_h,
+        mean_ratio=phase.known.mean / planned_h,
         cv=sqrt(exp(own + job) - 1),
         common=job / (own + job) if own + job > 0 else 0.0,
     )

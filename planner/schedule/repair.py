@@ -1,8 +1,9 @@
 """After a change: keep the order of the last plan, and find a new job its earliest place.
 
-`repair` lays the old plan again in its own order, nothing earlier than it was, so that only what must move does;
-it takes milliseconds. `insert` looks for the earliest finish of a new job that hurts no promise: first in gaps,
-then with others shifted as far as their promises allow, and returns the better of both.
+`repair` lays the old plan again in its own order, nothing earlier than it was, so that only what must move
+does; it takes milliseconds. `insert` looks for the earliest finish of a new job that hurts no promise: first
+in gaps, then with others shifted as far as their promises allow, and returns the better of both; what is
+earlier and hurts comes along, so that it can be priced.
 """
 
 from __future__ import annotations
@@ -30,12 +31,16 @@ TRIES = 60
 
 @dataclass(frozen=True, slots=True)
 class Insertion:
-    """Where a new job fits. finish: its last end; shifted: jobs whose dates change for it; plan: with it in."""
+    """Where a new job fits. finish: its last end; shifted: jobs whose dates change for it; plan: with it in.
+
+    earlier: plans in which it finishes earlier and other promises suffer: the earliest, and the mildest.
+    """
 
     job: str
     finish: datetime
     shifted: tuple[str, ...]
     plan: Plan
+    earlier: tuple[Plan, ...] = ()
 
 
 def repair(season: Season, order: Plan | Sequence[Booking]) -> Plan:
@@ -71,17 +76,38 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
     before = [pricer.group_price(base, g)[1] for g in range(len(pricer.due))]
     found = _in_gaps(shop, base, new)
     best, shifted = found, False
+    harmful: list[tuple[int, float, Timetable]] = []
     for table in _shifting(shop, base, rest, new, found):
-        late = any(pricer.group_price(table, g)[1] > before[g] for g in range(len(before)) if g != group)
-        if not late and (best is None or _finish(table, new) < _finish(best, new)):
-            best, shifted = table, True
+        finish = _finish(table, new)
+        worse = (pricer.group_price(table, g)[1] - before[g] for g in range(len(before)) if g != group)
+        harm = sum(late for late in worse if late > 0)
+        if harm > 0:
+            harmful.append((finish, harm, table.copy()))
+        elif best is None or finish < _finish(best, new):
+            best, shifted = table.copy(), True
     if best is None:
-        raise NoPlanInTime(f"{job} finds no place before {season.last_day}: move the season's end or its gates")
+        raise NoPlanInTime(
+            f"{job} finds no place before {season.last_day}: move the season's end or its gates"
+        )
     plan = _plan(season, door, shop, best, f"{job} taken in")
     moved = sorted(
         {shop.tasks[t].group for p in rest for t in p if best.start[t] != base.start[t]} if shifted else ()
     )
-    return Insertion(job, door.moment(_finish(best, new)), tuple(moved), plan)
+    goal = _finish(best, new)
+    ahead = [h for h in harmful if h[0] < goal]
+    chosen = {
+        id(h[2]): h[2] for pick in (_earliest, _mildest) for h in [min(ahead, key=pick, default=None)] if h
+    }
+    earlier = tuple(_plan(season, door, shop, t, f"{job} taken in early") for t in chosen.values())
+    return Insertion(job, door.moment(goal), tuple(moved), plan, earlier)
+
+
+def _earliest(harm: tuple[int, float, Timetable]) -> tuple[float, float]:
+    return (harm[0], harm[1])
+
+
+def _mildest(harm: tuple[int, float, Timetable]) -> tuple[float, float]:
+    return (harm[1], harm[0])
 
 
 def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -> Timetable:
@@ -166,6 +192,8 @@ def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -
     missing = [shop.tasks[t].key for t in shop.free if table.start[t] < 0]
     if missing:
         words = ", ".join(sorted({shop.tasks[shop.number[k]].group for k in missing})[:5])
-        raise NoPlanInTime(f"no place left before {season.last_day} for {words}: solve anew, or move the season's end")
+        raise NoPlanInTime(
+            f"no place left before {season.last_day} for {words}: solve anew, or move the season's end"
+        )
     bookings = bookings_of(door, shop, table)
     return Plan(bookings, plan_cost(season, bookings), PlanState.REPAIRED, season.now, note=note)
