@@ -24,11 +24,7 @@ _HORIZON_DAYS = 1100
 
 @dataclass(frozen=True, slots=True)
 class SiteDays:
-    """dates: the days on which the crew is on site; finish: when the work is done.
-
-    More hours never end sooner, but they may need a day less on site: water opened in the morning is full
-    before the shift ends.
-    """
+    """dates: the days on which the crew is on site; finish: when the work is done."""
 
     dates: tuple[date, ...]
     finish: datetime
@@ -50,7 +46,8 @@ def days(
     """Working days of the whole job by one crew, from `start` on, at `percentile` [percent].
 
     One phase after the other; before water the cure of the phase rules; between the parts of the fill the
-    hose. Raises BadInput when the calendar has no day for it.
+    hose, opened next morning where that saves a visit and ends on the same date. Raises BadInput when the
+    calendar has no day for it.
     """
     walk = _Walk(firm, crew, tuple(lost), start)
     ends: dict[Phase, datetime] = {}
@@ -61,10 +58,8 @@ def days(
         part = found.phases[phase]
         for before, at in ends.items():
             walk.wait_until(at + timedelta(hours=_lag(found.lags, before, phase)))
-        for i, share in enumerate(part.parts):
-            if i:
-                walk.wait_until(walk.at + timedelta(hours=part.unattended_h))
-            walk.work(hours[phase] * share)
+        spans = [hours[phase] * share for share in part.parts]
+        walk = walk.work_through(spans, part.unattended_h)
         ends[phase] = walk.at
     return SiteDays(tuple(walk.dates), walk.at)
 
@@ -81,6 +76,28 @@ class _Walk:
         self.at = datetime.combine(start, firm.shift_start)
         self.last_day = start + timedelta(days=_HORIZON_DAYS)
         self.dates: list[date] = []
+
+    def work_through(self, spans: Sequence[float], unattended_h: float) -> _Walk:
+        """Crew-hours in several spans with unattended hours between them; the better of now and tomorrow."""
+        now = self._copy()
+        now._spend(spans, unattended_h)
+        if len(spans) == 1:
+            return now
+        morning = self._copy()
+        morning.wait_until(datetime.combine(self.at.date() + timedelta(days=1), self.firm.shift_start))
+        morning._spend(spans, unattended_h)
+        return min(now, morning, key=lambda w: (w.at.date(), len(w.dates), w.at))
+
+    def _copy(self) -> _Walk:
+        other = _Walk(self.firm, self.crew, self.lost, self.at.date())
+        other.at, other.last_day, other.dates = self.at, self.last_day, list(self.dates)
+        return other
+
+    def _spend(self, spans: Sequence[float], unattended_h: float) -> None:
+        for i, crew_h in enumerate(spans):
+            if i:
+                self.wait_until(self.at + timedelta(hours=unattended_h))
+            self.work(crew_h)
 
     def wait_until(self, when: datetime) -> None:
         """Let time pass without work."""

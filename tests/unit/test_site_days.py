@@ -58,12 +58,23 @@ def test_three_half_days_are_dearer_than_two_days() -> None:
     assert with_daily_setup(14.5, FIRM, 3) == with_daily_setup(14.5, FIRM, 2) + FIRM.daily_setup_h
 
 
-def test_higher_percentile_never_ends_sooner() -> None:
-    """Water opened in the morning may save a day on site; the end never comes sooner."""
-    found = told(pond())
-    ends = [days(found, p, MONDAY, FIRM, NORTH).finish for p in range(5, 100, 5)]
-    assert ends == sorted(ends)
-    assert ends[0] < ends[-1]
+def test_higher_percentile_never_ends_sooner_nor_takes_fewer_days() -> None:
+    for job in (pond(), pond(fill_gal=900.0), pond(boulder_medium_ton=1.0), only(fill_gal=3000.0)):
+        found = told(job)
+        spans = [days(found, p, MONDAY, FIRM, NORTH) for p in range(5, 100, 5)]
+        ends, counts = [d.finish.date() for d in spans], [d.count for d in spans]
+        assert ends == sorted(ends)
+        assert counts == sorted(counts)
+
+
+def test_water_waits_for_the_morning_where_that_saves_a_visit() -> None:
+    """Plumbing ends on Monday afternoon; 24 h cure. Water of 5 h opened then would run past the shift.
+
+    Opened on Wednesday at 7:00 all is done that day, and the crew comes twice, not three times.
+    """
+    job = only(pipe_ft=170.0, fill_gal=2400.0, hose_gpm=8.0, edge_ft=40.0)
+    found = days(told(job), 50, MONDAY, FIRM, NORTH)
+    assert found.dates == (MONDAY, date(2027, 4, 7))
 
 
 def test_a_crew_that_never_works_is_named() -> None:
