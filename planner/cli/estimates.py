@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import edge
+from planner.cli import complete, edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -20,9 +20,19 @@ def register(app: typer.Typer) -> None:
 
 def estimate(
     jobs: Annotated[
-        list[str] | None, typer.Argument(help="Job codes; every open job when left out.", show_default=False)
+        list[str] | None,
+        typer.Argument(
+            help="Job codes; every open job when left out.",
+            show_default=False,
+            autocompletion=complete.job_codes,
+        ),
     ] = None,
-    crew: Annotated[str | None, typer.Option(help="The crew that does it; else the first able one.")] = None,
+    crew: Annotated[
+        str | None,
+        typer.Option(
+            help="The crew that does it; else the first able one.", autocompletion=complete.crew_names
+        ),
+    ] = None,
     explain: Annotated[bool, typer.Option(help="Print the arithmetic line by line, with sources.")] = False,
     compare: Annotated[
         str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
@@ -33,7 +43,7 @@ def estimate(
     edition: Annotated[
         str | None, typer.Option(help="Rate book edition; own: the one the job was first estimated with.")
     ] = None,
-    temperature: Annotated[float | None, typer.Option(help="Air temperature in the work [F].")] = None,
+    temperature: Annotated[str | None, typer.Option(help="Air temperature, like 95 or 95F or 35C.")] = None,
     humidity: Annotated[float, typer.Option(help="Relative humidity [percent].")] = 30.0,
     wind: Annotated[float, typer.Option(help="Wind [mph]; counts in the cold.")] = 0.0,
     sunny: Annotated[bool, typer.Option(help="Work in full sun.")] = False,
@@ -57,7 +67,7 @@ def estimate(
     from planner.report import estimate as pages
 
     facts = Conditions(
-        temperature_f=temperature,
+        temperature_f=_fahrenheit(temperature),
         humidity_pct=humidity,
         wind_mph=wind,
         sunny=sunny,
@@ -100,3 +110,15 @@ def estimate(
                 pages.job_page(console, one, explain=explain)
 
     edge.show("estimate", data, page, as_json=as_json)
+
+
+def _fahrenheit(text: str | None) -> float | None:
+    """ "35C" -> 95.0; a bare number is Fahrenheit."""
+    if text is None:
+        return None
+    number = text.strip().upper().removesuffix("F").removesuffix("C")
+    try:
+        value = float(number)
+    except ValueError:
+        raise BadInput("--temperature", text, "write a temperature like 95F or 35C") from None
+    return value * 1.8 + 32.0 if text.strip().upper().endswith("C") else value

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from planner.domain.rates import RateBook
     from planner.domain.ways import Estimated
 
+_TOTALS = ("likely", "P50", "P80", "P90", "days P50", "P80")
 _LEFT = frozenset({"job", "client", "way", "phase", "crew"})
 
 
@@ -46,30 +47,29 @@ def _days(one: Estimated, percentile: float) -> str:
 
 
 def list_page(console: Console, found: Sequence[Estimated]) -> None:
-    """Every job on one line: crew-hours likely and at P50, P80, P90, and days on site."""
+    """Every job on one line: crew-hours and days on site; its phases where there is room."""
     if not found:
         console.print(Text("no open job: add one with  planner job add"))
         return
-    wide = console.width >= 100
-    heads = ["job", *(["client"] if wide else []), "crew", "likely", "P50", "P80", "P90", "days P50", "P80"]
-    table = _table(*heads)
-    if wide:
-        table.columns[1].max_width, table.columns[1].no_wrap = 26, True
+    client, phases = console.width >= 100, ORDER if console.width >= 130 else ()
+    table = _table("job", *(["client"] if client else []), "crew", *(p.words for p in phases), *_TOTALS)
+    if client:
+        table.columns[1].max_width, table.columns[1].no_wrap = 22, True
         table.columns[1].overflow = "ellipsis"
     for one in found:
-        cells = [one.job.code, *([one.job.client] if wide else []), one.crew.name]
+        cells = [one.job.code, *([one.job.client] if client else []), one.crew.name]
+        cells += [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]
         table.add_row(*(Text(cell) for cell in cells + _totals(one)))
     console.print(table)
     console.print()
-    console.print(
-        Text(_editions_line(found) + " Hours are attended crew-hours, set-up of the day not included.")
-    )
+    about = "Attended crew-hours of whole jobs; the day's set-up is in the days only."
+    console.print(Text(f"{_editions_line(found)} {about}"))
     console.print(Text("One job in full: planner estimate CODE; its arithmetic: --explain."))
 
 
 def _totals(one: Estimated) -> list[str]:
     if not one.found.phases:
-        return ["no quantities", *["-"] * 5]
+        return ["no quantities", *["-"] * (len(_TOTALS) - 1)]
     hours = [one.found.crew_h, *(one.found.crew_h_at(p) for p in (50, 80, 90))]
     return [*map(_hours, hours), _days(one, 50.0), _days(one, 80.0)]
 

@@ -157,6 +157,8 @@ def test_ways_side_by_side(season: Path, capsys: pytest.CaptureFixture[str]) -> 
 def test_weather_and_long_weeks_cost_hours(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (usual,) = data(capsys, "estimate", "P-1")
     (hot,) = data(capsys, "estimate", "P-1", "--temperature", "99")
+    (metric,) = data(capsys, "estimate", "P-1", "--temperature", "37.2222222c")
+    assert metric["crew_h"]["likely"] == pytest.approx(hot["crew_h"]["likely"])
     (long,) = data(capsys, "estimate", "P-1", "--hours-week", "60")
     (new,) = data(capsys, "estimate", "P-1", "--new-hands", "1")
     (steep,) = data(capsys, "estimate", "P-1", "--steep")
@@ -183,6 +185,7 @@ def test_metric_firms_see_metric_quantities(season: Path, capsys: pytest.Capture
         (["estimate", "--compare", "crews"], 2, "exactly one job"),
         (["estimate", "P-1", "--start", "soon"], 2, "--start"),
         (["estimate", "P-1", "--temperature", "900"], 2, "temperature"),
+        (["estimate", "P-1", "--temperature", "warm"], 2, "--temperature"),
         (["rates", "show", "nope"], 2, "nope"),
         (["rates", "import", "/nowhere.csv"], 2, "/nowhere.csv"),
         (["rates", "export", "/nowhere/rates.csv"], 2, "/nowhere/rates.csv"),
