@@ -6,6 +6,8 @@ with dolly, bars and planks where no machine is at hand.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.domain.digging import lift_shares, trip_min
 from planner.domain.lifting import stone_in
 from planner.domain.task import DIGGER, Task, Tasks, Way, carry, num, rated
@@ -46,8 +48,15 @@ def _stones(way: Way, tons: float, name: str, smallest: float, largest: float) -
     found: list[Task] = []
     for share, mode in ((one, "hand"), (two, "two"), (1.0 - one - two, rest)):
         limits = ("lift.one_lb", "lift.two_lb")
-        words = f"{way.book.row(f'rock.set.{mode}').words}, {name} ({share:.0%})"
+        part = f" ({share:.0%})" if share < 1.0 else ""
+        words = f"{way.book.row(f'rock.set.{mode}').words}, {name}{part}"
         found += rated(way, f"rock.set.{mode}", tons * share, "ton", words=words, factor_rows=limits)
+    if found and one > 0:
+        split = (
+            f"{num(tons)} ton of {smallest:g} to {largest:g} in: one person to {num(one_in)} in, "
+            f"{num(one)}; two to {num(two_in)} in, {num(two)}"
+        )
+        found[0] = replace(found[0], steps=(split, *found[0].steps))
     if name == "small":
         found.append(_barrow_stone(way, tons, "barrow small stone"))
     else:
