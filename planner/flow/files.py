@@ -132,7 +132,7 @@ def read_bytes(path: str, most: int) -> bytes:
 def write_text(location: str, path: str, text: str, *, overwrite: bool) -> None:
     """Write an export; refused when the file exists (unless `overwrite`) or is the database itself."""
     target = Path(path)
-    part = target.with_name(f".{target.name[:200]}.{os.getpid()}.part")
+    part = target.parent / f".{target.name[:100]}.{os.getpid()}.part"
     try:
         _may_write(location, target, overwrite=overwrite)
         handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600)

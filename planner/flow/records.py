@@ -144,8 +144,9 @@ def edit_job(
     """Apply `edit` (old job and the firm's units in, new job out) to what is stored now."""
     with Store(location).writing(who) as book:
         revision = book.job_revision(code)
-        new = edit(book.job(code), book.firm().units)
-        _known_pins(book, new)
+        old = book.job(code)
+        new = edit(old, book.firm().units)
+        _known_pins(book, old, new)
         book.save_job(new, seen=seen)
         changed = book.job_revision(code) > revision
         return Saved(code, changed, _somebody_else(book, "job", code) if changed else "")
@@ -270,9 +271,9 @@ def _typed_job(job: Job, texts: Mapping[str, str], quantities: Sequence[tuple[st
     return new
 
 
-def _known_pins(book: Book, job: Job) -> None:
-    for pin in job.pins:
-        if pin.crew is not None and not book.has_crew(pin.crew):
+def _known_pins(book: Book, old: Job, new: Job) -> None:
+    for pin in new.pins:
+        if pin not in old.pins and pin.crew is not None and not book.has_crew(pin.crew):
             raise BadInput("pin", pin.crew, "unknown crew: see `planner crew list`")
 
 

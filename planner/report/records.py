@@ -49,7 +49,7 @@ def jobs_page(console: Console, jobs: Sequence[Job], units: str) -> None:
     for job in jobs:
         table.add_row(
             Text(job.code),
-            Text(_short(job.client, 40)),
+            Text(_flat(job.client)),
             job.status.value,
             _date(job.release(Phase.DIG)),
             _date(job.promised),
@@ -69,7 +69,7 @@ def job_page(
     units: str,
 ) -> None:
     """Everything on record of one job."""
-    _line(console, f"{job.code}  {_short(job.client, 200)}", "bold")
+    _line(console, f"{job.code}  {_flat(job.client)}", "bold")
     _line(console, f"revision {revision}; {_estimated(rate_edition)}; {_designed(has_design)}")
     _line(console, f"hours logged: {hours_crew_h:g} crew-hours")
     console.print()
@@ -116,7 +116,7 @@ def _quantities(console: Console, job: Job, units: str) -> None:
 
 
 def _what(line: Line, units: str) -> str:
-    return item_words(line.item, units) + (f" ({_short(line.note, 80)})" if line.note else "")
+    return item_words(line.item, units) + (f" ({_flat(line.note)})" if line.note else "")
 
 
 def _dates(console: Console, job: Job) -> None:
@@ -155,8 +155,8 @@ def crews_page(console: Console, crews: Sequence[Crew]) -> None:
         column.no_wrap = False
     for crew in crews:
         table.add_row(
-            Text(_short(crew.name, 40)),
-            Text(_short(crew.lead, 40)),
+            Text(_flat(crew.name)),
+            Text(_flat(crew.lead)),
             str(crew.size),
             f"{crew.pace:g}",
             ", ".join(sorted(crew.skills)) or "-",
@@ -176,7 +176,7 @@ def machines_page(console: Console, machines: Sequence[Machine], units: str) -> 
     for m in machines:
         table.add_row(
             m.key,
-            Text(_short(m.words, 40)),
+            Text(_flat(m.words)),
             str(m.units),
             f"{m.move_cost_usd:g}",
             f"{m.move_h:g}",
@@ -273,15 +273,19 @@ def _total(job: Job, items: tuple[str, ...], units: str) -> str:
 
 def _range(days: DayRange) -> str:
     span = f"{days.first}" if days.first == days.last else f"{days.first} to {days.last}"
-    return span + (f" ({_short(days.why, 60)})" if days.why else "")
+    return span + (f" ({_flat(days.why)})" if days.why else "")
 
 
 def _date(day: date | datetime | None) -> str:
     return f"{day:%Y-%m-%d}" if day else "-"
 
 
+def _flat(text: str) -> str:
+    return " ".join(text.split())
+
+
 def _short(text: str, width: int) -> str:
-    flat = " ".join(text.split())
+    flat = _flat(text)
     return flat if len(flat) <= width else flat[: width - 1] + "…"
 
 

@@ -42,7 +42,7 @@ def create(store: Store) -> bool:
         return False
     if found is not None:
         raise PlannerError(f"{store.name} is there already, of an older form: run `planner db upgrade`")
-    _migrate(store)
+    migrate_to(store)
     return True
 
 
@@ -60,11 +60,12 @@ def upgrade(store: Store) -> Path | None:
         copy = back_up(store.path, "migration", store.clock())
         for old in outdated(copies(store.path)):
             old.path.unlink(missing_ok=True)
-    _migrate(store)
+    migrate_to(store)
     return copy
 
 
-def _migrate(store: Store, target: str = "head") -> None:
+def migrate_to(store: Store, target: str = "head") -> None:
+    """Run the migrations up to `target` in one transaction, references checked before the commit."""
     with explained(store.name):
         engine = store.engine(write=True, foreign_keys=False)
         try:

@@ -43,20 +43,20 @@ def postgres() -> Iterator[Callable[[str], str]]:
 
 
 @pytest.fixture(scope="session")
-def ready(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A SQLite database with the newest schema, to be copied."""
-    path = tmp_path_factory.mktemp("ready") / "season.sqlite3"
+def bare(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite database with the newest schema and nothing in it, to be copied."""
+    path = tmp_path_factory.mktemp("bare") / "season.sqlite3"
     create(Store(path))
     return path
 
 
 @pytest.fixture
-def location(request: pytest.FixtureRequest, tmp_path: Path, ready: Path) -> str:
+def location(request: pytest.FixtureRequest, tmp_path: Path, bare: Path) -> str:
     """Where a new database with the newest schema is, on the kind of store under test."""
     kind = getattr(request, "param", "sqlite")
     if kind == "sqlite":
         path = tmp_path / "season.sqlite3"
-        path.write_bytes(ready.read_bytes())
+        path.write_bytes(bare.read_bytes())
         path.chmod(0o600)
         return str(path)
     url: str = request.getfixturevalue("postgres")()
