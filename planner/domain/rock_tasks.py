@@ -46,8 +46,8 @@ def _stones(way: Way, tons: float, name: str, smallest: float, largest: float) -
     one, two = lift_shares(smallest, largest, one_in, two_in)
     rest = "machine" if DIGGER in way.machines else "bars"
     found: list[Task] = []
+    limits = ("lift.one_lb", "lift.two_lb")
     for share, mode in ((one, "hand"), (two, "two"), (1.0 - one - two, rest)):
-        limits = ("lift.one_lb", "lift.two_lb")
         part = f" ({share:.0%})" if share < 1.0 else ""
         words = f"{way.book.row(f'rock.set.{mode}').words}, {name}{part}"
         found += rated(way, f"rock.set.{mode}", tons * share, "ton", words=words, factor_rows=limits)
