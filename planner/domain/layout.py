@@ -10,9 +10,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from planner.domain.design import Design
 from planner.domain.outline import Outline, Point
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 #: how far outside the rim a box and the line are drawn when nobody measured it [ft]
 _OUTSIDE_FT = 2.5
@@ -99,7 +103,20 @@ def _round_the_rim(outline: Outline, start: Point, end: Point) -> tuple[Point, .
     path = [(float(x), float(y)) for x, y, *_ in min((inner, outer), key=_reach)]
     if math.dist(path[0], start) > math.dist(path[-1], start):
         path = path[::-1]
+    clear = outline.polygon().buffer(0.98 * _OUTSIDE_FT, quad_segs=12)
+    path = _straightened(path, end, clear)
+    path = _straightened(path[::-1], start, clear)[::-1]
     return (start, *path, end)
+
+
+def _straightened(path: list[Point], end: Point, clear: BaseGeometry) -> list[Point]:
+    """`path` up to the first point from which `end` can be reached straight without crossing `clear`."""
+    from shapely import LineString
+
+    for number, point in enumerate(path):
+        if not LineString([point, end]).intersects(clear):
+            return path[: number + 1]
+    return path
 
 
 def _reach(path: Sequence[tuple[float, ...]]) -> float:

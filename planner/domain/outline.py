@@ -22,9 +22,8 @@ Point = tuple[float, float]
 
 SIDES = 240
 LEAST_FT, MOST_FT = 1.0, 1000.0
-#: how far a kidney's middle line is bent, in half-widths of the ellipse it is bent from
-_BEND = 1.2
-_KIDNEY_WIDTH = 1.0 + _BEND + 0.25 / _BEND
+#: a kidney is an oval of this power, bent by this share of its half width
+KIDNEY_POWER, KIDNEY_BEND = 2.5, 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,16 +91,26 @@ def ellipse(length_ft: float, width_ft: float) -> Outline:
 
 
 def kidney(length_ft: float, width_ft: float) -> Outline:
-    """Kidney inside `length_ft` by `width_ft`: an ellipse bent along its middle line, hollow at the far side.
+    """Kidney inside `length_ft` by `width_ft`: a full oval bent along its middle line, one side hollow.
 
-    Bending moves each point straight across, so the area stays pi/4 x length x (width / 1.204) [ft2].
+    The oval is |x/a|^n + |y/b|^n = 1; bending moves each point straight across, so the area stays the
+    oval's, 4 a b G(1 + 1/n)^2 / G(1 + 2/n) with G the gamma function (checked in the tests).
 
-    >>> round(kidney(20, 14).area_ft2 / (math.pi / 4 * 20 * 14 / (2.4083333 / 2)), 5)
-    1.0
+    >>> round(kidney(20, 14).area_ft2 / (20 * 14), 3)
+    0.772
     """
-    a, b = size(length_ft, "length") / 2.0, size(width_ft, "width") / _KIDNEY_WIDTH
-    points = [(a * math.cos(t), b * (math.sin(t) + _BEND * math.cos(t) ** 2)) for t in _turns()]
-    return closed(_grown(points), f"kidney {length_ft:g} x {width_ft:g} ft")
+    a, width = size(length_ft, "length") / 2.0, size(width_ft, "width")
+    raw = [(_powered(math.cos(t)), _powered(math.sin(t))) for t in _turns()]
+    bent = [(x, y + KIDNEY_BEND * x * x) for x, y in raw]
+    low, high = min(y for _, y in bent), max(y for _, y in bent)
+    wide = max(x for x, _ in bent)
+    k = width / (high - low)
+    points = [(a * x / wide, k * (y - (low + high) / 2.0)) for x, y in bent]
+    return closed(points, f"kidney {length_ft:g} x {width_ft:g} ft")
+
+
+def _powered(part: float) -> float:
+    return math.copysign(math.pow(abs(part), 2.0 / KIDNEY_POWER), part)
 
 
 def rectangle(length_ft: float, width_ft: float, corner_radius_ft: float = 0.0) -> Outline:

@@ -7,8 +7,10 @@ import math
 import numpy as np
 import pytest
 from scipy.integrate import quad, simpson, trapezoid
+from scipy.optimize import minimize_scalar
+from scipy.special import gamma
 
-from planner.domain.outline import corners, ellipse, kidney, rectangle
+from planner.domain.outline import KIDNEY_BEND, KIDNEY_POWER, corners, ellipse, kidney, rectangle
 from planner.domain.survey import from_stations, from_tapes, simpson_ft2, trapezoid_ft2
 from planner.errors import BadInput
 
@@ -38,7 +40,14 @@ def test_kidney_fits_its_length_and_width_and_is_hollow():
     shape = kidney(26, 16)
     left, low, right, high = shape.polygon().bounds
     assert (right - left, high - low) == (pytest.approx(26, rel=1e-3), pytest.approx(16, rel=1e-3))
-    assert shape.polygon().convex_hull.area > 1.05 * shape.area_ft2
+    assert shape.polygon().convex_hull.area > 1.02 * shape.area_ft2
+    # the oval's area in closed form (superellipse), with the half width that the bent shape gives it
+    n, bend = KIDNEY_POWER, KIDNEY_BEND
+    top = -minimize_scalar(
+        lambda x: -((1 - x**n) ** (1 / n) + bend * x * x), bounds=(0, 1), method="bounded"
+    ).fun
+    b = 16 / (1 + top)
+    assert shape.area_ft2 == pytest.approx(4 * 13 * b * gamma(1 + 1 / n) ** 2 / gamma(1 + 2 / n), rel=1e-3)
 
 
 def test_corner_points_either_way_round_and_doubled():
