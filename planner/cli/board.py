@@ -30,7 +30,7 @@ def show_board(
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the board as CSV.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Show the week's board: crews as rows, days as columns.
+    """The week's board: crews as rows, days as columns.
 
     Shows the published plan; the newest draft when none is published. A sign before the job code marks a
     promised date at risk.

@@ -35,7 +35,9 @@ def write_calendar(
     draft: Annotated[bool, typer.Option("--draft", help="From the newest plan, published or not.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Write a calendar file (.ics): of a crew, a machine, a job, or of the whole firm without an option.
+    """Calendar file (.ics): a crew, machine, job or the firm.
+
+    Without an option it is the whole firm's.
 
     The same event keeps its identity when plans change, so that importing or subscribing again moves it
     instead of doubling it. Private notes and phone numbers stay out.

@@ -33,7 +33,7 @@ def take_return(
     ] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Read a returned day sheet, show what it says, and log its hours once.
+    """Hours back from the phone: read a returned sheet, log once.
 
     The same return twice is recognised. A corrected one takes the place of the first. A text that was cut or
     changed is refused by its check sum.

@@ -40,7 +40,9 @@ def show_sheet(
     draft: Annotated[bool, typer.Option("--draft", help="By the newest plan, published or not.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Show a crew's day sheet: where, what in which order, with what, how exactly, and the cautions.
+    """A crew's day sheet for terminal, phone and paper.
+
+    It says where, what in which order, with what, how exactly, what cannot wait, and the cautions.
 
     With --page it becomes one HTML file for the phone and for paper: the crew ticks, measures and fills in
     hours, and sends them back (see planner return).

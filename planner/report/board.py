@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import textwrap
+from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.board import Board, Cell, Promise, Risk
@@ -24,6 +26,9 @@ STINT_COLUMNS = (
     *("day", "crew", "lead", "job", "client", "phase", "part"),
     *("start", "end", "crew_h", "machines", "promise"),
 )
+NO_BREAK = "\u00a0"
+#: From this width [columns] the cells have air on both sides.
+ROOMY_FROM = 96
 _STYLE = {Risk.LATE: "bold red", Risk.TIGHT: "yellow", Risk.SAFE: "", Risk.UNPLANNED: "magenta"}
 LEGEND = "! promise late   ~ promise tight   ? promised, not in the plan   + helps another crew   * pinned"
 
@@ -45,9 +50,11 @@ def _print_grid(board: Board, console: Console) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    pad = 1 if console.width >= ROOMY_FROM else 0
     crew_width = min(max(len(one_line(r.crew)) for r in board.rows), 10)
-    day_width = (console.width - crew_width - 3 * len(board.days) - 4) // len(board.days)
-    table = Table(box=box.SQUARE, show_lines=True, padding=(0, 1), width=console.width)
+    taken = crew_width + 2 * pad + 2 + len(board.days) * (2 * pad + 1)
+    day_width = (console.width - taken) // len(board.days)
+    table = Table(box=box.SQUARE, show_lines=True, padding=(0, pad))
     table.add_column("crew", width=crew_width, overflow="fold")
     for day in board.days:
         table.add_column(Text(day_words(day)), width=day_width, overflow="fold")
@@ -64,22 +71,24 @@ def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
     if not cell.stints:
         return Text(f"({one_line(cell.why)})" if cell.why else "-", style="dim", overflow="fold")
     found = Text(overflow="fold")
-    for n, stint in enumerate(cell.stints):
-        if n:
-            found.append("\n")
-        found.append(stint_words(board, stint, crew, width), style=_STYLE[_risk(board, stint)])
+    for job, group in groupby(cell.stints, key=lambda s: s.key.job):
+        lines = job_lines(board, job, list(group), crew, width)
+        text = "\n".join(lines) if not found else "\n" + "\n".join(lines)
+        found.append(text, style=_STYLE[board.risk.get(job, Risk.SAFE)])
     return found
 
 
-def stint_words(board: Board, stint: Stint, crew: str, width: int) -> str:
-    """Job code and phase, hours, machines; on one line where they fit, else on lines of their own."""
-    head = _sign(board, stint, crew) + one_line(stint.key.job)
-    phase, timed = phase_words(stint), hours(stint.crew_h)
-    choices = ([f"{head} {phase} {timed}"], [f"{head} {phase}", timed], [head, f"{phase} {timed}"])
-    lines = next((c for c in choices if all(len(text) < width for text in c)), [head, phase, timed])
-    lines += [one_line(trip.words) for trip in stint.trips]
-    rows = [part for text in lines for part in textwrap.wrap(text, width - 1)]
-    return "\n ".join(rows)
+def job_lines(board: Board, job: str, stints: Sequence[Stint], crew: str, width: int) -> list[str]:
+    """One job's lines in a cell: code, phase and hours on one line where they fit, else code by itself."""
+    head = _sign(board, stints[0], crew) + one_line(job)
+    timed = [f"{phase_words(s)} {hours(s.crew_h).replace(' ', NO_BREAK)}" for s in stints]
+    alone = len(stints) == 1 and len(f"{head} {timed[0]}") <= width
+    lines = [f"{head} {timed[0]}"] if alone else textwrap.wrap(head, width)
+    for stint, text in zip(stints, timed, strict=True):
+        below = [] if alone else [text]
+        for part in (*below, *(one_line(trip.words) for trip in stint.trips)):
+            lines += textwrap.wrap(part, width, initial_indent=" ", subsequent_indent=" ")
+    return [line.replace(NO_BREAK, " ") for line in lines]
 
 
 def _risk(board: Board, stint: Stint) -> Risk:

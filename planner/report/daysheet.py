@@ -69,7 +69,7 @@ def _task(console: Console, n: int, task: Task) -> None:
         say(console, f"   {one_line(text)}")
     for line in task.ready.lines:
         mark = "[ ] HOLD" if line.hold else "[ ]"
-        wanted = f"  ({wanted_words(line)}: ____)" if line.wanted else ""
+        wanted = f"  ({wanted_words(line)}: ____ {line.wanted.unit}".rstrip() + ")" if line.wanted else ""
         say(console, f"   {mark} {line.text}{wanted}", hang=7, style="bold" if line.hold else "")
     for text in task.ready.photos:
         say(console, f"   photo: {text}", hang=10)
