@@ -16,7 +16,6 @@ from planner.domain.firm import Firm
 from planner.domain.labour import JobEstimate
 from planner.domain.lost import LostTime
 from planner.domain.phases import ORDER, Phase
-from planner.errors import BadInput
 
 #: No job may look further than this for a working day.
 _HORIZON_DAYS = 1100
@@ -42,14 +41,24 @@ def days(
     firm: Firm,
     crew: Crew,
     lost: Sequence[LostTime] = (),
-) -> SiteDays:
+) -> SiteDays | None:
     """Working days of the whole job by one crew, from `start` on, at `percentile` [percent].
 
     One phase after the other; before water the cure of the phase rules; between the parts of the fill the
-    hose, opened next morning where that saves a visit and ends on the same date. Raises BadInput when the
-    calendar has no day for it.
+    hose, opened next morning where that saves a visit and ends on the same date. None when
+    the calendar has no end for it within three years.
     """
-    walk = _Walk(firm, crew, tuple(lost), start)
+    try:
+        return _walked(found, percentile, _Walk(firm, crew, tuple(lost), start))
+    except _NoEnd:
+        return None
+
+
+class _NoEnd(Exception):
+    """The calendar ran out."""
+
+
+def _walked(found: JobEstimate, percentile: float, walk: _Walk) -> SiteDays:
     ends: dict[Phase, datetime] = {}
     hours = found.planned(percentile)
     for phase in ORDER:
@@ -109,7 +118,7 @@ class _Walk:
         while left_min > 1e-9:
             day = self.at.date()
             if day > self.last_day:
-                raise BadInput("start", self.last_day, f"crew {self.crew.name} has no working days left")
+                raise _NoEnd
             left_min = self._work_on(day, left_min)
             if left_min > 1e-9:
                 self.at = datetime.combine(day + timedelta(days=1), self.firm.shift_start)

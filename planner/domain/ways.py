@@ -55,8 +55,8 @@ class Shop:
 class Estimated:
     """One job's estimate as it is shown.
 
-    days: percentile -> days on site from `start`, empty without work; book: the edition used; way: the name
-    of this way of working, "" when nothing is compared.
+    days: percentile -> days on site from `start`, missing without work or end; book: the edition used; way:
+    the name of this way of working, "" when nothing is compared.
     """
 
     job: Job
@@ -152,7 +152,7 @@ def work_out(choice: Choice, shop: Shop, rates: RateBook, start: date, condition
     """Hours, days and cautions of one way of doing a job."""
     job, crew, firm = choice.job, choice.crew, shop.firm
     found = estimate(job, crew, rates, firm, shop.rules, shop.machines, conditions)
-    asked = sorted({50.0, 80.0, firm.planning_percentile}) if found.phases else []
+    asked = sorted({50.0, 80.0, 90.0, firm.planning_percentile}) if found.phases else []
     return Estimated(
         job=job,
         crew=crew,
@@ -160,7 +160,7 @@ def work_out(choice: Choice, shop: Shop, rates: RateBook, start: date, condition
         book=rates,
         firm=firm,
         start=start,
-        days={p: days(found, p, start, firm, crew, shop.lost) for p in asked},
+        days={p: d for p in asked if (d := days(found, p, start, firm, crew, shop.lost))},
         cautions=cautions(job, shop.rules, conditions),
         way=choice.words,
     )

@@ -144,6 +144,8 @@ def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
 
 def _days_text(one: Estimated) -> str:
     spans = [f"P{p:g} {d.count} days on site, done {d.finish:%a %d %b}" for p, d in sorted(one.days.items())]
+    if not spans:
+        return "no end within three years on this crew's calendar"
     return f"from {one.start:%a %d %b %Y}: " + "; ".join(spans)
 
 
