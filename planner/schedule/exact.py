@@ -42,18 +42,25 @@ def solve_part(
     work: float,
     seed: int,
     watch: Watch,
-    improve_only: bool = True,
+    floors: dict[int, float] | None = None,
+    alone: bool = False,
+    light: bool = False,
 ) -> Answer:
-    """Decide the `free` tasks anew between slots low and high with all else as in `table`."""
+    """Decide the `free` tasks anew between slots low and high with all else as in `table`.
+
+    floors: group -> proven least own share [cents]; alone: price the groups' own shares only.
+    """
     from ortools.sat.python import cp_model
 
     from planner.schedule.rules import Rules
     from planner.schedule.terms import SCALE, Terms
 
-    rules = Rules(shop, table, free, low, high, ways)
-    Terms(rules, pricer)
-    if improve_only or all(table.start[t] >= 0 for t in free):
-        _hint(rules, table)
+    rules = Rules(shop, table, free, low, high, ways, light=light)
+    terms = Terms(rules, pricer, alone=alone)
+    for group, cents in (floors or {}).items():
+        terms.floor(group, cents)
+    if all(table.start[t] >= 0 for t in free):
+        rules.hint_all()
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed
@@ -94,20 +101,6 @@ def lay_again(
         if not new.settle(task, chosen[task]):
             return None
     return new
-
-
-def _hint(rules: Any, table: Timetable) -> None:
-    line, model = rules.line, rules.model
-    for task in rules.free:
-        if table.start[task] < 0:
-            continue
-        model.add_hint(rules.begin[task], line.position(table.start[task]))
-        model.add_hint(rules.finish[task], line.position(table.end[task]))
-        for number in rules.ways[task]:
-            model.add_hint(rules.way[task, number], number == table.option[task])
-        for unit in range(len(rules.shop.pool_of)):
-            if (task, unit) in rules.holds:
-                model.add_hint(rules.holds[task, unit], unit in table.units[task])
 
 
 def run(solver: Any, model: Any, watch: Watch, callback: Any = None) -> Any:
@@ -153,12 +146,29 @@ def whole(
     table = watch.best
     assert table is not None
     top = horizon_needed(shop, pricer, watch.bill, table)
+    floors = own_floors(shop, pricer, parts, top, watch) if shop.grouped else {}
     answer = solve_part(
-        shop, pricer, table, free, 0, top, all_ways(shop, free), work=work, seed=seed, watch=watch
+        shop, pricer, table, free, 0, top, all_ways(shop, free), work=work, seed=seed, watch=watch, floors=floors
     )
     if answer.table is not None:
         watch.offer(answer.table, pricer.bill(answer.table))
     return answer.status, answer.bound
+
+
+def own_floors(
+    shop: Shop, pricer: Pricer, parts: list[Piece], top: int, watch: Watch, work: float = 2.0
+) -> dict[int, float]:
+    """Group -> proven least own share, the group alone in the world up to slot `top` [cents]."""
+    empty = Timetable(shop)
+    found: dict[int, float] = {}
+    for part in parts:
+        free = list(part)
+        answer = solve_part(
+            shop, pricer, empty, free, 0, top, all_ways(shop, free), work=work, seed=1, watch=watch, alone=True
+        )
+        if answer.status in {"OPTIMAL", "FEASIBLE"}:
+            found[shop.group[free[0]]] = answer.bound
+    return found
 
 
 def horizon_needed(shop: Shop, pricer: Pricer, bill: Bill, table: Timetable) -> int:

@@ -11,6 +11,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import pairwise
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -28,9 +29,21 @@ class Rules:
     """Builds the model; `model` is ready for an objective afterwards."""
 
     def __init__(
-        self, shop: Shop, table: Timetable, free: list[int], low: int, high: int, ways: dict[int, list[int]]
+        self,
+        shop: Shop,
+        table: Timetable,
+        free: list[int],
+        low: int,
+        high: int,
+        ways: dict[int, list[int]],
+        *,
+        light: bool = False,
     ) -> None:
-        """Variables and rules for the `free` tasks between slots `low` and `high`; `ways`: options allowed."""
+        """Variables and rules for the `free` tasks between slots `low` and `high`; `ways`: options allowed.
+
+        light: leave out driving and moving time and what only they and the price of visits need.
+        """
+        self.light = light
         self.shop, self.table = shop, table
         self.free, self.ways = free, ways
         self.is_free = set(free)
@@ -58,6 +71,25 @@ class Rules:
             self._one_place(worker)
         for pool in range(len(shop.problem.pools)):
             self._pool(pool)
+
+    def hint(self, lit: Lit, value: bool) -> None:
+        """What a helping literal is in the timetable as it stands."""
+        self.model.add_hint(lit, value)
+
+    def hint_all(self) -> None:
+        """Start from the timetable as it stands; every free task has a place in it."""
+        line, table = self.line, self.table
+        for task in self.free:
+            self.model.add_hint(self.begin[task], line.position(table.start[task]))
+            self.model.add_hint(self.finish[task], line.position(table.end[task]))
+            for number in self.ways[task]:
+                self.hint(self.way[task, number], number == table.option[task])
+        for (task, unit), lit in self.holds.items():
+            self.hint(lit, unit in table.units[task])
+        for rows, family in ((table.worker_rows, self.follows), (table.unit_rows, self.follows_unit)):
+            pairs = {(r, a, b) for r, row in enumerate(rows) for a, b in pairwise(row[2])}
+            for key, lit in family.items():
+                self.hint(lit, key in pairs)
 
     # ---- a task on the line ----
 
@@ -273,10 +305,16 @@ class Rules:
                 if gap > 0 and shop.problem.prices.comeback:
                     keep = self.model.new_bool_var(f"keep{worker}_{place}")
                     intervals.append(self.model.new_optional_fixed_size_interval_var(b, gap, keep, ""))
+                    self.hint(keep, self._nothing_between(self.table.worker_rows[worker][2], task, placed[place + 1][2]))
                     self.keeps.append(keep)
         here = {t: (line.position(self.table.start[t]), line.position(self.table.end[t])) for _, _, t in placed}
-        intervals += self._chains(worker, mine, here, drive)
+        if not self.light:
+            intervals += self._chains(worker, mine, here, drive)
         self.model.add_no_overlap(intervals)
+
+    @staticmethod
+    def _nothing_between(row: list[int], a: int, b: int) -> bool:
+        return row.index(b) == row.index(a) + 1
 
     def _chains(
         self, worker: int, mine: list[int], here: dict[int, tuple[int, int]], drive: int
@@ -454,9 +492,11 @@ class Rules:
                 if gap > 0 and shop.unit_price[unit]:
                     keep = model.new_bool_var(f"keepunit{unit}_{place}")
                     intervals.append(model.new_optional_fixed_size_interval_var(b, gap, keep, ""))
+                    self.hint(keep, self._nothing_between(tasks, task, placed[place + 1][2]))
                     self.keeps_unit.append((keep, shop.unit_price[unit]))
         here = {t: (a, b) for a, b, t in placed}
-        intervals += self._unit_chains(unit, mine, here, move)
+        if not self.light:
+            intervals += self._unit_chains(unit, mine, here, move)
         model.add_no_overlap(intervals)
 
     def _unit_chains(

@@ -19,12 +19,14 @@ from planner.schedule.dispatch import best_dispatch
 from planner.schedule.door import enter
 from planner.schedule.effort import Effort, Progress
 from planner.schedule.engine import solution_of
+from planner.schedule.exact import whole
 from planner.schedule.local import anneal
 from planner.schedule.price import Pricer
 from planner.schedule.problem import Placed, Problem, Solution
 from planner.schedule.repair import laid_again
 from planner.schedule.shop import Shop
 from planner.schedule.watch import Watch
+from planner.schedule.windows import reoptimise
 
 
 def solve(
@@ -111,9 +113,24 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     if not shop.free:
         watch.bound = watch.bill.total
         return
-    watch.enter("local search")
+    effort = watch.effort
+    parts = pieces(shop)
     assert watch.best is not None
-    anneal(shop, pricer, watch, watch.best, pieces(shop), watch.effort.placements, seed)
+    small = len(parts) <= effort.exact_jobs if shop.grouped else True
+    if shop.grouped and shop.problem.prices.makespan == 0:
+        watch.enter("local search")
+        share = 0.25 if small else 1.0
+        anneal(shop, pricer, watch, watch.best, parts, int(effort.placements * share), seed)
+    if watch.over():
+        return
+    if small:
+        watch.enter("whole season")
+        status, bound = whole(shop, pricer, watch, parts, work=effort.exact_work, seed=seed)
+        watch.status = status
+        watch.bound = max(bound, watch.bound or bound)
+    elif effort.window_work > 0:
+        watch.enter("windows")
+        reoptimise(shop, pricer, watch, parts, work=effort.window_work, seed=seed)
 
 
 def note_of(watch: Watch) -> str:

@@ -20,39 +20,56 @@ Expr = Any
 
 
 class Terms:
-    """Adds the objective to a model; `parts` maps term name -> expression."""
+    """Adds the objective to a model; parts: term name -> expression; of_group: group -> its own share.
 
-    def __init__(self, rules: Rules, pricer: Pricer) -> None:
-        """Build all terms and minimise their sum."""
+    A group's own share leaves out what several jobs decide together: shared legs, machine moves, gaps of
+    placed jobs. Alone in the world a job costs at least its share's minimum, so that minimum is a floor.
+    """
+
+    def __init__(self, rules: Rules, pricer: Pricer, *, alone: bool = False) -> None:
+        """Build all terms and minimise their sum; with `alone` only the groups' own shares."""
         self.rules, self.pricer = rules, pricer
         self.model, self.line, self.shop = rules.model, rules.line, rules.shop
         self.prices = rules.shop.problem.prices
         self.groups = sorted({self.shop.group[t] for t in rules.free if self.shop.group[t] >= 0})
         self.parts: dict[str, Expr] = {}
+        self.of_group: dict[int, list[Expr]] = {g: [] for g in self.groups}
         self._add("makespan", self._makespan())
         self._add("late", self._late())
         self._add("open days", self._open_days())
         self._add("hand-overs", self._hand_overs())
-        self._add("comebacks", self._comebacks())
-        self._add("days and miles", self._days_and_miles())
-        self._add("machine moves", self._machine_moves())
+        if not rules.light:
+            self._add("comebacks", self._comebacks())
+            self._add("days and miles", self._days_and_miles())
+            self._add("machine moves", self._machine_moves())
         self._add("moved", self._moved())
-        self.model.minimize(sum(self.parts.values()))
+        if alone:
+            self.model.minimize(sum(e for rows in self.of_group.values() for e in rows))
+        else:
+            self.model.minimize(sum(self.parts.values()))
 
-    def _add(self, name: str, terms: Iterable[Expr]) -> None:
-        self.parts[name] = sum(terms)
+    def floor(self, group: int, cents: float) -> None:
+        """The group's own share is at least this, as proven for the group alone [cents]."""
+        self.model.add(sum(self.of_group[group]) >= int(cents * SCALE) - 1)
+
+    def _add(self, name: str, terms: Iterable[tuple[int, Expr]]) -> None:
+        rows = list(terms)
+        for group, expr in rows:
+            if group >= 0:
+                self.of_group[group].append(expr)
+        self.parts[name] = sum(expr for _, expr in rows)
 
     def _cents(self, price: float) -> int:
         return round(price * SCALE)
 
-    def _makespan(self) -> Iterable[Expr]:
+    def _makespan(self) -> Iterable[tuple[int, Expr]]:
         if self.prices.makespan and self.rules.free:
             others = [e for t, e in enumerate(self.rules.table.end) if t not in self.rules.is_free]
             last = self.model.new_int_var(0, self.line.size, "makespan")
             self.model.add_max_equality(last, list(self.rules.finish.values()))
             floor = self.line.position(max(others, default=0))
             self.model.add(last >= floor)
-            yield self._cents(self.prices.makespan) * last
+            yield -1, self._cents(self.prices.makespan) * last
 
     # ---- days ----
 
@@ -82,7 +99,7 @@ class Terms:
             self.model.add_implication(lit, any_lit)
         return any_lit
 
-    def _late(self) -> Iterable[Expr]:
+    def _late(self) -> Iterable[tuple[int, Expr]]:
         for group in self.groups:
             due, price = self.pricer.due[group], self._cents(self.pricer.late_price[group])
             if due is None or not price:
@@ -90,14 +107,14 @@ class Terms:
             free, placed = self._members(group)
             fixed_last = max((self.rules.table.end[t] // self.shop.day_slots for t in placed), default=-1)
             base = max(due, fixed_last)
-            yield price * max(0, fixed_last - due)
+            yield group, price * max(0, fixed_last - due)
             before = base
             for place, day in enumerate(self.line.days):
                 if day > base:
-                    yield price * (day - before) * self._ends_after_day(free, place)
+                    yield group, price * (day - before) * self._ends_after_day(free, place)
                     before = day
 
-    def _open_days(self) -> Iterable[Expr]:
+    def _open_days(self) -> Iterable[tuple[int, Expr]]:
         price = self._cents(self.prices.open_day)
         if not price:
             return
@@ -107,22 +124,22 @@ class Terms:
             firsts = [self.rules.table.start[t] // day_slots for t in placed]
             lasts = [self.rules.table.end[t] // day_slots for t in placed]
             base = max([*lasts, self.line.days[0]])
-            yield price * base
+            yield group, price * base
             before = base
             for place, day in enumerate(self.line.days):
                 if day > base:
-                    yield price * (day - before) * self._ends_after_day(free, place)
+                    yield group, price * (day - before) * self._ends_after_day(free, place)
                     before = day
             before = self.line.days[0]
             top = min(firsts, default=None)
             roots = self._first_tasks(free)
             start = before if top is None else min(before, top)
-            yield -price * start
+            yield group, -price * start
             before = start
             for place, day in enumerate(self.line.days):
                 upto = day if top is None else min(day, top)
                 if upto > before:
-                    yield -price * (upto - before) * self._all_begin_after(roots, place)
+                    yield group, -price * (upto - before) * self._all_begin_after(roots, place)
                     before = upto
 
     def _all_begin_after(self, roots: list[int], place: int) -> Lit:
@@ -146,7 +163,7 @@ class Terms:
             if options[n].workers and options[n].workers[0] == worker
         )
 
-    def _hand_overs(self) -> Iterable[Expr]:
+    def _hand_overs(self) -> Iterable[tuple[int, Expr]]:
         price = self._cents(self.prices.hand_over)
         if not price:
             return
@@ -156,18 +173,17 @@ class Terms:
             chain = [*sorted(placed, key=lambda t: (start[t], self.shop.rank[t])), *free]
             for a, b in zip(chain, chain[1:], strict=False):
                 if a not in self.rules.is_free and b not in self.rules.is_free:
-                    yield price * int(
-                        self.pricer.lead(self.rules.table, a) != self.pricer.lead(self.rules.table, b)
-                    )
+                    leads = [self.pricer.lead(self.rules.table, t) for t in (a, b)]
+                    yield group, price * int(leads[0] != leads[1])
                     continue
                 change = self.model.new_bool_var(f"handover{a}_{b}")
                 for worker in range(len(self.shop.worker_axis)):
                     here, there = self._lead(a, worker), self._lead(b, worker)
                     if not (isinstance(here, int) and here == 0):
                         self.model.add(change >= here - there)
-                yield price * change
+                yield group, price * change
 
-    def _comebacks(self) -> Iterable[Expr]:
+    def _comebacks(self) -> Iterable[tuple[int, Expr]]:
         price = self._cents(self.prices.comeback)
         if not price:
             return
@@ -186,9 +202,9 @@ class Terms:
                 ]
                 back = self.model.new_int_var(0, len(works) + static, f"comebacks{worker}_{group}")
                 self.model.add(back >= sum(works) + static - sum(arcs) - 1)
-                yield price * back
+                yield group, price * back
         for keep in rules.keeps:
-            yield price * (1 - keep)
+            yield -1, price * (1 - keep)
 
     def _static_visits(self, worker: int, group: int, placed: list[int]) -> int:
         """Visits of the worker to the group by tasks that are not free, as they stand."""
@@ -198,22 +214,24 @@ class Terms:
         line = [t for t in row if t in inside]
         return len(line) + (1 if past else 0)
 
-    def _days_and_miles(self) -> Iterable[Expr]:
+    def _days_and_miles(self) -> Iterable[tuple[int, Expr]]:
         """Site days and miles by presence of a worker on a site on a day; two sites in one day share a leg."""
         day_price = self.prices.site_day
         shop = self.shop
         for worker in range(len(shop.worker_axis)):
             present = self._presence(worker)
-            placed = self._placed_presence(worker)
+            placed = self._placed_presence(worker, self.rules.is_free)
+            now = self._placed_presence(worker, set())
             for (group, place), lit in present.items():
                 if (group, place) in placed:
                     self.model.add(lit == 1)
-                yield self._cents(day_price + 2 * shop.depot[worker][group]) * lit
+                self.rules.hint(lit, (group, place) in now)
+                yield group, self._cents(day_price + 2 * shop.depot[worker][group]) * lit
             for place in range(len(self.line.days)):
                 here = [(g, lit) for (g, p), lit in present.items() if p == place]
                 there = [(g, 1) for (g, p) in placed if p == place and (g, p) not in present]
-                yield from self._shared_legs(worker, here, there)
-            yield from self._capacity(worker, present)
+                yield from self._shared_legs(worker, here, there, {g for g, p in now if p == place})
+            self._capacity(worker, present)
 
     def _presence(self, worker: int) -> dict[tuple[int, int], Lit]:
         rules, line, shop = self.rules, self.line, self.shop
@@ -254,13 +272,13 @@ class Terms:
             self.model.add_implication(self.rules.way[task, n], lit)
         return lit
 
-    def _placed_presence(self, worker: int) -> set[tuple[int, int]]:
-        """(group, place of the day) at which placed tasks bring the worker there anyway."""
+    def _placed_presence(self, worker: int, without: set[int]) -> set[tuple[int, int]]:
+        """(group, place of the day) at which the timetable has the worker there, some tasks left out."""
         table, shop = self.rules.table, self.shop
         days = {day: place for place, day in enumerate(self.line.days)}
         found = set()
         for task in [*table.worker_rows[worker][2], *self.pricer.past_of_worker[worker]]:
-            if task in self.rules.is_free or table.start[task] < 0 and task not in self.pricer.days_of_fixed:
+            if task in without or (table.start[task] < 0 and task not in self.pricer.days_of_fixed):
                 continue
             worked: Iterable[int] = self.pricer.days_of_fixed.get(task, ())
             if task not in self.pricer.days_of_fixed:
@@ -278,8 +296,8 @@ class Terms:
         return found
 
     def _shared_legs(
-        self, worker: int, here: list[tuple[int, Lit]], there: list[tuple[int, int]]
-    ) -> Iterable[Expr]:
+        self, worker: int, here: list[tuple[int, Lit]], there: list[tuple[int, int]], now: set[int]
+    ) -> Iterable[tuple[int, Expr]]:
         """What is saved when two sites of one day are joined by a leg instead of two ways to the depot."""
         shop = self.shop
         joins = []
@@ -294,14 +312,15 @@ class Terms:
                 if not isinstance(lit_b, int):
                     self.model.add_implication(join, lit_b)
                 joins.append(join)
-                yield -saved * join
+                self.rules.hint(join, a in now and b in now and len(now) == 2)
+                yield -1, -saved * join
         if joins:
             joined = self.model.new_bool_var("")
             for join in joins:
                 self.model.add_implication(join, joined)
             self.model.add(sum(joins) <= sum(lit for _, lit in here) + len(there) - joined)
 
-    def _capacity(self, worker: int, present: dict[tuple[int, int], Lit]) -> Iterable[Expr]:
+    def _capacity(self, worker: int, present: dict[tuple[int, int], Lit]) -> None:
         """Valid cut: the days present on a site hold the work done there."""
         rules, shop = self.rules, self.shop
         axis = shop.worker_axis[worker]
@@ -321,15 +340,12 @@ class Terms:
                 for p, lit in days
             )
             self.model.add(room >= load)
-            if len(days) > 0:
-                any_work = [rules.works[t, worker] for t in tasks]
-                for lit in any_work:
-                    self.model.add_bool_or([~lit, *(d for _, d in days)])
-        return ()
+            for task in tasks:
+                self.model.add_bool_or([~rules.works[task, worker], *(d for _, d in days)])
 
     # ---- machines and promises ----
 
-    def _machine_moves(self) -> Iterable[Expr]:
+    def _machine_moves(self) -> Iterable[tuple[int, Expr]]:
         rules, shop = self.rules, self.shop
         for unit in range(len(shop.pool_of)):
             price = self._cents(shop.unit_price[unit])
@@ -342,9 +358,9 @@ class Terms:
             joined = self._static_joins(unit)
             moves = self.model.new_int_var(0, len(holds) + static, f"moves{unit}")
             self.model.add(moves >= sum(holds) + static - joined - sum(arcs) - 1)
-            yield price * moves
+            yield -1, price * moves
         for keep, price in rules.keeps_unit:
-            yield self._cents(price) * (1 - keep)
+            yield -1, self._cents(price) * (1 - keep)
 
     def _static_joins(self, unit: int) -> int:
         """Neighbouring placed tasks of one group on the unit; what may come between is priced apart."""
@@ -355,7 +371,7 @@ class Terms:
             sites = [self.shop.group[past[-1]], *sites]
         return sum(a == b for a, b in zip(sites, sites[1:], strict=False))
 
-    def _moved(self) -> Iterable[Expr]:
+    def _moved(self) -> Iterable[tuple[int, Expr]]:
         rules = self.rules
         for group in self.groups:
             for tasks, day, lead, price in self.pricer.told[group]:
@@ -366,7 +382,7 @@ class Terms:
                 same = self.model.new_bool_var(f"same{group}")
                 cents = self._cents(price)
                 if day not in self.line.days:
-                    yield cents
+                    yield group, cents
                     continue
                 place = self.line.days.index(day)
                 self.model.add_implication(same, rules.after("b", first, self.line.day_start[place]))
@@ -375,4 +391,4 @@ class Terms:
                     self.model.add_implication(same, ~late)
                 leads = self._lead(first, lead)
                 self.model.add(leads >= same)
-                yield cents * (1 - same)
+                yield group, cents * (1 - same)

@@ -33,6 +33,7 @@ class Watch:
         self.bound: float | None = None
         self.cut = False
         self.stopped = False
+        self.status = ""
         self.stage = "dispatch rules"
         self.stages: list[str] = []
         self._tell, self._stop = on_progress, stop
