@@ -111,7 +111,10 @@ def _mildest(harm: tuple[int, float, Timetable]) -> tuple[float, float]:
 
 
 def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -> Timetable:
-    """All free tasks laid in the order of the known starts, none earlier than it was; unknown ones last."""
+    """All free tasks laid in the order of the known starts, none earlier than it was; unknown ones last.
+
+    Work that goes on at a given moment and waits for nothing is laid before all others: its place is taken.
+    """
     table = Timetable(shop)
     skipped = set(skip)
     last = max((p.start for p in known.values()), default=0)
@@ -121,7 +124,14 @@ def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -
         own = placed.start if placed is not None else last + 1
         before = [rank[k.before] for k in shop.links[task] if k.before in rank]
         rank[task] = max([own, *before])
-    for task in sorted((t for t in shop.free if t not in skipped), key=lambda t: (rank[t], t)):
+    free = set(shop.free)
+    at_once = {
+        t
+        for t in free
+        if shop.tasks[t].start_at is not None and not any(k.before in free for k in shop.links[t])
+    }
+    todo = (t for t in shop.free if t not in skipped)
+    for task in sorted(todo, key=lambda t: (t not in at_once, rank[t], t)):
         placed = known.get(shop.keys[task])
         _lay_one(shop, table, task, placed)
     return table
