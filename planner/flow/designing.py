@@ -69,7 +69,7 @@ def reckon(location: str, source: str) -> Reckoned:
     A job's design is reckoned with the job's soil and access. A file is shown in the firm's units when there
     is a database, else in its own.
     """
-    if Path(source).is_file() or not _job_with_design(location, source):
+    if _is_file(source) or not _job_with_design(location, source):
         design = read_design(read_text(source))
         return Reckoned(take_off(design), _units(location, design))
     with Store(location).reading() as book:
@@ -136,6 +136,13 @@ def read_text(source: str) -> str:
         reason = getattr(fault, "strerror", None) or "cannot be read"
         mend = "give a design file, or a job whose design is kept"
         raise BadInput("design", source, f"{reason.lower()}: {mend}") from None
+
+
+def _is_file(source: str) -> bool:
+    try:
+        return Path(source).is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def _job_with_design(location: str, code: str) -> bool:

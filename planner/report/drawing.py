@@ -147,7 +147,7 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
     filled = water.filled
     size = " x ".join(length_words(side, units) for side in (sheet.pond.length_ft, sheet.pond.width_ft))
     texts = [
-        f"Dig {s(earth.pond_cy, 'cy')} bank ({s(earth.hand_cy, 'cy')} by hand)"
+        f"Dig {s(earth.pond_cy, 'cy')} bank, {s(earth.hand_cy, 'cy')} by hand"
         + (
             f", haul {s(earth.balance.surplus_loose_cy, 'cy')} loose"
             if earth.balance.surplus_loose_cy

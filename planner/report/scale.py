@@ -25,7 +25,7 @@ US_SCALES = (
     ('1" = 200 ft', 0.5),
 )
 METRIC_SCALES = tuple(
-    (f"1:{ratio}", 1200.0 / ratio) for ratio in (10, 20, 25, 40, 50, 75, 100, 150, 200, 250, 500, 1000, 2500)
+    (f"1:{ratio}", 1200.0 / ratio) for ratio in (10, 20, 25, 50, 75, 100, 200, 500, 1000, 2500)
 )
 
 

@@ -217,8 +217,10 @@ def test_assumed_positions_are_said():
     placed = replace(WHOLE, skimmer=Box(at=(-13, 0)), top_box=Box(at=(13, 0), dug_in=6))
     layout = take_off(placed).layout
     assert layout.assumed == ("pipe route: round the rim, the shorter way",)
+    # half the line 2.5 ft outside the rim, its ends cut short along tangents, and half a foot to each box
     ring = ellipse(20, 14).rim_ft + 2 * math.pi * 2.5
-    assert layout.pipe_ft == pytest.approx(ring / 2 + 1.0, abs=0.2)
+    assert ring / 2 < layout.pipe_ft < ring / 2 + 1.0
+    assert layout.pipe_ft > 2 * math.hypot(13, 9.5)  # no way round is shorter than two straights
     given = replace(placed, plumbing=Plumbing(route_ft=44))
     assert take_off(given).layout.pipe_ft == 44
     assert take_off(given).layout.assumed == ()
