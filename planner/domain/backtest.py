@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log
 
+from planner.domain.fitting import fit
 from planner.domain.observations import Observation
 from planner.domain.rates import RateBook, Spread
-from planner.domain.refit import fit
 from planner.domain.spread import LogNormal, total
 
 

@@ -6,10 +6,10 @@ from datetime import date, timedelta
 from math import exp
 from random import Random
 
+from planner.domain.fitting import prior_sd
 from planner.domain.jobs import Access, Soil
 from planner.domain.observations import Observation, Target
 from planner.domain.phases import ORDER, Phase
-from planner.domain.refit import prior_sd
 from tests.unit.ponds import BOOK
 
 #: Own spread of each phase as the shipped rows give it for a usual pond.

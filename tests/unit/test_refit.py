@@ -10,10 +10,11 @@ import pytest
 from scipy import integrate, stats
 
 from planner.domain.backtest import backtest, predicted
+from planner.domain.fitting import fit, posterior
 from planner.domain.jobs import Access, Soil
 from planner.domain.phases import ORDER, Phase
 from planner.domain.rates import Learned, LearnedKind, Spread
-from planner.domain.refit import fit, next_edition, posterior, refit
+from planner.domain.refit import next_edition, refit
 from planner.domain.spread import Z90
 from tests.unit.ponds import BOOK
 from tests.unit.seasons_worked import MARCH, season, seen
