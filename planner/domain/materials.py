@@ -126,7 +126,8 @@ def _boxes(t: Takeoff, say: Say) -> list[Material]:
 
 
 def _box_size(box: Box, say: Say) -> str:
-    return " x ".join(say(side, "in") for side in (box.length_in, box.width_in, box.height_in))
+    sides = [say(side, "in").split(" ") for side in (box.length_in, box.width_in, box.height_in)]
+    return f"{' x '.join(amount for amount, _ in sides)} {sides[0][1]}"
 
 
 def _sheets(t: Takeoff, say: Say) -> list[Material]:

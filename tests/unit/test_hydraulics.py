@@ -103,6 +103,16 @@ def test_total_head_example():
     assert round(line.head_ft(50), 1) == 9.1
 
 
+def test_crude_friction_rule():
+    """ "One foot of head per ten feet of line": common practice, no published source.
+
+    It overstates large bores and understates small ones at their usual flows.
+    """
+    assert friction_ft(50, 100, BORE_IN[2.0]) < 10 / 2
+    assert friction_ft(100, 100, BORE_IN[3.0]) < 10 / 4
+    assert friction_ft(20, 100, BORE_IN[1.0]) > 10
+
+
 def test_fitting_lengths():
     """PVC/CPVC reference table of equivalent lengths (secondary copy), feet at 1.5, 2 and 3 in."""
     assert [equivalent_ft("elbow_90", s) for s in (1.5, 2.0, 3.0)] == pytest.approx([4.0, 5.7, 7.9])

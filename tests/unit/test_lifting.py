@@ -96,6 +96,15 @@ def test_package_inspection_example():  # Example 4, Fig. 14, p. 46 (load from m
     assert (half_up(lifting_index(26, start), 1), half_up(lifting_index(26, end), 1)) == (0.7, 1.7)
 
 
+def test_metric_twin_of_the_package_example():
+    """Course solution (secondary): 12 kg, H 25, V 55, D 95 cm, 3 a minute, 45 min, fair: 15.7 kg.
+
+    The metric constants are not exact conversions of the US ones: within 1 %.
+    """
+    lift = Lift(25 / 2.54, 55 / 2.54, 95 / 2.54, 0, 3, Spell.SHORT, Grip.FAIR)
+    assert weight_limit_lb(lift) * 0.45359237 == pytest.approx(15.7, rel=0.01)
+
+
 @pytest.mark.parametrize(  # Examples 2 and 3, pp. 37-43, from memory, arithmetic checked
     ("lift", "printed"),
     [
