@@ -7,13 +7,16 @@ slots, and only counts in the price.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from itertools import combinations
 from math import ceil
+from typing import TypeVar
 
 from planner.domain.calendar import crew_windows, days_between
 from planner.domain.cost import first_bookings, is_near, site_open, works_on
+from planner.domain.jobs import DayRange
 from planner.domain.lost import LostKind
 from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking, MachineUse
@@ -35,6 +38,8 @@ from planner.schedule.problem import (
     Way,
     Worker,
 )
+
+N = TypeVar("N", int, float)
 
 #: A millionth of a slot is forgiven when work is rounded up.
 GRACE = 1e-6
@@ -121,6 +126,7 @@ def enter(season: Season) -> Door:
     days = list(days_between(origin, horizon_day))
     crew_spans = {name: tuple(_crew_spans(season, name, days, origin)) for name in season.crews}
     jobs = _jobs_of(season)
+    mile_cents = season.firm.weights.travel_mile * 100
     problem = Problem(
         horizon=len(days) * day_slots,
         tasks=(*_tasks(season, origin), *_past(season, origin)),
@@ -135,15 +141,8 @@ def enter(season: Season) -> Door:
         pools=tuple(_pools(season, days, origin)),
         groups=tuple(_group(season, job, days, origin) for job in jobs),
         lags=tuple(_lags(season)),
-        drive={
-            (a, b): ceil(drive_minutes(season, a, b) / season.slot_min) for a in jobs for b in jobs if a != b
-        },
-        leg_price={
-            (a, b): drive_miles(season, a, b) * season.firm.weights.travel_mile * 100
-            for a in jobs
-            for b in jobs
-            if a != b
-        },
+        drive=_both_ways(jobs, lambda a, b: ceil(drive_minutes(season, a, b) / season.slot_min)),
+        leg_price=_both_ways(jobs, lambda a, b: drive_miles(season, a, b) * mile_cents),
         told=tuple(_told(season, origin)),
         prices=_prices(season),
         day_slots=day_slots,
@@ -213,10 +212,23 @@ def _jobs_of(season: Season) -> list[str]:
     return list(dict.fromkeys([*planned, *(b.job for b in season.done)]))
 
 
+def _both_ways(jobs: list[str], value: Callable[[str, str], N]) -> dict[tuple[str, str], N]:
+    """The value for every pair of jobs; the way there is as long as the way back."""
+    found: dict[tuple[str, str], N] = {}
+    for a, b in combinations(jobs, 2):
+        found[a, b] = found[b, a] = value(a, b)
+    return found
+
+
 def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
     step = 24 * 60 // season.slot_min
-    shut = [i for i, day in enumerate(days) if not site_open(season, job, day)]
     known = season.jobs[job]
+    rain = [e.days for e in season.lost if e.kind is LostKind.RAIN and e.target and e.target == known.region]
+    shut = [
+        i
+        for i in sorted({i for span in (*known.blackouts, *rain) for i in _indices(span, days)})
+        if not site_open(season, job, days[i])
+    ]
     return Group(
         key=job,
         closed=tuple((i * step, (i + 1) * step) for i in shut),
@@ -225,6 +237,12 @@ def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
         wait_price=season.firm.weights.wait_day * 100,
         wait_from=(season.now.date() - origin).days,
     )
+
+
+def _indices(span: DayRange, days: list[date]) -> range:
+    """Places of the span's days in the row of days."""
+    first = (span.first - days[0]).days
+    return range(max(0, first), min(len(days), (span.last - days[0]).days + 1))
 
 
 def _pools(season: Season, days: list[date], origin: date) -> Iterator[Pool]:

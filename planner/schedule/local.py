@@ -74,7 +74,8 @@ class Search:
         self.workers = len(shop.worker_axis)
         self.choosy = any(len(options) > 1 for options in shop.options)
         self._taken: list[int] = []
-        self._rows: set[int] = set()
+        self._rows: dict[int, tuple[int, int]] = {}
+        self._moves_cost = any(shop.unit_price)
         self._units: set[int] = set()
         self._changed_groups: dict[int, float] = {}
         self._new_units_price = 0.0
@@ -216,12 +217,9 @@ class Search:
         trial, now, shop = self.trial, self.now, self.shop
         tasks = [t for i in order for t in self.parts[i]]
         self._taken = tasks
-        rows, units = self._rows, self._units
-        rows.clear()
-        units.clear()
-        low, high = shop.horizon + 1, -1
-        for task in tasks:
-            low, high = self._span(now, task, low, high, rows, units)
+        self._rows.clear()
+        self._units.clear()
+        self._span(now, tasks)
         trial.lift_few(tasks)
         for task, slot in hold.items():
             trial.hold[task] = slot
@@ -237,36 +235,45 @@ class Search:
                 trial.option[task] = now.option[task]
             unplaced += (not done) - (now.start[task] < 0)
         self.spent += len(tasks) + 4
+        self._span(trial, tasks)
+        return unplaced * UNPLACED + self._change()
+
+    def _span(self, table: Timetable, tasks: list[int]) -> None:
+        """Widen the slots touched in each worker's row, and the units touched, by the tasks' places."""
+        rows, options = self._rows, self.shop.options
         for task in tasks:
-            low, high = self._span(trial, task, low, high, rows, units)
-        return unplaced * UNPLACED + self._change(low, high)
+            start = table.start[task]
+            if start < 0:
+                continue
+            end = table.end[task]
+            for worker in options[task][table.option[task]].workers:
+                touched = rows.get(worker)
+                if touched is None:
+                    rows[worker] = (start, end)
+                else:
+                    low, high = touched
+                    if start < low or end > high:
+                        rows[worker] = (start if start < low else low, end if end > high else high)
+            if table.units[task]:
+                self._units.update(table.units[task])
 
-    def _span(
-        self, table: Timetable, task: int, low: int, high: int, rows: set[int], units: set[int]
-    ) -> tuple[int, int]:
-        start = table.start[task]
-        if start < 0:
-            return low, high
-        rows.update(self.shop.options[task][table.option[task]].workers)
-        units.update(table.units[task])
-        return min(low, start), max(high, table.end[task])
-
-    def _change(self, low: int, high: int) -> float:
+    def _change(self) -> float:
         """The change of price from `now` to `trial`, over the rows, days and groups that differ."""
-        pricer, shop = self.pricer, self.shop
-        first, last = low // shop.day_slots - 1, high // shop.day_slots + 1
+        pricer, day_slots = self.pricer, self.shop.day_slots
         delta = 0.0
-        for row in self._rows:
+        for row, (low, high) in self._rows.items():
+            first, last = low // day_slots - 1, high // day_slots + 1
             delta += pricer.worker_price(self.trial, row, first, last)
             delta -= pricer.worker_price(self.now, row, first, last)
         groups = self._changed_groups
         groups.clear()
-        for group in {shop.group[t] for t in self._taken}:
+        group_of = self.shop.group
+        for group in {group_of[t] for t in self._taken}:
             if group >= 0:
                 groups[group] = pricer.group_price(self.trial, group)[0]
                 delta += groups[group] - self.group_price[group]
         self._new_units_price = self.units_price
-        if self._units:
+        if self._units and self._moves_cost:
             self._new_units_price = pricer.units_price(self.trial)
             delta += self._new_units_price - self.units_price
         if pricer.prices.makespan:

@@ -16,7 +16,7 @@ from planner.domain.cost import plan_cost
 from planner.domain.plan import Booking, Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import BadInput, NoPlanFits, NoPlanInTime
-from planner.schedule.clashes import find_clashes
+from planner.schedule.clashes import plain_clashes
 from planner.schedule.decode import Piece, pieces, settle_quickest
 from planner.schedule.door import Door, enter
 from planner.schedule.engine import bookings_of
@@ -46,7 +46,7 @@ class Insertion:
 def repair(season: Season, order: Plan | Sequence[Booking]) -> Plan:
     """The last plan's bookings laid again in their order, each at its old start or as soon after as rules
     allow; works that it does not hold come last. Raises NoPlanFits and NoPlanInTime as `solve` does."""
-    reasons = find_clashes(season)
+    reasons = plain_clashes(season)
     if reasons:
         raise NoPlanFits(reasons)
     door = enter(season)
@@ -62,7 +62,7 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
     """
     if not any(key.job == job for key in season.works):
         raise BadInput("job", job, "give a job that has unfinished work")
-    reasons = find_clashes(season)
+    reasons = plain_clashes(season)
     if reasons:
         raise NoPlanFits(reasons)
     door = enter(season)

@@ -55,8 +55,8 @@ class Shop:
         self.group = [self.group_number.get(t.group, -1) for t in self.tasks]
         self.numbers = list(range(problem.horizon + 2))
         self._axes: dict[tuple[tuple[int, ...], tuple[tuple[int, int], ...]], Axis] = {}
-        self._flags: dict[tuple[int, ...], bytearray] = {}
         self._worker_flags = [flags_of(self.horizon, w.open) for w in problem.workers]
+        self._same_hours = [self._worker_flags.index(mine) for mine in self._worker_flags]
         self._lay_units()
         self.options: list[list[Option]] = [self._options(t) for t in self.tasks]
         self.release = [t.release for t in self.tasks]
@@ -70,6 +70,7 @@ class Shop:
 
     def _lay_units(self) -> None:
         self.pool_first: dict[str, int] = {}
+        self._pool_units = {p.key: p.units for p in self.problem.pools}
         self.pool_of: list[int] = []
         self.unit_move: list[int] = []
         self.unit_price: list[float] = []
@@ -94,19 +95,13 @@ class Shop:
     def axis(self, workers: tuple[int, ...], group: int) -> Axis:
         """Working time of these workers together on the group's site."""
         closed = self.problem.groups[group].closed if group >= 0 else ()
-        team = tuple(sorted(set(workers)))
-        same = tuple(self._same_hours(w) for w in team)
-        key = (tuple(sorted(set(same))), closed)
+        key = (tuple(sorted({self._same_hours[w] for w in workers})), closed)
         if key not in self._axes:
             flags = flags_of(self.horizon, None, closed)
             for worker in key[0]:
                 flags = both(flags, self._worker_flags[worker])
             self._axes[key] = Axis(flags, self.day_slots, self.numbers)
         return self._axes[key]
-
-    def _same_hours(self, worker: int) -> int:
-        mine = self._worker_flags[worker]
-        return next(i for i, other in enumerate(self._worker_flags) if other == mine)
 
     def _options(self, task: Task) -> list[Option]:
         if task.fixed is not None:
@@ -116,13 +111,12 @@ class Shop:
         for number, way in enumerate(task.ways):
             team = tuple(self.worker_number[w] for w in way.workers)
             uses = tuple(
-                (self.pool_first[pool], self._units(pool), need) for pool, need in way.uses.items() if need
+                (self.pool_first[pool], self._pool_units[pool], need)
+                for pool, need in way.uses.items()
+                if need
             )
             found.append(Option(team, way.work, uses, self.axis(team, group), number))
         return found
-
-    def _units(self, pool: str) -> int:
-        return next(p.units for p in self.problem.pools if p.key == pool)
 
     # ---- order and distance ----
 

@@ -13,7 +13,7 @@ from planner.domain.cost import plan_cost
 from planner.domain.plan import Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
-from planner.schedule.clashes import find_clashes
+from planner.schedule.clashes import find_clashes, plain_clashes
 from planner.schedule.decode import pieces
 from planner.schedule.dispatch import best_dispatch
 from planner.schedule.door import enter
@@ -58,7 +58,7 @@ def solve(
     bookings = door.bookings(solution_of(shop, watch.best, watch.bill.total))
     cost = plan_cost(season, bookings)
     dispatch = watch.dispatch
-    proven = watch.bound is not None and watch.bound >= watch.bill.total - 1.0
+    proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
     at_rule = dispatch is not None and dispatch.unplaced == 0 and watch.bill.total >= dispatch.total - 1e-6
     state = PlanState.BEST if proven else PlanState.RULE if at_rule else PlanState.FEASIBLE
     return Plan(
@@ -83,12 +83,14 @@ def solve_problem(
 ) -> Solution:
     """The same engine on any problem. Raises NoPlanInTime when no complete solution was found."""
     shop = Shop(problem)
+    pricer = Pricer(shop)
     watch = Watch(effort, on_progress, stop)
-    search(shop, watch, seed)
+    begin(shop, pricer, watch)
+    improve(shop, pricer, watch, seed)
     if watch.best is None or watch.bill.unplaced:
         raise NoPlanInTime("no complete solution found: allow more effort")
     found = solution_of(shop, watch.best, watch.bill.total)
-    proven = watch.bound is not None and watch.bound >= watch.bill.total - 1.0
+    proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
     return Solution(found.placed, found.price, watch.bound, proven, tuple(watch.stages), watch.cut)
 
 
