@@ -15,6 +15,7 @@ from planner.domain.board import why_off
 from planner.domain.checklist import Checklist
 from planner.domain.heat import Advice, Forecast, weather_advice
 from planner.domain.jobs import ITEMS, GateKind, Job
+from planner.domain.lost import LostKind
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.ready import Line, Ready, ready, texts
@@ -185,12 +186,26 @@ def _task(
             units=units,
         ),
         next_waits=tuple(_waits(key.phase, rules)),
-        open_gates=tuple(
-            f"not ticked off by the office: {g.kind.value}. Ask before you start."
-            for g in job.gates
-            if not g.met and g.kind is not GateKind.START and g.phase.rank <= key.phase.rank
-        ),
+        open_gates=tuple(_open_gates(roster, stint)),
     )
+
+
+def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
+    """What may stop the task today: gates not ticked off, late deliveries, inspections, machines down."""
+    job, phase = roster.jobs[stint.key.job], stint.key.phase
+    for gate in job.gates:
+        if not gate.met and gate.kind is not GateKind.START and gate.phase.rank <= phase.rank:
+            yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
+    kinds = {use.kind for use in stint.booking.machines}
+    for lost in roster.lost:
+        if stint.day not in lost.days:
+            continue
+        waits = lost.kind in (LostKind.DELIVERY, LostKind.INSPECTION) and lost.target == job.code
+        if waits and lost.phase in ("", phase.value):
+            why = f" ({lost.note})" if lost.note else ""
+            yield f"{lost.kind.value} is entered for today{why}. Ask the office."
+        if lost.kind is LostKind.MACHINE_DOWN and lost.target in kinds:
+            yield f"{lost.target}: {lost.people or 1} out of order today. Ask which one you get."
 
 
 def _quantities(job: Job, phase: Phase, part: int, units: str) -> Iterable[Quantity]:

@@ -59,7 +59,8 @@ def jobs() -> dict[str, Job]:
         depth_in=24,
         shelves=2,
         waterfall=True,
-        notes="gate code is with the office",
+        notes="pays late",
+        site_notes="gate code is with the office",
         lines=(
             Line("dig_machine_cy", 18.5),
             Line("dig_hand_cy", 1.5),
@@ -139,7 +140,10 @@ def lists() -> Checklist:
 def hostile(roster: Roster) -> Roster:
     """The same season with names that try to do harm."""
     bad = '<script>alert(1)</script>\r\nBEGIN:VEVENT"[bold]\u2028=cmd|calc 🐸;' + "x" * 500
-    jobs = {c: replace(j, client=bad, address=bad, notes=bad, phone="=1+1") for c, j in roster.jobs.items()}
+    jobs = {
+        c: replace(j, client=bad, address=bad, notes=bad, site_notes=bad, phone="=1+1")
+        for c, j in roster.jobs.items()
+    }
     return replace(roster, jobs=jobs)
 
 

@@ -10,7 +10,8 @@ from rich.console import Console
 from planner.domain.crews import Crew
 from planner.domain.daysheet import day_sheet
 from planner.domain.heat import Forecast
-from planner.domain.jobs import Gate, GateKind
+from planner.domain.jobs import DayRange, Gate, GateKind
+from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase
 from planner.errors import BadInput
 from planner.report.daysheet import print_sheet, sheet_data, tomorrow_words
@@ -79,6 +80,19 @@ def test_an_unticked_gate_is_shown_before_its_phase(roster, plan, lists):
     assert "utility locate" in made.tasks[0].open_gates[0] and "utility locate" in drawn(made)
     jobs["P-014"] = replace(jobs["P-014"], gates=(replace(gate, met=True),))
     assert day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
+
+
+def test_a_late_delivery_or_a_machine_down_is_shown_on_its_day(roster, plan, lists):
+    day = DayRange(date(2027, 4, 5), date(2027, 4, 5))
+    lost = (
+        LostTime(LostKind.DELIVERY, day, "P-014", phase="dig", note="truck broke down"),
+        LostTime(LostKind.MACHINE_DOWN, day, "excavator", people=1),
+        LostTime(LostKind.DELIVERY, day, "P-014", phase="rock"),
+    )
+    roster = replace(roster, lost=lost)
+    told = day_sheet(roster, plan, "North", date(2027, 4, 5), lists).tasks[0].open_gates
+    assert len(told) == 2 and "truck broke down" in told[0] and "excavator: 1 out of order" in told[1]
+    assert day_sheet(roster, plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
 
 
 def test_next_phase_says_what_it_waits_for(roster, plan, lists):
