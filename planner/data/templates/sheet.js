@@ -100,7 +100,7 @@
       const rows = [];
       for (const task of all(main, ".task")) {
         let ticks = 0n;
-        for (const t of all(task, "[data-tick]")) if (t.checked) ticks |= 1n << BigInt(t.dataset.tick);
+        all(task, "[data-tick]").forEach((t, n) => { if (t.checked) ticks |= 1n << BigInt(n); });
         const values = {};
         for (const f of all(task, "[data-value]")) {
           const v = figure(f.value);
@@ -160,7 +160,7 @@
         if (r[3] === 0) of(task, "h").value = "0";
         of(task, "done").checked = r[6] === 1;
         const ticks = BigInt("0x" + r[10]);
-        for (const t of all(task, "[data-tick]")) t.checked = (ticks >> BigInt(t.dataset.tick) & 1n) === 1n;
+        all(task, "[data-tick]").forEach((t, n) => { t.checked = (ticks >> BigInt(n) & 1n) === 1n; });
         for (const f of all(task, "[data-value]")) {
           f.value = f.dataset.value in r[11] ? String(r[11][f.dataset.value]) : "";
           judge(f);
@@ -209,6 +209,16 @@
       },
     };
 
+    for (const f of all(main, "[data-value], [data-most]")) {
+      f.inputMode = "decimal";
+      f.autocomplete = "off";
+    }
+    for (const box of all(main, ".measure")) {
+      const note = document.createElement("span");
+      note.className = "outside";
+      note.setAttribute("role", "status");
+      box.append(note);
+    }
     recall();
     all(main, "[data-value]").forEach((f) => { judge(f); f.addEventListener("input", () => judge(f)); });
     main.addEventListener("input", keep);
