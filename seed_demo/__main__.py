@@ -42,7 +42,7 @@ def main() -> int:
     database = _fresh(Path(chosen.folder))
     os.environ.update(PLANNER_DB=str(database), PLANNER_NOW=MORNING, PLANNER_USER="demo")
     print("An invented firm, an invented town, invented clients. Nothing here is real.\n")
-    for words in (
+    steps: tuple[tuple[str, ...], ...] = (
         ("db", "create"),
         ("firm", "set", *FIRM),
         ("import", "crews", str(DATA / "crews.csv")),
@@ -50,17 +50,19 @@ def main() -> int:
         ("import", "jobs", str(DATA / "jobs.csv")),
         ("import", "gates", str(DATA / "gates.csv")),
         ("import", "days-off", str(DATA / "days_off.csv")),
-    ):
+    )
+    for words in steps:
         _run(*words)
     print("  (hours of the spring so far: drawn from the demo's hidden truth, seed_demo/truth.py)")
     _log_the_spring(str(database))
-    for words in (
+    steps = (
         ("plan", "make", "--seconds", chosen.seconds, "--note", "demo"),
         ("plan", "publish"),
         ("board",),
         ("estimate",),
         ("sheet", "Heron"),
-    ):
+    )
+    for words in steps:
         _run(*words)
     print(f"\nThe demo's database: {database}. To go on with it:")
     print(f"  export PLANNER_DB={database} PLANNER_NOW={MORNING}")

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from planner.domain.calendar import crew_windows
+from planner.domain.calendar import crew_windows, working_days
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.labour import JobEstimate
@@ -32,6 +32,13 @@ class SiteDays:
     def count(self) -> int:
         """Working days on site."""
         return len(self.dates)
+
+    def span(self, firm: Firm) -> int:
+        """The firm's working days from the first on site to the last, days of cure between them included.
+
+        Unlike `count` it never falls when the hours grow.
+        """
+        return len(working_days(firm, self.dates[0], self.finish.date())) if self.dates else 0
 
 
 def days(

@@ -43,7 +43,7 @@ def _table(*columns: str) -> Table:
 
 
 def _days(one: Estimated, percentile: float) -> str:
-    return f"{one.days[percentile].count} d" if percentile in one.days else "-"
+    return f"{one.days[percentile].span(one.firm)} d" if percentile in one.days else "-"
 
 
 def list_page(console: Console, found: Sequence[Estimated]) -> None:
@@ -62,7 +62,10 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
         table.add_row(*(Text(cell) for cell in cells + _totals(one)))
     console.print(table)
     console.print()
-    about = "Attended crew-hours of whole jobs; the day's set-up is in the days only."
+    about = (
+        "Attended crew-hours of whole jobs; the day's set-up is in the days only. "
+        "Days: working days from the first on site to the last, cure included."
+    )
     console.print(Text(f"{_editions_line(found)} {about}"))
     console.print(Text("One job in full: planner estimate CODE; its arithmetic: --explain."))
 
@@ -274,7 +277,12 @@ def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
         },
         "start": one.start,
         "days": {
-            f"p{p:g}": {"count": d.count, "finish": d.finish, "dates": list(d.dates)}
+            f"p{p:g}": {
+                "on_site": d.count,
+                "working_days": d.span(one.firm),
+                "finish": d.finish,
+                "dates": list(d.dates),
+            }
             for p, d in sorted(one.days.items())
         },
         "drivers": [

@@ -104,7 +104,7 @@ def test_numbers_on_the_screen_are_those_of_the_model(
     assert one["crew_h"]["likely"] == pytest.approx(expected.crew_h)
     assert one["crew_h"]["p80"] == pytest.approx(expected.crew_h_at(80))
     assert one["start"] == MONDAY.isoformat()
-    assert one["days"]["p50"]["count"] <= one["days"]["p80"]["count"]
+    assert one["days"]["p50"]["working_days"] <= one["days"]["p80"]["working_days"]
     assert len(one["drivers"]) == 3
     _, out, _ = run(capsys, "estimate", "P-1", "--start", "2027-04-05")
     assert f"{expected.crew_h_at(80):.1f}" in out
