@@ -11,6 +11,8 @@ from planner.cli import complete, edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from planner.domain.firm import Firm
 
 group = typer.Typer(help="The firm: hours, working days, units, money weights.", no_args_is_help=True)
@@ -59,6 +61,9 @@ def set_firm(
     ] = None,
     unknown_site: Annotated[Text, typer.Option(help="Way to a site without coordinates, like 12mi.")] = None,
     daily_setup: Annotated[Text, typer.Option(help="Set-up and clean-up a crew and day [hours].")] = None,
+    daylight: Annotated[
+        bool | None, typer.Option("--daylight/--any-light", help="No work before sunrise or after sunset.")
+    ] = None,
     weight: Annotated[
         list[str] | None, typer.Option(help="NAME=US DOLLARS, like late_day=300; see firm show; repeat.")
     ] = None,
@@ -90,6 +95,8 @@ def set_firm(
         "daily_setup": daily_setup,
     }
     texts = {k: v for k, v in given.items() if v is not None}
+    if daylight is not None:
+        texts["daylight_only"] = "yes" if daylight else "no"
     saved = set_firm(edge.location(), edge.who(), texts, _weights(weight))
     _tell(saved.changed)
 
@@ -132,13 +139,29 @@ def worked(
 
     when = edge.day(day, "day")
 
-    def edit(firm: Firm) -> Firm:
-        if drop and when not in firm.work_days:
-            raise BadInput("day", str(when), "it is not among the worked days: see `planner firm show`")
-        kept = set(firm.work_days) - {when}
-        return replace(firm, work_days=tuple(sorted(kept if drop else kept | {when})))
+    _edit(lambda firm: replace(firm, work_days=_with_or_without(firm.work_days, when, drop=drop)))
 
-    _edit(edit)
+
+@group.command("half-day")
+def half_day(
+    day: Annotated[str, typer.Argument(help="The day.", autocompletion=complete.dates)],
+    drop: Annotated[bool, typer.Option("--drop", help="A whole day after all.")] = False,
+) -> None:
+    """Work only until the meal break on a day.
+
+    Example: planner firm half-day 2027-12-24
+    """
+    from dataclasses import replace
+
+    when = edge.day(day, "day")
+    _edit(lambda firm: replace(firm, half_days=_with_or_without(firm.half_days, when, drop=drop)))
+
+
+def _with_or_without(days: tuple[date, ...], day: date, *, drop: bool) -> tuple[date, ...]:
+    if drop and day not in days:
+        raise BadInput("day", str(day), "it is not among them: see `planner firm show`")
+    kept = set(days) - {day}
+    return tuple(sorted(kept if drop else kept | {day}))
 
 
 def _edit(edit: Callable[[Firm], Firm]) -> None:

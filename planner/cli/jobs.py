@@ -40,6 +40,7 @@ Waterfall = Annotated[bool | None, typer.Option(help="With a waterfall.")]
 Occupied = Annotated[bool | None, typer.Option(help="People live round the work.")]
 Wet = Annotated[bool | None, typer.Option("--wet/--dry", help="Standing water or a high water table.")]
 Notes = Annotated[Text, typer.Option(help="For the office only.")]
+SiteNotes = Annotated[Text, typer.Option(help="What the crew must know of the site; goes on its sheet.")]
 PhaseText = Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")]
 
 
@@ -69,6 +70,7 @@ def add(
     occupied: Occupied = None,
     wet: Wet = None,
     notes: Notes = None,
+    site_notes: SiteNotes = None,
     quantities: Quantities = None,
 ) -> None:
     """Add a job.
@@ -95,6 +97,7 @@ def add(
         occupied=occupied,
         wet=wet,
         notes=notes,
+        site_notes=site_notes,
     )
     saved = add_job(edge.location(), edge.who(), texts, _pairs(quantities))
     edge.say(f"added job {saved.name}; next: planner job show {saved.name}, planner estimate {saved.name}")
@@ -121,6 +124,7 @@ def change(
     occupied: Occupied = None,
     wet: Wet = None,
     notes: Notes = None,
+    site_notes: SiteNotes = None,
     quantities: Quantities = None,
     seen: Annotated[
         int | None, typer.Option(help="The revision you read: refuse when somebody changed it since.")
@@ -151,6 +155,7 @@ def change(
         occupied=occupied,
         wet=wet,
         notes=notes,
+        site_notes=site_notes,
     )
     saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen)
     _tell(saved.name, saved.changed, saved.remark)

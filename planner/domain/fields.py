@@ -128,6 +128,7 @@ JOB_FIELDS: tuple[Field, ...] = (
     Field("occupied", "flag", words="people live round the work"),
     Field("wet", "flag", words="standing water or high water table"),
     Field("notes", "text"),
+    Field("site_notes", "text"),
 )
 
 CREW_FIELDS: tuple[Field, ...] = (
@@ -170,6 +171,7 @@ FIRM_FIELDS: tuple[Field, ...] = (
     Field("road_mph", "number", "mph"),
     Field("unknown_site_mi", "number", "mi"),
     Field("daily_setup_h", "number", "h"),
+    Field("daylight_only", "flag"),
 )
 
 

@@ -167,6 +167,7 @@ class Job:
     truck to the hole [ft]. depth_in, shelves, waterfall_boxes shape the day sheet's checklist.
     needs: Phase -> Need, only where the job differs from the phase rule. occupied: people live round the
     work; wet: standing water or a high water table.
+    notes and phone stay in the office; site_notes go on the crew's sheet (gate code, dog, where to park).
     """
 
     code: str
@@ -190,6 +191,7 @@ class Job:
     occupied: bool = True
     wet: bool = False
     notes: str = ""
+    site_notes: str = ""
     lines: tuple[Line, ...] = ()
     needs: Mapping[Phase, Need] = field(default_factory=dict)
     pins: tuple[Pin, ...] = ()

@@ -36,6 +36,7 @@ def faults_of_job(job: Job) -> list[BadInput]:
         *_line("phone", job.phone, 40),
         *_line("region", job.region, 80),
         *_text("notes", job.notes),
+        *_text("site_notes", job.site_notes),
         *_place(job.latitude_deg, job.longitude_deg),
         *_date("promised", job.promised),
         *_range("importance", job.importance, 0, 1000),
@@ -134,6 +135,8 @@ def faults_of_firm(firm: Firm) -> list[BadInput]:
         found += _days("days off", days)
     for day in firm.work_days:
         found += _date("work day", day)
+    for day in firm.half_days:
+        found += _date("half day", day)
     for name in firm.weights.__dataclass_fields__:
         found += _range(f"weight {name}", getattr(firm.weights, name), 0, 1e6)
     return found

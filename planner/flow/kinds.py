@@ -327,7 +327,7 @@ _OTHER_NAMES: dict[str, tuple[str, ...]] = {
 
 
 DAY_COLUMNS = ["of", "name", "first", "last", "units", "why"]
-_OF = ("firm", "worked", "crew", "job", "machine")
+_OF = ("firm", "worked", "half", "crew", "job", "machine")
 
 
 def _day_rows(records: Records) -> Iterable[list[str]]:
@@ -336,6 +336,7 @@ def _day_rows(records: Records) -> Iterable[list[str]]:
 
     yield from (row("firm", "", d) for d in records.firm.days_off)
     yield from (row("worked", "", DayRange(d, d)) for d in records.firm.work_days)
+    yield from (row("half", "", DayRange(d, d)) for d in records.firm.half_days)
     yield from (row("crew", c.name, d) for c in records.crews.values() for d in c.days_off)
     yield from (row("job", j.code, d) for j in records.jobs.values() for d in j.blackouts)
     yield from (row("machine", m.key, o.days, str(o.units)) for m in records.machines.values() for o in m.out)
@@ -384,11 +385,13 @@ def _put_days(of: str, name: str, outs: list[MachineOut], records: Records) -> l
     days = tuple(o.days for o in outs)
     if of == "firm":
         records.firm = replace(records.firm, days_off=days)
-    elif of == "worked":
-        every = {d.first for d in days}
+    elif of in ("worked", "half"):
         if any(d.first != d.last for d in days):
-            return [BadInput("worked", "several days", "write one line for each worked day")]
-        records.firm = replace(records.firm, work_days=tuple(sorted(every)))
+            return [BadInput(of, "several days", "write one line for each day")]
+        every = tuple(sorted({d.first for d in days}))
+        worked = of == "worked"
+        firm = records.firm
+        records.firm = replace(firm, work_days=every) if worked else replace(firm, half_days=every)
     elif of == "crew":
         records.crews[name] = replace(records.crews[name], days_off=days)
         return faults_of_crew(records.crews[name])

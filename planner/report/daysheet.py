@@ -98,10 +98,8 @@ def site_facts(job: Job) -> list[str]:
         Access.HAND: "hands only",
     }
     facts = [f"{ways[job.access]}; {job.soil.value}{'; wet ground' if job.wet else ''}"]
-    if job.phone:
-        facts.append(f"phone {one_line(job.phone)}")
-    if job.notes:
-        facts.append(f"note: {one_line(job.notes)}")
+    if job.site_notes:
+        facts.append(f"note: {one_line(job.site_notes)}")
     return facts
 
 

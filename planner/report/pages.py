@@ -127,7 +127,7 @@ def sheet_letters(sheet: DaySheet) -> int:
             )
             total += 40 if line.hold else 0
     for job in sheet.sites:
-        total += 120 + len(job.client) + len(job.address) + len(job.notes)
+        total += 120 + len(job.client) + len(job.address) + len(job.site_notes)
     return total
 
 

@@ -199,6 +199,8 @@ def firm_page(console: Console, firm: Firm) -> None:
         table.add_row("closed", Text(_range(days)))
     for day in firm.work_days:
         table.add_row("worked", f"{day:%a} {day}")
+    for day in firm.half_days:
+        table.add_row("half day", f"{day:%a} {day}")
     console.print(table)
     console.print()
     table = _table("weight", "US dollars", right=("US dollars",))

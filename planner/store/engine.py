@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from planner.store.books import Book
 
 #: The newest migration. A test pins it to the head of migrations/versions.
-REVISION = "0001"
+REVISION = "0002"
 
 #: SQLite's application_id of our files ("pond" in ASCII): tells them from other programs' databases.
 APPLICATION_ID = 0x706F6E64

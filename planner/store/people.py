@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields
+from datetime import date
 from typing import Any
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Table, delete, insert, select, update
 
 from planner.domain.crews import Crew, Machine, MachineOut
 from planner.domain.firm import Firm, Weights
@@ -26,19 +27,19 @@ class PeopleShelf(Shelf):
         if row is None:
             return Firm()
         days_off = self.connection.execute(select(t.firm_days_off).order_by(t.firm_days_off.c.place))
-        work_days = self.connection.scalars(select(t.firm_work_days.c.day).order_by(t.firm_work_days.c.day))
         weights: dict[str, float] = dict(self.connection.execute(select(t.firm_weights)).all())
         return value_of(
             Firm,
             row,
             weekdays=frozenset(int(n) for n in row.weekdays.split(",")),
             days_off=tuple(value_of(DayRange, r) for r in days_off),
-            work_days=tuple(work_days),
+            work_days=self._listed_days(t.firm_work_days),
+            half_days=self._listed_days(t.firm_half_days),
             weights=_weights(weights),
         )
 
     def save_firm(self, firm: Firm) -> None:
-        """Keep the settings; work days are kept sorted and once each."""
+        """Keep the settings; worked and half days are kept sorted and once each."""
         if faults := faults_of_firm(firm):
             raise BadInputs(faults)
         revision = self.connection.scalar(select(t.firm.c.revision)) or 0
@@ -47,14 +48,18 @@ class PeopleShelf(Shelf):
             return
         weekdays = ",".join(str(n) for n in sorted(firm.weekdays))
         row = row_of(firm, t.firm, id=1, weekdays=weekdays, revision=revision + 1)
-        for table in (t.firm, t.firm_days_off, t.firm_work_days, t.firm_weights):
+        for table in (t.firm, t.firm_days_off, t.firm_work_days, t.firm_half_days, t.firm_weights):
             self.connection.execute(delete(table))
         self.connection.execute(insert(t.firm).values(row))
         self.fill(t.firm_days_off, placed(firm.days_off, t.firm_days_off))
-        self.fill(t.firm_work_days, [{"day": day} for day in sorted(set(firm.work_days))])
+        self.fill(t.firm_work_days, [{"day": day} for day in set(firm.work_days)])
+        self.fill(t.firm_half_days, [{"day": day} for day in set(firm.half_days)])
         names = [f.name for f in fields(Weights)]
         self.fill(t.firm_weights, [{"name": n, "value": float(getattr(firm.weights, n))} for n in names])
         self.note("firm", "firm", before, firm)
+
+    def _listed_days(self, table: Table) -> tuple[date, ...]:
+        return tuple(self.connection.scalars(select(table.c.day).order_by(table.c.day)))
 
     def crews(self) -> list[Crew]:
         """Every crew, by name."""

@@ -144,6 +144,7 @@ firm = Table(
     _number("road_mph"),
     _number("unknown_site_mi"),
     _number("daily_setup_h"),
+    _flag("daylight_only"),
     _whole("revision"),
     CheckConstraint("id = 1", name="only_one"),
     CheckConstraint("units IN ('us', 'metric')", name="units_known"),
@@ -165,6 +166,7 @@ firm_weights = Table(
 )
 firm_days_off = _days("firm_days_off", Column("place", Integer, primary_key=True, autoincrement=False))
 firm_work_days = Table("firm_work_days", metadata, Column("day", Date, primary_key=True))
+firm_half_days = Table("firm_half_days", metadata, Column("day", Date, primary_key=True))
 
 rate_editions = Table(
     "rate_editions",
@@ -197,6 +199,7 @@ jobs = Table(
     _flag("occupied"),
     _flag("wet"),
     _text("notes"),
+    _text("site_notes"),
     Column("rate_edition", String(80), ForeignKey("rate_editions.edition"), nullable=True),
     _whole("revision"),
     _filled("code"),

@@ -125,7 +125,7 @@ def test_a_row_exported_before_somebody_changed_the_job_is_refused(filled: Run, 
     filled("job", "change", "P-014", "--region", "south")
     code, _, err = filled("import", "jobs", "jobs.csv")
     assert code == 2
-    assert "column 20 (revision): revision = '1': the job was changed since (revision 2)" in err
+    assert "column 21 (revision): revision = '1': the job was changed since (revision 2)" in err
     assert filled("job", "show", "P-014", "--json")[1].count('"south"') == 1
 
 
@@ -230,6 +230,7 @@ def test_days_off_of_everything(filled: Run, tmp_path: Path) -> None:
         "of,name,first,last,units,why\n"
         "firm,,2027-12-24,2027-12-31,,winter\n"
         "worked,,2027-05-01,,,\n"
+        "half,,2027-05-28,,,\n"
         "crew,North,2027-08-02,2027-08-06,,holiday\n"
         "job,P-014,2027-05-08,,,party\n"
         "machine,excavator,2027-06-01,2027-06-03,1,service\n"
@@ -240,6 +241,7 @@ def test_days_off_of_everything(filled: Run, tmp_path: Path) -> None:
     assert out.splitlines()[1:] == [
         "firm,,2027-12-24,2027-12-31,,winter",
         "worked,,2027-05-01,2027-05-01,,",
+        "half,,2027-05-28,2027-05-28,,",
         "crew,North,2027-08-02,2027-08-06,,holiday",
         "job,P-014,2027-05-08,2027-05-08,,party",
         "machine,excavator,2027-06-01,2027-06-03,1,service",

@@ -45,7 +45,9 @@ FIRM = Firm(
     road_mph=30.0,
     unknown_site_mi=9.0,
     daily_setup_h=0.5,
-    weights=Weights(100.0, 90.0, 80.0, 1.5, 50.0, 20.0, 300.0, 30.0, 10),
+    half_days=(date(2027, 5, 28),),
+    daylight_only=True,
+    weights=Weights(100.0, 3.0, 90.0, 80.0, 1.5, 50.0, 20.0, 300.0, 30.0, 10),
 )
 
 JOB = Job(
@@ -73,6 +75,7 @@ JOB = Job(
     occupied=False,
     wet=True,
     notes="dog\nkey under stone",
+    site_notes="gate code 7\n[park] behind",
     lines=(
         Line("dig_machine_cy", 18.5, Origin.COMPUTED, "from the design"),
         Line("boulder_large_ton", 3.0),
