@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import replace
 
 from planner.domain.design import Berm, Box, Design, Falls, Stream
@@ -53,6 +54,11 @@ def read_design(text: str) -> Design:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as trouble:
         raise BadInput("design file", str(trouble), "mend the TOML there") from None
+    return design_of(data)
+
+
+def design_of(data: Mapping[str, object]) -> Design:
+    """The design in a file's tables, as TOML gives them. Raises BadInputs with every fault."""
     faults: list[BadInput] = []
     top = Table(data, "", US, faults)
     top.units = top.word("units", (US, METRIC), US)

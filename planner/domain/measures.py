@@ -50,8 +50,9 @@ class Table:
         self.asked: set[str] = set()
 
     def fault(self, key: str, value: object, mend: str) -> None:
-        """Keep a fault of `key`."""
-        self.faults.append(BadInput(key, value, mend, where=self.place))
+        """Keep a fault of `key`, which may be anything that TOML allows."""
+        shown = "".join(c if c.isprintable() else "?" for c in key)[:60]
+        self.faults.append(BadInput(shown, value, mend, where=self.place))
 
     def has(self, key: str) -> bool:
         """True when the table holds `key` itself."""
@@ -211,6 +212,10 @@ class Table:
         return self.data.get(key)
 
     def _own_ending(self, kind: str) -> str:
+        if self.units == METRIC and kind == "in":
+            return "cm"
+        if self.units == US and kind in KINDS[kind]:
+            return kind
         return next(end for end, (system, _) in KINDS[kind].items() if system == self.units)
 
     def _ending(self, key: str, kind: str) -> tuple[str, float] | None:
