@@ -185,3 +185,8 @@ def test_json_carries_steps_with_bands(sheet):
         "high": 9,
     }
     assert data["sunrise"] and data["plan"] == 4
+
+
+def test_private_notes_and_phones_stay_in_the_office(sheet):
+    text = drawn(sheet) + sheet_page([sheet])
+    assert "gate code" in text and "pays late" not in text and "555-0100" not in text

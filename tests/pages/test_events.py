@@ -143,7 +143,7 @@ def test_private_words_stay_out(roster, plan):
         (Whose.MACHINE, "excavator"),
     ):
         text = written(events(roster, plan, whose, name, all_day=False)).decode()
-        assert "gate code" not in text and "555-0100" not in text
+        assert "pays late" not in text and "gate code" not in text and "555-0100" not in text
     assert "Fern" not in written(events(roster, plan, Whose.JOB, "P-014", all_day=True)).decode()
 
 
