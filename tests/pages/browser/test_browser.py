@@ -225,23 +225,40 @@ def test_a_week_prints_a_sheet_a_day_and_the_board_one(opened, stored, roster, p
     assert pages_of(opened(board_page(board(roster, plan, TUESDAY)), 1280), "A4") == 1
 
 
+@pytest.fixture
+def season_html(stored, tmp_path, monkeypatch) -> str:
+    """The season page, by its command."""
+    from planner.cli.main import main
+
+    monkeypatch.setenv("PLANNER_DB", stored)
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-05T06:45")
+    path = tmp_path / "season.html"
+    assert main(["season", "--page", str(path)]) == 0
+    return path.read_text("utf-8")
+
+
+def test_the_season_page_keeps_to_its_width_and_asks_for_nothing(opened, season_html):
+    for width in (375, 1280):
+        page = opened(season_html, width)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
 if AXE.exists():
 
     @pytest.mark.parametrize("width", [375, 1280])
-    @pytest.mark.parametrize("which", ["sheet", "board", "week"])
-    def test_axe_finds_no_serious_fault(chromium, tmp_path, sheet, roster, plan, lists, which, width):
+    @pytest.mark.parametrize("which", ["sheet", "board", "week", "season"])
+    def test_axe_finds_no_fault(chromium, tmp_path, sheet, roster, plan, lists, season_html, which, width):
+        week = [day_sheet(roster, plan, "North", d, lists) for d in week_of(TUESDAY)[:5]]
         html = {
-            "sheet": lambda: sheet_page([sheet]),
-            "week": lambda: sheet_page(
-                [day_sheet(roster, plan, "North", d, lists) for d in week_of(TUESDAY)[:5]]
-            ),
-            "board": lambda: board_page(board(roster, plan, TUESDAY)),
-        }[which]()
+            "sheet": sheet_page([sheet]),
+            "week": sheet_page(week),
+            "board": board_page(board(roster, plan, TUESDAY)),
+            "season": season_html,
+        }[which]
         path = tmp_path / "page.html"
         path.write_text(html, "utf-8")
-        context = chromium.new_context(
-            viewport={"width": width, "height": 812}, offline=True, bypass_csp=True
-        )
+        view = {"width": width, "height": 812}
+        context = chromium.new_context(viewport=view, offline=True, bypass_csp=True)
         page = context.new_page()
         page.goto(path.as_uri())
         page.add_script_tag(path=str(AXE))
