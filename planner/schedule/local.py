@@ -20,6 +20,9 @@ from planner.schedule.watch import Watch
 
 #: First and last temperature as a share of the mean price of a piece (measured on seeded seasons).
 HOT, COLD = 0.12, 0.006
+#: Share of steps with one job alone, and with all after a moment; sizes of the others.
+ALONE, ALL_AFTER = 0.5, 0.005
+SIZES = (2, 2, 2, 3, 3, 4, 5, 6)
 #: Steps between two questions to the caller whether to stop.
 ASK_EVERY = 32
 #: What a task without a place costs the search [cents].
@@ -90,49 +93,50 @@ class Search:
         """Change `trial` by one step; the change of price, or None when the step did not apply."""
         rng = self.rng
         seed = rng.randrange(len(self.parts))
-        chosen = self._neighbours(seed)
-        order = self._by_start(chosen)
+        dice = rng.random()
         choice: dict[int, int] = {}
         hold: dict[int, int] = {}
-        self._decide(seed, order, choice, hold)
-        for _ in range(rng.randrange(3) if len(order) > 2 else 0):
-            self._decide(rng.choice(order), order, choice, hold)
-        if self.pricer.prices.makespan == 0 and not choice and not hold and len(order) == 1:
-            self.spent += 1
-            return None
+        if dice < ALONE:
+            order = [seed]
+            self._decide(seed, order, choice, hold)
+        elif dice < 1.0 - ALL_AFTER:
+            order = self._by_start(self._neighbours(seed, rng.choice(SIZES)))
+            self._decide(seed, order, choice, hold)
+            if rng.random() < 0.3:
+                self._decide(rng.choice(order), order, choice, hold)
+        else:
+            start = self.now.start
+            here = start[self.parts[seed][0]]
+            order = self._by_start([i for i, p in enumerate(self.parts) if start[p[0]] >= here or i == seed])
         return self._relay(order, choice, hold)
 
-    def _neighbours(self, seed: int) -> list[int]:
-        """The parts to take out: the seed alone, some near it in time, or all from some moment on."""
+    def _neighbours(self, seed: int, size: int) -> list[int]:
+        """The seed and jobs next to it in the row of one of its workers (or units), near ones first."""
         rng, now = self.rng, self.now
-        dice = rng.random()
-        if dice < 0.25:
-            return [seed]
-        start = now.start
-        here = start[self.parts[seed][0]]
-        if dice < 0.955:
-            size = rng.randint(2, 7)
-            lead = self._main(seed)
-            pool = []
-            for i, part in enumerate(self.parts):
-                away = abs(start[part[0]] - here)
-                if i != seed:
-                    if lead >= 0 and self._main(i) == lead:
-                        away //= 3
-                    pool.append((away * (0.3 + rng.random()), i))
-            pool.sort()
-            return [seed, *(i for _, i in pool[: size - 1])]
-        late = [i for i, part in enumerate(self.parts) if start[part[0]] >= here]
-        return late or [seed]
+        task = rng.choice(self.parts[seed])
+        rows = [now.worker_rows[w] for w in self._workers(task)] or [now.unit_rows[u] for u in now.units[task]]
+        if not rows or now.start[task] < 0:
+            others = rng.sample(range(len(self.parts)), min(size - 1, len(self.parts)))
+            return [seed, *(i for i in others if i != seed)]
+        starts, _, tasks = rng.choice(rows)
+        left = bisect_left(starts, now.start[task])
+        right = left + 1
+        found = [seed]
+        part_of = self.part_of
+        while len(found) < size and (left > 0 or right < len(tasks)):
+            if right >= len(tasks) or (left > 0 and rng.random() < 0.5):
+                left -= 1
+                other = part_of.get(tasks[left])
+            else:
+                other = part_of.get(tasks[right])
+                right += 1
+            if other is not None and other not in found and rng.random() < 0.85:
+                found.append(other)
+        return found
 
-    def _main(self, part: int) -> int:
-        """The worker that leads the part's first task, -1 without one."""
-        task = self.parts[part][0]
+    def _workers(self, task: int) -> tuple[int, ...]:
         chosen = self.now.option[task]
-        if chosen < 0:
-            return -1
-        workers = self.shop.options[task][chosen].workers
-        return workers[0] if workers else -1
+        return self.shop.options[task][chosen].workers if chosen >= 0 else ()
 
     def _by_start(self, chosen: list[int]) -> list[int]:
         start, far = self.now.start, self.shop.horizon
@@ -151,9 +155,9 @@ class Search:
                 order.insert(j, order.pop(i))
             else:
                 order[i], order[j] = order[j], order[i]
-        elif self.choosy and dice < 0.62:
+        elif self.choosy and rng.random() < 0.4:
             self._other_crew(seed, choice)
-        elif self.choosy and dice < 0.80:
+        elif self.choosy and rng.random() < 0.4:
             self._other_way(seed, choice)
         else:
             self._wait(seed, hold)

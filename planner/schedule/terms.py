@@ -36,6 +36,7 @@ class Terms:
         self.of_group: dict[int, list[Expr]] = {g: [] for g in self.groups}
         self._add("makespan", self._makespan())
         self._add("late", self._late())
+        self._add("waiting", self._waiting())
         self._add("open days", self._open_days())
         self._add("hand-overs", self._hand_overs())
         if not rules.light:
@@ -113,6 +114,21 @@ class Terms:
                 if day > base:
                     yield group, price * (day - before) * self._ends_after_day(free, place)
                     before = day
+
+    def _waiting(self) -> Iterable[tuple[int, Expr]]:
+        for group in self.groups:
+            price = self._cents(self.pricer.wait_price[group])
+            if not price:
+                continue
+            free, placed = self._members(group)
+            lasts = [self.rules.table.end[t] // self.shop.day_slots for t in placed]
+            since = self.pricer.wait_from[group]
+            base = max([since, *lasts])
+            yield group, price * (base - since)
+            for place, day in enumerate(self.line.days):
+                if day > base:
+                    yield group, price * (day - base) * self._ends_after_day(free, place)
+                    base = day
 
     def _open_days(self) -> Iterable[tuple[int, Expr]]:
         price = self._cents(self.prices.open_day)
