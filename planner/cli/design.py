@@ -36,7 +36,8 @@ def check(source: Source, as_json: edge.JsonFlag = False) -> None:
     Example: planner design check seed_demo/designs/ellipse_patio.toml
     """
     from planner.flow.designing import reckon
-    from planner.report.design import takeoff_data, takeoff_page
+    from planner.report.design import takeoff_page
+    from planner.report.design_data import takeoff_data
 
     found = reckon(edge.location(), source)
     edge.show(
@@ -61,7 +62,8 @@ def take_off(
     Example: planner design take-off seed_demo/designs/ellipse_patio.toml P-014
     """
     from planner.flow.designing import keep, propose
-    from planner.report.design import changes_data, changes_page
+    from planner.report.design import changes_page
+    from planner.report.design_data import changes_data
 
     found = propose(edge.location(), source, job, take_computed or ())
     data = {"job": job, **changes_data(found.changes, found.facts), "saved": not dry_run}
@@ -92,7 +94,8 @@ def materials(source: Source, phase: PhaseText = None, as_json: edge.JsonFlag = 
     from planner.domain.materials import materials as list_of
     from planner.domain.materials import pull_list
     from planner.flow.designing import reckon
-    from planner.report.design import materials_data, materials_page
+    from planner.report.design import materials_page
+    from planner.report.design_data import materials_data
 
     wanted = _phase(phase)
     found = reckon(edge.location(), source)
@@ -102,7 +105,7 @@ def materials(source: Source, phase: PhaseText = None, as_json: edge.JsonFlag = 
     edge.show(
         "design materials",
         materials_data(rows, found.units),
-        lambda console: materials_page(console, name, rows, found.units),
+        lambda console: materials_page(console, name, rows, found.units, found.entered),
         as_json=as_json,
     )
 
@@ -114,7 +117,8 @@ def pump(source: Source, as_json: edge.JsonFlag = False) -> None:
     Example: planner design pump seed_demo/designs/kidney_metric.toml
     """
     from planner.flow.designing import reckon
-    from planner.report.design import pump_data, pump_page
+    from planner.report.design import pump_page
+    from planner.report.design_data import pump_data
 
     found = reckon(edge.location(), source)
     edge.show(

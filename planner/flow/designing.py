@@ -12,10 +12,12 @@ from pathlib import Path
 
 from planner.domain.design import Design
 from planner.domain.design_text import read_design
-from planner.domain.jobs import Job, Origin
+from planner.domain.fields import named
+from planner.domain.jobs import ITEMS, Job, Line, Origin
 from planner.domain.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import Store
+from planner.units import METRIC
 
 MOST_BYTES = 200_000
 #: facts of a job that a design settles
@@ -57,10 +59,11 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """A design taken off, and the units to show it in."""
+    """A design taken off, and the units to show it in. entered: what the job holds in the design's stead."""
 
     takeoff: Takeoff
     units: str
+    entered: tuple[Line, ...] = ()
 
 
 def reckon(location: str, source: str) -> Reckoned:
@@ -74,7 +77,8 @@ def reckon(location: str, source: str) -> Reckoned:
         return Reckoned(take_off(design), _units(location, design))
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
-    return Reckoned(take_off(read_design(text or ""), job.soil, job.access), units)
+    takeoff = take_off(read_design(text or ""), job.soil, job.access)
+    return Reckoned(takeoff, units, tuple(line for line in job.lines if line.origin is Origin.ENTERED))
 
 
 def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
@@ -84,7 +88,7 @@ def propose(location: str, source: str, code: str, take: Collection[str] = ()) -
     with Store(location).reading() as book:
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
     takeoff = take_off(design, job.soil, job.access)
-    lines, changes = merge(job.lines, takeoff.lines, take)
+    lines, changes = merge(job.lines, takeoff.lines, [item_key(name) for name in take])
     revised = settled(design, job)
     facts = tuple(
         Fact(name, getattr(job, name), getattr(revised, name))
@@ -109,6 +113,11 @@ def keep(location: str, who: str, proposal: Proposal) -> None:
     with Store(location).writing(who) as book:
         book.save_job(proposal.revised, seen=proposal.revision)
         book.save_design(proposal.job.code, proposal.text)
+
+
+def item_key(name: str) -> str:
+    """The item's key for a name in either system: gravel_ton or gravel_t. Unknown names pass through."""
+    return next((key for key, item in ITEMS.items() if name == named(key, item.unit, METRIC)), name)
 
 
 def settled(design: Design, job: Job) -> Job:

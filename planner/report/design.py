@@ -1,7 +1,6 @@
 """Design pages for the terminal: quantities, what would change, materials, the pump line, a sketch.
 
-In: a take-off and the firm's units. Out: lines on a console; `takeoff_data` and its kin give the same as
-plain values for JSON, in US units as their keys say.
+In: a take-off and the firm's units. Out: lines on a console.
 """
 
 from __future__ import annotations
@@ -13,8 +12,10 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.domain.cautions import Caution, cautions, clock
+from planner.domain.fields import named
+from planner.domain.ground import sketch
 from planner.domain.hydraulics import head_curve
-from planner.domain.jobs import ITEMS
+from planner.domain.jobs import ITEMS, Line
 from planner.domain.materials import Material, total_usd
 from planner.domain.phases import ORDER
 from planner.domain.takeoff import Change, Takeoff
@@ -156,14 +157,15 @@ def changes_page(
         unit = ITEMS[change.item].unit
         cells = [seen(value, unit, units) for value in (change.before, change.computed, change.after)]
         remark = "entered, stays" if change.kept else ""
-        made.add_row(Text(change.item), *(Text(cell) for cell in cells), Text(remark))
+        made.add_row(Text(named(change.item, unit, units)), *(Text(cell) for cell in cells), Text(remark))
     for fact in facts:
         before, after = (_fact(fact.name, value, units) for value in (fact.before, fact.after))
         made.add_row(Text(fact.name.removesuffix("_in")), Text(before), Text(after), Text(after), Text(""))
     console.print(made)
     kept = [change.item for change in changes if change.kept]
     if kept:
-        say(console, f"To take the design's value for an entered item: --take-computed {kept[0]}")
+        name = named(kept[0], ITEMS[kept[0]].unit, units)
+        say(console, f"To take the design's value for an entered item: --take-computed {name}")
 
 
 def _fact(name: str, value: object, units: str) -> str:
@@ -172,8 +174,10 @@ def _fact(name: str, value: object, units: str) -> str:
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
 
 
-def materials_page(console: Console, name: str, rows: Sequence[Material], units: str) -> None:
-    """What to order, phase by phase."""
+def materials_page(
+    console: Console, name: str, rows: Sequence[Material], units: str, entered: Sequence[Line] = ()
+) -> None:
+    """What to order, phase by phase. entered: figures of the job that the design does not know."""
     say(console, name, style="bold")
     priced = any(row.price_usd is not None for row in rows)
     heads = ["phase", "material", "need", "order", "as", "on site", *(["USD"] if priced else [])]
@@ -198,6 +202,13 @@ def materials_page(console: Console, name: str, rows: Sequence[Material], units:
         total, without = total_usd(tuple(rows), units)
         left = f"; {without} rows have no price" if without else ""
         say(console, f"priced rows: {total:,.2f} USD{left}")
+    phases = {row.phase for row in rows}
+    own = [line for line in entered if line.phase in phases]
+    if own:
+        figures = ", ".join(
+            f"{ITEMS[line.item].words} {seen(line.quantity, line.unit, units)}" for line in own
+        )
+        say(console, f"The job holds figures of its own that this list does not use: {figures}.")
     say(console, "Orders hold waste and stock sizes; 'on site' counts working days before the phase begins.")
 
 
@@ -241,104 +252,3 @@ def _meeting(takeoff: Takeoff, each: float, units: str) -> str:
     enough = "enough" if flow >= each * 0.98 else f"short of {seen(each, 'gpm', units)}"
     point = f"{seen(flow, 'gpm', units)} and {seen(head, 'ft', units)}"
     return f"the pump of the design would run at {point}: {enough}"
-
-
-def sketch(takeoff: Takeoff, width: int) -> list[str]:
-    """The plan in characters: the number of the step that one stands on, S and W for the boxes."""
-    import numpy as np
-    import shapely
-
-    places = [p for p in (takeoff.layout.skimmer, takeoff.layout.top_box) if p is not None]
-    corners = [*takeoff.design.outline.points, *places]
-    left, right = min(x for x, _ in corners), max(x for x, _ in corners)
-    low, high = min(y for _, y in corners), max(y for _, y in corners)
-    cell = max((right - left) / max(width, 20), (high - low) / 40.0)  # a character is twice as high as wide
-    columns, rows = int((right - left) / cell) + 1, int((high - low) / (2 * cell)) + 1
-    xs, ys = np.meshgrid(left + cell * (np.arange(columns) + 0.5), high - 2 * cell * (np.arange(rows) + 0.5))
-    grid = np.full(xs.shape, " ")
-    for step, layer in enumerate(takeoff.layers, start=1):
-        grid[shapely.contains_xy(layer.top, xs, ys)] = str(step % 10)
-    for place, sign in ((takeoff.layout.skimmer, "S"), (takeoff.layout.top_box, "W")):
-        if place is not None:
-            row = min(rows - 1, max(0, int((high - place[1]) / (2 * cell))))
-            grid[row, min(columns - 1, max(0, int((place[0] - left) / cell)))] = sign
-    return ["".join(line).rstrip() for line in grid]
-
-
-def takeoff_data(takeoff: Takeoff) -> dict[str, Any]:
-    """The take-off as plain values, US units as the keys say."""
-    pump, water = takeoff.water.pumping, takeoff.water
-    return {
-        "design": takeoff.design.name,
-        "soil": takeoff.soil.value,
-        "access": takeoff.access.value,
-        "area_ft2": takeoff.design.outline.area_ft2,
-        "rim_ft": takeoff.design.outline.rim_ft,
-        "lines": [
-            {"item": line.item, "quantity": line.quantity, "unit": line.unit} for line in takeoff.lines
-        ],
-        "dig_layer_bank_cy": list(takeoff.earth.layer_cy),
-        "truckloads": takeoff.earth.loads,
-        "shortage_loose_cy": takeoff.earth.balance.shortage_loose_cy,
-        "liner_ft": [takeoff.sheet.pond.length_ft, takeoff.sheet.pond.width_ft],
-        "liner_lb": takeoff.sheet.weight_lb,
-        "net_gal": water.net_gal,
-        "fill_h": water.filled.hours,
-        "pump": pump_data(takeoff) if pump else None,
-        "assumed": list(takeoff.layout.assumed),
-        "cautions": [{"phase": c.phase.value, "text": c.text, "source": c.source} for c in cautions(takeoff)],
-    }
-
-
-def pump_data(takeoff: Takeoff) -> dict[str, Any]:
-    """The pump line as plain values."""
-    pump = takeoff.water.pumping
-    if pump is None:
-        return {}
-    return {
-        "spillway_gpm": pump.spillway_gpm,
-        "turnover_gpm": pump.turnover_gpm,
-        "duty_gpm": pump.duty_gpm,
-        "lines": pump.lines,
-        "nominal_in": pump.line.nominal_in,
-        "velocity_ft_s": pump.velocity_ft_s,
-        "head_ft": pump.head_ft,
-        "curve_gpm_ft": [list(point) for point in head_curve(pump.line, pump.duty_gpm / pump.lines)],
-        "meets_gpm_ft": list(pump.meets) if pump.meets else None,
-    }
-
-
-def materials_data(rows: Sequence[Material], units: str) -> list[dict[str, Any]]:
-    """Materials as plain values, needed and ordered in the units beside them."""
-    return [
-        {
-            "key": row.key,
-            "words": row.words,
-            "phase": row.phase.value,
-            "needed": row.needed,
-            "unit": row.unit,
-            "order": row.order,
-            "order_unit": row.order_unit,
-            "order_size": row.order_size,
-            "days_before": row.days_before,
-            "cost_usd": row.cost_usd(units),
-        }
-        for row in rows
-    ]
-
-
-def changes_data(changes: Sequence[Change], facts: Sequence[Any]) -> dict[str, Any]:
-    """A proposal's changes as plain values."""
-    return {
-        "items": [
-            {
-                "item": c.item,
-                "before": c.before,
-                "computed": c.computed,
-                "after": c.after,
-                "entered_stays": c.kept,
-            }
-            for c in changes
-        ],
-        "facts": [{"fact": f.name, "before": str(f.before), "after": str(f.after)} for f in facts],
-    }

@@ -13,7 +13,8 @@ from planner.domain.section import cut_section
 from planner.domain.takeoff import Takeoff
 from planner.domain.wording import number
 from planner.report import svg
-from planner.report.plan_view import PlanView, marked_points
+from planner.report.plan_marks import marked_points
+from planner.report.plan_view import PlanView
 from planner.report.scale import Scale, length_words, short_words
 from planner.report.section_view import SectionView
 from planner.units import M_PER_FT, METRIC, to_shown

@@ -6,20 +6,17 @@ In: a take-off, its section line, the place on the paper. Out: SVG elements. The
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from planner.domain.cautions import SET_BACK_FT
 from planner.domain.design import Box
-from planner.domain.outline import Outline, Point
+from planner.domain.ground import Ring, nearest_on_rim, rings, set_back, step_spots
+from planner.domain.outline import Point
 from planner.domain.section import Section
 from planner.domain.takeoff import Takeoff
 from planner.report import svg
+from planner.report.plan_marks import arrow_head, arrow_spots, dimension, ground_bounds, marked_points
 from planner.report.scale import Scale, fit, length_words
 from planner.report.svg import Spot
-
-if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry
 
 #: room round the ground for dimensions, on paper
 _DIMS = 34.0
@@ -34,7 +31,7 @@ class PlanView:
         """Choose the scale; nothing is drawn yet."""
         self.takeoff, self.cut, self.units = takeoff, cut, units
         left, top, width, height = place
-        low_x, low_y, high_x, high_y = _ground(takeoff, cut)
+        low_x, low_y, high_x, high_y = ground_bounds(takeoff, cut)
         self.scale: Scale = fit(high_x - low_x, high_y - low_y, width - 2 * _DIMS, height - 2 * _DIMS, units)
         k = self.scale.per_ft
         self._x = left + width / 2.0 - k * (low_x + high_x) / 2.0
@@ -59,50 +56,31 @@ class PlanView:
             *self._dimensions(),
         ]
 
-    def _rings(self, shape: BaseGeometry) -> list[list[Spot]]:
-        rings = []
-        for part in getattr(shape, "geoms", [shape]):
-            for ring in (part.exterior, *part.interiors):
-                rings.append([self.at((x, y)) for x, y, *_ in ring.coords[:-1]])
-        return rings
+    def _on_paper(self, rings: list[Ring]) -> list[list[Spot]]:
+        return [[self.at(point) for point in ring] for ring in rings]
 
     def _steps(self) -> list[str]:
         """Each step's ground tinted by depth, its outline, and its number in a ring."""
         layers, made, labels = self.takeoff.layers, [], []
         for number, layer in enumerate(layers):
             tint = f"d{min(number, 5)}" if number < len(layers) - 1 or number == 0 else "floor"
-            made.append(svg.area(self._rings(layer.top), f"ground {tint}"))
+            made.append(svg.area(self._on_paper(rings(layer.top)), f"ground {tint}"))
             if layer.step.batter > 0.0:
-                made.append(svg.area(self._rings(layer.bottom), "toe"))
-            made.append(svg.area(self._rings(layer.top), "rim" if number == 0 else "edge"))
-            shown = layer.bottom
-            if number + 1 < len(layers):
-                shown = layer.bottom.difference(layers[number + 1].top)
-            labels += self._number(shown, number + 1)
+                made.append(svg.area(self._on_paper(rings(layer.bottom)), "toe"))
+            made.append(svg.area(self._on_paper(rings(layer.top)), "rim" if number == 0 else "edge"))
+            labels += self._number(number)
         return made + labels
 
-    def _number(self, shape: BaseGeometry, number: int) -> list[str]:
-        """The step's number at the widest place of its ground."""
-        import shapely
-
-        if shape.is_empty:
-            return []
-        parts = sorted(getattr(shape, "geoms", [shape]), key=lambda p: -float(p.area))
+    def _number(self, number: int) -> list[str]:
+        """The step's number where its ground is widest."""
         made = []
-        for part in parts[:2]:
-            if part.area < 0.2 * parts[0].area:
-                continue
-            x, y = shapely.maximum_inscribed_circle(part).coords[0][:2]
-            spot = self.at((x, y))
-            made += [
-                svg.circle(spot, 8.5, "mark"),
-                svg.text((spot[0], spot[1] + 4), str(number), "t b", anchor="middle"),
-            ]
+        for x, y in (self.at(spot) for spot in step_spots(self.takeoff.layers, number)):
+            made.append(svg.circle((x, y), 8.5, "mark"))
+            made.append(svg.text((x, y + 4), str(number + 1), "t b", anchor="middle"))
         return made
 
     def _set_back(self) -> list[str]:
-        ring = self.takeoff.layers[0].top.buffer(SET_BACK_FT)
-        return [svg.area(self._rings(ring), "setback")]
+        return [svg.area(self._on_paper(set_back(self.takeoff.layers, SET_BACK_FT)), "setback")]
 
     def _berm(self) -> list[str]:
         falls, middle = self.takeoff.design.falls, self.takeoff.layout.top_box
@@ -117,16 +95,9 @@ class PlanView:
             svg.rect((x - width / 2, y - height / 2), width, height, "berm", turn=-turn, round_=0.2 * width)
         ]
 
-    def _rim_point(self, place: Point) -> Point:
-        from shapely import Point as Place
-        from shapely.ops import nearest_points
-
-        rim, _ = nearest_points(self.takeoff.layers[0].top.boundary, Place(place))
-        return (float(rim.x), float(rim.y))
-
     def _toward_rim(self, place: Point) -> float:
         """Direction from a box to the nearest point of the rim [degrees]."""
-        x, y = self._rim_point(place)
+        x, y = nearest_on_rim(self.takeoff.layers, place)
         return math.degrees(math.atan2(y - place[1], x - place[0]))
 
     def _stream(self) -> list[str]:
@@ -134,7 +105,7 @@ class PlanView:
         falls, top = self.takeoff.design.falls, self.takeoff.layout.top_box
         if falls is None or top is None:
             return []
-        rim = self._rim_point(top)
+        rim = nearest_on_rim(self.takeoff.layers, top)
         reach = math.dist(top, rim) or 1.0
         across = ((top[1] - rim[1]) / reach, (rim[0] - top[0]) / reach)
         half = (falls.stream.width_ft if falls.stream else falls.spillway_in / 12.0) / 2.0
@@ -222,12 +193,12 @@ class PlanView:
     def _viewing(self) -> list[str]:
         if self.takeoff.design.viewing is None:
             return []
-        tip, tail = _arrow(self.takeoff)
+        tip, tail = arrow_spots(self.takeoff)
         a, b = self.at(tail), self.at(tip)
         spot = (a[0], a[1] + (12.0 if a[1] >= b[1] else -4.0))
         return [
             svg.line(a, b, "arrow"),
-            *_head(a, b),
+            *arrow_head(a, b),
             svg.text(spot, "viewing side", "t s halo", anchor="middle"),
         ]
 
@@ -254,72 +225,16 @@ class PlanView:
     def _dimensions(self) -> list[str]:
         """The rim's overall length and width, below and to the left of everything."""
         left, low, right, high = self.takeoff.layers[0].top.bounds
-        ground = _ground(self.takeoff, self.cut)
+        ground = ground_bounds(self.takeoff, self.cut)
         bottom, side = self.at((left, ground[1]))[1] + 18.0, self.at((ground[0], low))[0] - 18.0
         a, b = self.at((left, low)), self.at((right, high))
         across = length_words(right - left, self.units)
         along = length_words(high - low, self.units)
         return [
-            *_dimension((a[0], bottom), (b[0], bottom), across),
-            *_dimension((side, a[1]), (side, b[1]), along),
+            *dimension((a[0], bottom), (b[0], bottom), across),
+            *dimension((side, a[1]), (side, b[1]), along),
             svg.line((a[0], bottom + 4), (a[0], a[1]), "ext"),
             svg.line((b[0], bottom + 4), (b[0], a[1]), "ext"),
             svg.line((side - 4, a[1]), (a[0], a[1]), "ext"),
             svg.line((side - 4, b[1]), (a[0], b[1]), "ext"),
         ]
-
-
-def marked_points(outline: Outline) -> list[Point]:
-    """The measured points, each once, in the order of measuring."""
-    return list(dict.fromkeys(outline.marks))
-
-
-def _arrow(takeoff: Takeoff) -> tuple[Point, Point]:
-    """Tip and tail of the arrow at the viewing side [ft]."""
-    viewing, shape = takeoff.design.viewing, takeoff.layers[0].top
-    angle = math.radians(viewing.direction_deg if viewing else 0.0)
-    x, y = math.cos(angle), math.sin(angle)
-    centre, hull = shape.centroid, shape.convex_hull.boundary.coords
-    reach = max((px - centre.x) * x + (py - centre.y) * y for px, py, *_ in hull)
-    tip, tail = reach, reach + 1.6
-    return (centre.x + tip * x, centre.y + tip * y), (centre.x + tail * x, centre.y + tail * y)
-
-
-def _ground(takeoff: Takeoff, cut: Section) -> tuple[float, float, float, float]:
-    """What must fit on the plan: rim with set-back, boxes, pipe, base line, section line [ft]."""
-    left, low, right, high = takeoff.layers[0].top.buffer(SET_BACK_FT).bounds
-    places: list[Point] = [*takeoff.layout.route, *takeoff.design.outline.base, cut.start, cut.end]
-    reach = 2.0
-    falls = takeoff.design.falls
-    if takeoff.design.viewing is not None:
-        x, y = _arrow(takeoff)[1]
-        places += [(x - 1.0, y - 1.0), (x + 1.0, y + 1.0)]
-    for place in (takeoff.layout.skimmer, takeoff.layout.top_box):
-        if place is not None:
-            places += [(place[0] + dx, place[1] + dy) for dx in (-reach, reach) for dy in (-reach, reach)]
-    if falls and falls.berm and takeoff.layout.top_box:
-        half = max(falls.berm.length_ft, falls.berm.width_ft) / 2.0
-        x, y = takeoff.layout.top_box
-        places += [(x - half, y - half), (x + half, y + half)]
-    xs, ys = [x for x, _ in places], [y for _, y in places]
-    return (min([left, *xs]), min([low, *ys]), max([right, *xs]), max([high, *ys]))
-
-
-def _dimension(a: Spot, b: Spot, words: str) -> list[str]:
-    """A dimension line with slashes at its ends and its words in the middle."""
-    middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-    upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
-    spot = (middle[0] - 4.0, middle[1]) if upright else (middle[0], middle[1] - 4.0)
-    ticks = [svg.line((x - 3, y + 3), (x + 3, y - 3), "tick") for x, y in (a, b)]
-    return [
-        svg.line(a, b, "dim"),
-        *ticks,
-        svg.text(spot, words, "t b halo", anchor="middle", turn=-90.0 if upright else 0.0),
-    ]
-
-
-def _head(tail: Spot, tip: Spot) -> Sequence[str]:
-    """An arrow's head at `tip`."""
-    angle = math.atan2(tip[1] - tail[1], tip[0] - tail[0])
-    wings = [(tip[0] - 8 * math.cos(angle + d), tip[1] - 8 * math.sin(angle + d)) for d in (0.4, -0.4)]
-    return [svg.path([wings[0], tip, wings[1]], "arrowhead", closed=True)]

@@ -194,3 +194,17 @@ def test_without_a_database_a_file_can_still_be_checked(typed, monkeypatch, tmp_
     code, out, _ = typed("design", "check", str(DESIGNS / "kidney_metric.toml"))
     assert code == 0
     assert " m3 " in out
+
+
+def test_the_list_of_a_job_tells_of_figures_that_were_entered(typed):
+    typed("design", "take-off", PATIO, "P-014")
+    assert "does not use: gravel 4 ton" in typed("design", "materials", "P-014")[1]
+    assert "does not use" not in typed("design", "materials", "P-014", "--phase", "fill")[1]
+
+
+def test_a_metric_firm_names_items_its_own_way(typed):
+    assert typed("firm", "set", "--units", "metric")[0] == 0
+    out = typed("design", "take-off", PATIO, "P-014", "--dry-run")[1]
+    assert "--take-computed gravel_t\n" in out
+    taken = typed("design", "take-off", PATIO, "P-014", "--take-computed", "gravel_t")
+    assert (taken[0], "entered, stays" in taken[1]) == (0, False)

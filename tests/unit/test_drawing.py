@@ -12,11 +12,11 @@ import pytest
 
 from planner.domain.design import Design
 from planner.domain.design_text import read_design
+from planner.domain.ground import sketch
 from planner.domain.outline import corners, ellipse, rectangle
 from planner.domain.section import cut_section
 from planner.domain.shelves import Step, layers
 from planner.domain.takeoff import take_off
-from planner.report.design import sketch
 from planner.report.drawing import drawing_svg
 from planner.report.scale import fit, length_words, short_words
 
