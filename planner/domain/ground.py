@@ -1,4 +1,4 @@
-"""The hole as plain points for whoever draws it: rings of outlines, where a step is widest, the rim near a box.
+"""The hole as plain points for whoever draws it: rings of outlines, widest places, the rim near a box.
 
 In: layers. Out: points in feet; nobody outside the domain needs the geometry library.
 """
