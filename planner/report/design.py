@@ -14,7 +14,7 @@ from rich.text import Text
 from planner.domain.cautions import Caution, cautions, clock
 from planner.domain.fields import named
 from planner.domain.ground import sketch
-from planner.domain.hydraulics import head_curve
+from planner.domain.hydraulics import VELOCITY_LIMIT_FT_S, head_curve
 from planner.domain.jobs import ITEMS, Line
 from planner.domain.materials import Material, total_usd
 from planner.domain.phases import ORDER
@@ -131,10 +131,11 @@ def _pump_words(takeoff: Takeoff, units: str) -> str:
     if pump is None:
         return "no pump: nothing asks for flow"
     by = "spillway" if pump.spillway_gpm >= pump.turnover_gpm else "turnover"
+    fast = "" if pump.velocity_ft_s <= VELOCITY_LIMIT_FT_S * 1.001 else ": too fast, take a larger line"
     several = f"{pump.lines} equal lines, each " if pump.lines > 1 else ""
     return (
         f"pump {seen(pump.duty_gpm, 'gpm', units)} (by {by}) at {seen(pump.head_ft, 'ft', units)} of head: "
-        f"{several}{pump.line.nominal_in:g} in line, {shown(round(pump.velocity_ft_s, 1), 'ft', units)}/s"
+        f"{several}{pump.line.nominal_in:g} in line, {shown(round(pump.velocity_ft_s, 1), 'ft', units)}/s{fast}"
     )
 
 

@@ -7,6 +7,7 @@ for metric ones. Print it at 100 % and a scale rule reads it; the bar shows whet
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from planner.domain.cautions import SET_BACK_FT
 from planner.domain.section import cut_section
@@ -148,12 +149,8 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
     filled = water.filled
     size = " x ".join(length_words(side, units) for side in (sheet.pond.length_ft, sheet.pond.width_ft))
     texts = [
-        f"Dig {s(earth.pond_cy, 'cy')} bank, {s(earth.hand_cy, 'cy')} by hand"
-        + (
-            f", haul {s(earth.balance.surplus_loose_cy, 'cy')} loose"
-            if earth.balance.surplus_loose_cy
-            else ""
-        ),
+        f"Dig {s(earth.pond_cy, 'cy')} bank, {s(earth.hand_cy, 'cy')} by hand",
+        _spoil(takeoff, s),
         f"Liner {size}, {s(sheet.weight_lb, 'lb')}",
         f"Boulders {s(sum(rock.class_ton.values()), 'ton')}, gravel {s(rock.gravel_ton, 'ton')}"
         + (f", falls {s(rock.falls_ton, 'ton')}" if rock.falls_ton else ""),
@@ -166,6 +163,13 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
     if takeoff.layout.assumed:
         texts.append("Assumed: " + "; ".join(takeoff.layout.assumed))
     return texts
+
+
+def _spoil(takeoff: Takeoff, s: Callable[[float, str], str]) -> str:
+    balance = takeoff.earth.balance
+    if balance.shortage_loose_cy > 0.0:
+        return f"Bring {s(balance.shortage_loose_cy, 'cy')} of clean fill, loose"
+    return f"Haul off {s(balance.surplus_loose_cy, 'cy')} loose"
 
 
 def _legend(takeoff: Takeoff, at: svg.Spot) -> list[str]:

@@ -211,15 +211,10 @@ class PlanView:
             svg.line(b, (b[0] - 14 * ux, b[1] - 14 * uy), "cut"),
             svg.line(a, b, "cutthin"),
         ]
-        for spot, sign, name in ((a, -1, "X"), (b, 1, "X")):
-            made.append(
-                svg.text(
-                    (spot[0] + sign * 10 * ux, spot[1] + sign * 10 * uy + 4),
-                    name,
-                    "t b halo",
-                    anchor="middle",
-                )
-            )
+        # the letter stands beside the line's end, clear of what stands before it
+        for spot in (a, b):
+            beside = (spot[0] + 9.0 * uy, spot[1] - 9.0 * ux + 4.0)
+            made.append(svg.text(beside, "X", "t b halo", anchor="middle"))
         return made
 
     def _dimensions(self) -> list[str]:

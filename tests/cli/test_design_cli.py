@@ -116,6 +116,13 @@ def test_pump_page_names_the_meeting_point(typed):
     assert "would run at" in out
 
 
+def test_a_line_that_is_too_small_is_said_to_be(typed, tmp_path):
+    path = tmp_path / "thin.toml"
+    path.write_text(Path(PATIO).read_text().replace("[pump_line]", "[pump_line]\nsize_in = 1"))
+    assert "too fast, take a larger line" in typed("design", "pump", str(path))[1]
+    assert "too fast" not in typed("design", "pump", PATIO)[1]
+
+
 BAD = {
     "crossing": ("points_ft = [[0, 0], [10, 10], [10, 0], [0, 10]]", "crosses itself"),
     "tiny": ("points_ft = [[0, 0], [0.5, 0], [0, 0.5]]", "at least 1 ft2"),

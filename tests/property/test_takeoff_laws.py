@@ -17,7 +17,7 @@ from planner.domain.waterwork import filling_time
 from planner.errors import BadInput
 
 quick = settings(
-    max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.filter_too_much]
+    max_examples=30, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.filter_too_much]
 )
 lengths = st.floats(10, 40)
 
