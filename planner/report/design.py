@@ -132,10 +132,11 @@ def _pump_words(takeoff: Takeoff, units: str) -> str:
         return "no pump: nothing asks for flow"
     by = "spillway" if pump.spillway_gpm >= pump.turnover_gpm else "turnover"
     fast = "" if pump.velocity_ft_s <= VELOCITY_LIMIT_FT_S * 1.001 else ": too fast, take a larger line"
+    speed = shown(round(pump.velocity_ft_s, 1), "ft", units)
     several = f"{pump.lines} equal lines, each " if pump.lines > 1 else ""
     return (
         f"pump {seen(pump.duty_gpm, 'gpm', units)} (by {by}) at {seen(pump.head_ft, 'ft', units)} of head: "
-        f"{several}{pump.line.nominal_in:g} in line, {shown(round(pump.velocity_ft_s, 1), 'ft', units)}/s{fast}"
+        f"{several}{pump.line.nominal_in:g} in line, {speed}/s{fast}"
     )
 
 

@@ -137,11 +137,13 @@ class PlanView:
         width, height = k * box.length_in, k * box.width_in
         turn = -self._toward_rim(place)
         clear = math.hypot(width, height) / 2.0 + 6.0
-        below = self._away(place)[1] > -0.7
+        away_x, away_y = self._away(place)
+        below, aside = away_y > -0.7, x + 28.0 * away_x
         rows = [words] if box.at is not None else [words, "(assumed)"]
         first = y + clear + 5.0 if below else y - clear - 11.0 * (len(rows) - 1)
         labels = [
-            svg.text((x, first + 11.0 * i), row, "t s halo", anchor="middle") for i, row in enumerate(rows)
+            svg.text((aside, first + 11.0 * i), row, "t s halo", anchor="middle")
+            for i, row in enumerate(rows)
         ]
         return [
             svg.rect((x - width / 2, y - height / 2), width, height, "box", turn=turn),
