@@ -138,7 +138,7 @@ class PlanView:
         turn = -self._toward_rim(place)
         clear = math.hypot(width, height) / 2.0 + 6.0
         away_x, away_y = self._away(place)
-        below, aside = away_y > -0.7, x + 28.0 * away_x
+        below, aside = away_y > -0.7, x + 28.0 * max(0.0, away_x)
         rows = [words] if box.at is not None else [words, "(assumed)"]
         first = y + clear + 5.0 if below else y - clear - 11.0 * (len(rows) - 1)
         labels = [
