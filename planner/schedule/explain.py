@@ -96,6 +96,7 @@ class _Case:
         self.keys = {self.shop.number[task_key(k)]: k for k in season.works}
         self.booked = {b.key: b for b in rows}
         self.table = as_placed(self.shop, self.door, rows)
+        self.ready: dict[WorkKey, int] = {}
 
     def chain(self, key: WorkKey) -> tuple[Hold, ...]:
         """Holds from `key` back to a cause."""
@@ -120,8 +121,8 @@ class _Case:
         table = self.table
         start = table.start[task]
         soon, by = self._order(key, task)
-        if soon >= start and by is not None:
-            return by
+        if soon >= start:
+            return self._shut_since(key, task, by) or by
         option = self.shop.options[task][table.option[task]]
         alone = table.copy()
         alone.lift_few([task])
@@ -131,9 +132,20 @@ class _Case:
         if fit is not None and fit.start < start:
             text = f"{key.words} could begin on {self.door.moment(fit.start):%d %b %H:%M}; waiting costs less"
             return Hold(key, "choice", text)
-        return self._blocked(key, task, max(soon, 0), start) or by or self._closed(key, task, start)
+        return self._blocked(key, task, max(soon, 0), start) or self._closed(key, task, start)
 
-    def _order(self, key: WorkKey, task: int) -> tuple[int, Hold | None]:
+    def _shut_since(self, key: WorkKey, task: int, by: Hold) -> Hold | None:
+        """Closed working days between the moment that `by` leaves and the start, when there are any."""
+        start = self.table.start[task]
+        ready = self.ready[key]
+        first, last = self.door.moment(ready).date(), self.door.moment(start).date()
+        shut = [d for d in working_days(self.season.firm, first, last) if first <= d < last]
+        late = ready % self.shop.day_slots > self.table.axis_of(task).at[0] % self.shop.day_slots
+        if late and shut and shut[0] == first:
+            shut = shut[1:]  # the rest of the day was too short or over
+        return self._closed(key, task, start) if shut and by.behind is None else None
+
+    def _order(self, key: WorkKey, task: int) -> tuple[int, Hold]:
         """(first slot after gates and order, what sets it); the axis' next worked slot counts as held."""
         season, shop, work = self.season, self.shop, self.season.works[key]
         axis = self.table.axis_of(task)
@@ -153,6 +165,7 @@ class _Case:
             why = f": {after.why}" if after.why else ""
             found.append((point, Hold(key, kind, f"{key.words} follows {before.words}{why}", before)))
         soon, hold = max(found, key=lambda row: row[0])
+        self.ready[key] = max(soon, 0)
         k = axis.before[min(soon, shop.horizon)]
         return (axis.at[k] if k < axis.count else soon), hold
 

@@ -19,9 +19,9 @@ from planner.schedule.timetable import Timetable
 from planner.schedule.watch import Watch
 
 #: First and last temperature as a share of the mean price of a piece (measured on seeded seasons).
-HOT, COLD = 0.12, 0.006
+HOT, COLD = 0.12, 0.004
 #: Share of steps with one job alone, and with all after a moment; sizes of the others.
-ALONE, ALL_AFTER = 0.5, 0.005
+ALONE, ALL_AFTER = 0.65, 0.005
 SIZES = (2, 2, 2, 3, 3, 4, 5, 6)
 #: Steps between two questions to the caller whether to stop.
 ASK_EVERY = 32

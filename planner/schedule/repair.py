@@ -20,7 +20,6 @@ from planner.schedule.clashes import plain_clashes
 from planner.schedule.decode import Piece, pieces, settle_quickest
 from planner.schedule.door import Door, enter
 from planner.schedule.engine import bookings_of
-from planner.schedule.price import Pricer
 from planner.schedule.problem import Placed
 from planner.schedule.shop import FAR, Shop
 from planner.schedule.timetable import Timetable
@@ -72,15 +71,18 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
     rest = [p for p in pieces(shop) if shop.group[p[0]] != group]
     new = [p for p in pieces(shop) if shop.group[p[0]] == group]
     base = laid_again(shop, known, skip={t for p in new for t in p})
-    pricer = Pricer(shop)
-    before = [pricer.group_price(base, g)[1] for g in range(len(pricer.due))]
+    before = lateness(shop, base)
     found = _in_gaps(shop, base, new)
     best, shifted = found, False
-    harmful: list[tuple[int, float, Timetable]] = []
+    harmful: list[tuple[int, float, Timetable]] = []  # (finish, lateness added [cents], timetable)
     for table in _shifting(shop, base, rest, new, found):
         finish = _finish(table, new)
-        worse = (pricer.group_price(table, g)[1] - before[g] for g in range(len(before)) if g != group)
-        harm = sum(late for late in worse if late > 0)
+        now = lateness(shop, table)
+        harm = sum(
+            (now[g] - before[g]) * (known_group.late_price or 1.0)
+            for g, known_group in enumerate(shop.problem.groups)
+            if g != group and now[g] > before[g]
+        )
         if harm > 0:
             harmful.append((finish, harm, table.copy()))
         elif best is None or finish < _finish(best, new):
@@ -184,6 +186,16 @@ def _shifting(
             table.settle(task, base.option[task], base.units[task])
         if all(table.start[t] >= 0 for t in later):
             yield table
+
+
+def lateness(shop: Shop, table: Timetable) -> list[int]:
+    """Days by which each group ends after its promise."""
+    found = [0] * len(shop.problem.groups)
+    for task, group in enumerate(shop.group):
+        due = shop.problem.groups[group].due if group >= 0 else None
+        if due is not None and table.end[task] >= 0:
+            found[group] = max(found[group], table.end[task] // shop.day_slots - due)
+    return found
 
 
 def _complete(table: Timetable, parts: list[Piece]) -> bool:

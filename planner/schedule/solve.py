@@ -14,6 +14,7 @@ from planner.domain.plan import Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
 from planner.schedule.clashes import find_clashes, plain_clashes
+from planner.schedule.core import complete
 from planner.schedule.decode import pieces
 from planner.schedule.dispatch import best_dispatch
 from planner.schedule.door import enter
@@ -44,17 +45,19 @@ def solve(
     Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
     NoPlanInTime when none was found.
     """
-    reasons = find_clashes(season)
-    if reasons:
+    if reasons := plain_clashes(season):
         raise NoPlanFits(reasons)
     door = enter(season)
     shop = Shop(door.problem)
+    pricer = Pricer(shop)
     watch = Watch(effort, on_progress, stop)
-    search(shop, watch, seed, door.placed(start.bookings) if start else None)
+    begin(shop, pricer, watch, door.placed(start.bookings) if start else None)
+    if watch.bill.unplaced and (reasons := find_clashes(season)):
+        raise NoPlanFits(reasons)
+    improve(shop, pricer, watch, seed)
     if watch.best is None or watch.bill.unplaced:
-        raise NoPlanInTime(
-            f"no plan found for {watch.bill.unplaced} pieces of work: allow more time, or a later season end"
-        )
+        _complete_or_refuse(season, shop, pricer, watch, seed)
+    assert watch.best is not None
     bookings = door.bookings(solution_of(shop, watch.best, watch.bill.total))
     cost = plan_cost(season, bookings)
     dispatch = watch.dispatch
@@ -94,9 +97,8 @@ def solve_problem(
     return Solution(found.placed, found.price, watch.bound, proven, tuple(watch.stages), watch.cut)
 
 
-def search(shop: Shop, watch: Watch, seed: int, known: dict[str, Placed] | None = None) -> None:
-    """Run the stages; `watch` holds the best. Ctrl-C ends them early. known: a plan to begin from."""
-    pricer = Pricer(shop)
+def begin(shop: Shop, pricer: Pricer, watch: Watch, known: dict[str, Placed] | None = None) -> None:
+    """The dispatch rules' plan: the start and the yardstick. known: a plan to begin from if it is better."""
     table, bill, rule = best_dispatch(shop, pricer)
     watch.dispatch = bill
     watch.offer(table, bill)
@@ -104,11 +106,30 @@ def search(shop: Shop, watch: Watch, seed: int, known: dict[str, Placed] | None 
     if known:
         kept = laid_again(shop, known)
         watch.offer(kept, pricer.bill(kept))
+
+
+def improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
+    """Run the other stages; `watch` holds the best. Ctrl-C ends them early."""
     try:
         _improve(shop, pricer, watch, seed)
     except KeyboardInterrupt:
         watch.stopped = True
     watch.tell(now=True)
+
+
+def _complete_or_refuse(season: Season, shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
+    """What the search could not place: CP-SAT places it, proves that it cannot be, or leaves it open."""
+    found = complete(shop, pieces(shop), watch, seed) if not watch.over() else None
+    if isinstance(found, list):
+        jobs = sorted({shop.tasks[t].group for p in found for t in p})
+        words = f"{', '.join(jobs[:-1])} and {jobs[-1]}" if len(jobs) > 1 else jobs[0]
+        raise NoPlanFits([f"{words} cannot all be done by {season.last_day} with these crews and machines"])
+    if found is not None:
+        watch.offer(found, pricer.bill(found))
+    if watch.best is None or watch.bill.unplaced:
+        raise NoPlanInTime(
+            f"no plan found for {watch.bill.unplaced} pieces of work: allow more time, or a later season end"
+        )
 
 
 def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
