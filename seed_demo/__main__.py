@@ -29,7 +29,7 @@ FIRM = (
     "--season-last", "2027-11-12",
     "--latitude", "40.112",
     "--longitude=-82.741",
-    "--weight", "wait_day=4",
+    "--weight", "wait_day=15",
 )  # fmt: skip
 
 
