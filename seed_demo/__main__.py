@@ -19,6 +19,13 @@ from planner.store.engine import Store
 from seed_demo.past import spring_logs
 
 DATA = Path(__file__).parent / "data"
+DESIGNS = Path(__file__).parent / "designs"
+#: Inquiries that were measured on site: design file, job code.
+SURVEYED = (
+    ("ellipse_patio.toml", "Q40"),
+    ("stations_side_garden.toml", "Q41"),
+    ("taped_oak_corner.toml", "Q42"),
+)
 MORNING = "2027-05-03T06:45"
 SEASON_FIRST = date(2027, 3, 15)
 #: Rows of `planner firm set` for the invented firm.
@@ -50,6 +57,7 @@ def main() -> int:
         ("import", "jobs", str(DATA / "jobs.csv")),
         ("import", "gates", str(DATA / "gates.csv")),
         ("import", "days-off", str(DATA / "days_off.csv")),
+        *(("design", "take-off", str(DESIGNS / name), job, "--yes") for name, job in SURVEYED),
     )
     for words in steps:
         _run(*words)
