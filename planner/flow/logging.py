@@ -8,12 +8,12 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from planner.domain.actuals import Log, Progress, progress
-from planner.domain.facts import hours_for
+from planner.domain.facts import Facts, hours_for
 from planner.domain.jobs import Job, Status
 from planner.domain.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.remaining import share_from_hours
 from planner.errors import PlannerError
-from planner.flow.planning import read_facts, rules_beside
+from planner.flow.planning import rules_beside
 from planner.flow.sheets import find_crew
 from planner.store.engine import Store
 
@@ -84,7 +84,14 @@ def keep_entry(
 
 def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
     """The phase's planned crew-hours by this crew."""
-    facts = read_facts(book, rules_beside(location))
+    facts = Facts(
+        firm=book.firm(),
+        rules=rules_beside(location),
+        jobs=(job,),
+        crews=tuple(book.crews()),
+        machines=tuple(book.machines()),
+        rates=book.rate_book(),
+    )
     hours = hours_for(facts, job)(entry.phase, (entry.crew,))
     return sum(hours.parts_min) / 60 if hours else None
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.changes import PlanChange, changes
 from planner.domain.facts import Facts, season_of
-from planner.domain.plan import Plan
+from planner.domain.plan import Booking, Plan
 from planner.domain.season import Season
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.planning import load_facts, save_plan
@@ -85,11 +85,20 @@ def _before(location: str, facts: Facts) -> Plan:
 
 
 def _repaired(season: Season, before: Plan, *, must: bool) -> Plan | None:
-    """The plan with its order kept; None when that leaves no place for something and it need not."""
-    from planner.schedule.repair import repair
+    """The plan with its order kept and new jobs in their earliest harmless places.
 
+    None when that leaves no place for something and it need not.
+    """
+    from planner.schedule.repair import insert, repair
+
+    order: Sequence[Booking] = before.bookings
+    held = {b.job for b in order}
+    new = {key.job for key in season.works} - held
     try:
-        return repair(season, before)
+        for code in sorted(new, key=lambda c: (season.jobs[c].promised or date.max, c)):
+            held.add(code)
+            order = [b for b in insert(season, order, code).plan.bookings if b.job in held]
+        return repair(season, order)
     except NoPlanInTime:
         if must:
             raise

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +16,11 @@ from planner.cli.main import main
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
 from planner.domain.jobs import Gate, GateKind, Job, Line, Status
+from planner.flow.planning import make_plan, publish
 from planner.flow.records import create_store
 from planner.store.engine import Store
 
+MORNING = datetime(2027, 4, 5, 6, 45)
 ALL = frozenset({"excavator", "stonework", "plumbing"})
 LINES = (
     Line("dig_machine_cy", 9),
@@ -72,16 +75,33 @@ def season_db(location: str, jobs: int = 5, crews: int = 2, machines: int = 1) -
         )
 
 
+@pytest.fixture(scope="session")
+def season_files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Databases that are copied for each test: as typed in, and with a published plan."""
+    bare = tmp_path_factory.mktemp("bare") / "season.sqlite3"
+    season_db(str(bare))
+    ready = tmp_path_factory.mktemp("ready") / "season.sqlite3"
+    shutil.copy(bare, ready)
+    made = make_plan(str(ready), MORNING, seconds=0.1).plan
+    publish(str(ready), made.number, MORNING, "test")
+    return {"bare": bare, "ready": ready}
+
+
 @pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Type a command on the morning of Monday 5 April 2027 (or at `at`)."""
+def run(
+    season_files: dict[str, Path],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> Run:
+    """Type a command on the morning of Monday 5 April 2027 (or at `at`); there is no plan yet."""
     location = tmp_path / "season.sqlite3"
-    season_db(str(location))
+    shutil.copy(season_files["bare"], location)
     monkeypatch.setenv("PLANNER_DB", str(location))
     monkeypatch.setenv("PLANNER_USER", "test")
     monkeypatch.setenv("COLUMNS", "100")
 
-    def typed(*words: object, at: str = "2027-04-05T06:45") -> Typed:
+    def typed(*words: object, at: str = MORNING.isoformat()) -> Typed:
         monkeypatch.setenv("PLANNER_NOW", at)
         code = main([str(w) for w in words])
         shown = capsys.readouterr()
@@ -91,8 +111,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 
 @pytest.fixture
-def planned(run: Run) -> Run:
-    """The same with a published plan."""
-    assert run("plan", "make", "--seconds", "0.5").code == 0
-    assert run("plan", "publish").code == 0
+def planned(run: Run, season_files: dict[str, Path], tmp_path: Path) -> Run:
+    """The same with a published plan, number 1."""
+    shutil.copy(season_files["ready"], tmp_path / "season.sqlite3")
     return run

@@ -1,0 +1,198 @@
+"""Promise, chance, what-if and the season's line as typed."""
+
+from __future__ import annotations
+
+import csv
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from .conftest import Run
+
+
+def day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+# ---- promise --------------------------------------------------------------------------------------------
+
+
+def test_a_promise_hurts_nobody_and_stores_nothing(planned: Run) -> None:
+    plans = planned("plan", "list", "--json").data
+    typed = planned("promise", "ask", "P-90", "--json")
+    assert typed.code == 0, typed.err
+    offer = typed.data
+    assert day(offer["start"]) <= day(offer["earliest"]) <= day(offer["comfortable"])
+    assert all(day(e["finish"]) < day(offer["earliest"]) and e["hurts"] for e in offer["earlier"])
+    assert planned("plan", "list", "--json").data == plans
+    assert "P-90 Asks: promise" in planned("promise", "ask", "P-90").out
+    assert planned("promise", "ask", "P-90", "--json").data == offer  # seeded
+
+
+def test_a_size_like_a_past_job_needs_no_stored_inquiry(planned: Run) -> None:
+    small = planned("promise", "ask", "NEW-1", "--like", "P-01", "--size", "0.5", "--json").data
+    large = planned("promise", "ask", "NEW-1", "--like", "P-01", "--size", "4", "--json").data
+    assert day(large["earliest"]) > day(small["earliest"])
+
+
+def test_a_held_place_is_kept_from_others(planned: Run) -> None:
+    alone = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
+    assert planned("promise", "hold", "P-90", "--until", "2027-04-20").code == 0
+    (held,) = planned("promise", "list", "--json").data
+    assert (held["job"], held["until"]) == ("P-90", "2027-04-20")
+    behind = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
+    assert day(behind["earliest"]) >= day(alone["earliest"])
+    keys = [i["key"] for i in planned("office", "list", "--days", "30", "--json").data]
+    assert "hold:P-90:2027-04-20" in keys
+    assert planned("promise", "drop", "P-90").code == 0
+    assert planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data == alone
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("ask", "P-01"), "it is sold"),
+        (("ask", "P-77"), "unknown job"),
+        (("ask", "NEW-1", "--like", "P-77"), "unknown job"),
+        (("ask", "P-01", "--like", "P-02"), "this code is taken"),
+        (("ask", "P-90", "--size", "2"), "--like"),
+        (("ask", "NEW-1", "--like", "P-01", "--size", "nan"), "--size"),
+        (("hold", "P-90", "--until", "2027-04-05"), "after today"),
+    ],
+)
+def test_promises_that_make_no_sense(planned: Run, words: tuple[str, ...], says: str) -> None:
+    typed = planned("promise", *words)
+    assert (typed.code, says in typed.err) == (2, True), typed.err
+
+
+def test_no_hold_to_drop(planned: Run) -> None:
+    assert planned("promise", "drop", "P-90").code == 1
+
+
+# ---- chance ---------------------------------------------------------------------------------------------
+
+
+def test_chances_are_seeded_and_name_their_weather(planned: Run) -> None:
+    words = ("chance", "show", "--seasons", "60", "--json")
+    seen = planned(*words).data
+    assert seen == planned(*words).data
+    assert seen != planned(*words, "--seed", "2").data
+    assert (seen["station"], seen["lost_per_wet_day"], seen["lost_per_wet_day_is_own"]) == (
+        "Columbus OH",
+        0.5,
+        False,
+    )
+    assert {j["job"] for j in seen["jobs"]} == {f"P-{n:02}" for n in range(1, 6)}
+    assert all(0 <= j["kept"] <= 1 for j in seen["jobs"])
+    assert seen["expected_kept"] == pytest.approx(sum(j["kept"] for j in seen["jobs"]))
+    page = planned("chance", "show", "--seasons", "60").out
+    assert "1991-2020" in page
+    assert "to be calibrated" in page
+
+
+def test_more_rain_never_helps(planned: Run) -> None:
+    dry = planned("chance", "show", "--seasons", "60", "--per-wet-day", "0", "--json").data
+    wet = planned("chance", "show", "--seasons", "60", "--per-wet-day", "1", "--json").data
+    assert wet["expected_kept"] <= dry["expected_kept"]
+    assert day(wet["cautious_finish"]) > day(dry["cautious_finish"])
+    assert [m["weather_days"] for m in dry["months"]] == [0.0] * len(dry["months"])
+
+
+def test_an_own_station(planned: Run, tmp_path: Path) -> None:
+    file = tmp_path / "gauge.csv"
+    rows = [("month", "wet_days"), *((n, 0) for n in range(1, 13))]
+    with file.open("w", newline="") as out:
+        csv.writer(out).writerows(rows)
+    assert planned("chance", "station", str(file)).code == 0
+    assert planned("chance", "show", "--seasons", "20", "--json").data["station"] == "own station"
+    assert planned("chance", "station", "--json").data[0]["key"] == "own"
+    file.write_text("month,wet_days\n1,99\n")
+    typed = planned("chance", "station", str(file))
+    assert (typed.code, len(typed.err.splitlines())) == (2, 1)
+    assert planned("chance", "station", str(tmp_path / "none.csv")).code == 2
+    file.write_bytes(b"\xff\xfe\x00")
+    assert planned("chance", "station", str(file)).code == 2
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--seasons", "1"),
+        ("--station", "Atlantis"),
+        ("--per-wet-day", "2"),
+        ("--carry-over", "1"),
+        ("--seed", "-1"),
+    ],
+)
+def test_chances_that_cannot_be_reckoned(planned: Run, words: tuple[str, ...]) -> None:
+    assert planned("chance", "show", *words).code == 2
+
+
+# ---- what if --------------------------------------------------------------------------------------------
+
+
+def test_what_if_side_by_side_without_touching_the_season(planned: Run) -> None:
+    plans = planned("plan", "list", "--json").data
+    rent = ("--rent", "excavator=2027-W15..2027-W17", "--rent-usd", "500")
+    wanted = ("--crew", "3", "--saturdays", *rent, "--size", "Heron=2")
+    typed = planned("what-if", *wanted, "--seconds", "0.05", "--json")
+    assert typed.code == 0, typed.err
+    rows = typed.data
+    assert [r["words"].split(" 1")[0] for r in rows] == [
+        "as it is",
+        "one more crew of 3",
+        "one more excavator",
+        "Saturdays on",
+        "Heron of 2 instead of 3",
+    ]
+    assert all(r["promised"] == 5 for r in rows)
+    assert rows[0]["overtime_h"] == 0
+    assert rows[2]["cost_cents"] >= 3 * 50_000
+    assert planned("plan", "list", "--json").data == plans
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (),
+        ("--crew", "0"),
+        ("--rent", "crane=2027-W15"),
+        ("--rent", "excavator=W15"),
+        ("--rent", "excavator=2027-W20..2027-W15"),
+        ("--size", "Nobody=2"),
+        ("--size", "Heron=3"),
+        ("--size", "Heron"),
+        ("--crew", "3", "--seconds", "0"),
+    ],
+)
+def test_what_ifs_that_make_no_sense(planned: Run, words: tuple[str, ...]) -> None:
+    assert planned("what-if", *words).code == 2
+
+
+# ---- season ---------------------------------------------------------------------------------------------
+
+
+def test_the_season_line(planned: Run, tmp_path: Path) -> None:
+    shown = planned("season", "--json").data
+    bars = [bar for row in shown["crews"].values() for bar in row]
+    assert {b["job"] for b in bars} == {f"P-{n:02}" for n in range(1, 6)}
+    booked = planned("plan", "show", "--json").data["bookings"]
+    total = sum(b["crew_h"] * len(b["crews"]) for b in booked)
+    assert sum(w["booked_crew_h"] for w in shown["weeks"]) == pytest.approx(total, abs=0.1)
+    for width in ("80", "100", "140"):
+        page = planned("season").out
+        assert "S start, # work" in " ".join(page.split()), width
+    planned("job", "change", "P-01", "--client", "<script>alert(1)</script>")
+    file = tmp_path / "season.html"
+    assert planned("season", "--page", str(file)).code == 0
+    html = file.read_text("utf-8")
+    assert "<script>alert" not in html
+    assert "&lt;script&gt;" in html
+    assert "http" not in html.replace("http-equiv", "")
+    assert html.count('class="work"') + html.count('class="late"') == 5
+
+
+def test_the_season_needs_a_plan(run: Run) -> None:
+    assert run("season").code == 1
+    assert run("chance", "show").code == 1
