@@ -11,8 +11,9 @@ import os
 import sys
 from collections.abc import Callable
 from datetime import date, datetime
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TextIO, TypeVar
 
 import typer
 
@@ -20,6 +21,8 @@ from planner.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+D = TypeVar("D", bound=date)
 
 #: `as_json: JsonFlag = False` in a command's signature.
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the answer as JSON with a format version.")]
@@ -45,9 +48,10 @@ def now() -> datetime:
     fixed = os.environ.get("PLANNER_NOW", "")
     if fixed:
         try:
-            return datetime.fromisoformat(fixed).replace(tzinfo=None)
+            found = datetime.fromisoformat(fixed).replace(tzinfo=None)
         except ValueError:
             raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
+        return _in_reach(found, "PLANNER_NOW", fixed)
     return datetime.now().replace(second=0, microsecond=0)
 
 
@@ -68,6 +72,11 @@ def day(text: str | None, field: str, default: date | None = None) -> date:
         found = date.fromisoformat(text)
     except ValueError:
         raise BadInput(field, text, "write the date as year-month-day, for example 2027-04-05") from None
+    return _in_reach(found, field, text)
+
+
+def _in_reach(found: D, field: str, text: str) -> D:
+    """`found` when its year is one that the planner reckons with."""
     if not 2000 <= found.year <= 2100:
         raise BadInput(field, text, "choose a year from 2000 to 2100")
     return found
@@ -79,15 +88,35 @@ def console(*, stderr: bool = False, width: int | None = None) -> Console:
 
     stream = sys.stderr if stderr else sys.stdout
     if width is None and not stream.isatty():
-        width = int(os.environ.get("COLUMNS", "0")) or 140
+        width = _size("COLUMNS") or 140
     return Console(file=stream, markup=False, highlight=False, emoji=False, width=width, soft_wrap=False)
+
+
+def _size(name: str) -> int:
+    """The columns or lines that the environment asks for; 0 when it asks for none that a page could have."""
+    asked = os.environ.get(name, "")
+    return min(int(asked), 1000) if asked.isascii() and asked.isdigit() and len(asked) < 10 else 0
+
+
+def tolerate_odd_terminals() -> None:
+    """What a terminal says of itself stops no command: a width that is no number, an alphabet without "×"."""
+    for name in ("COLUMNS", "LINES"):
+        if not _size(name):
+            os.environ.pop(name, None)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper) and not _unicode(stream):
+            stream.reconfigure(errors="replace")
+
+
+def _unicode(stream: TextIO) -> bool:
+    return stream.encoding.lower().replace("-", "") == "utf8"
 
 
 def show(name: str, data: Any, page: Callable[[Console], None], *, as_json: bool) -> None:
     """Print the answer once: `data` as JSON, or `page` drawn on the console."""
     if as_json:
         envelope = {"planner": name, "format": 1, "data": data}
-        json.dump(envelope, sys.stdout, default=_plain, indent=2, ensure_ascii=False)
+        json.dump(envelope, sys.stdout, default=_plain, indent=2, ensure_ascii=not _unicode(sys.stdout))
         sys.stdout.write("\n")
     else:
         page(console())

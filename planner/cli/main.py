@@ -11,6 +11,7 @@ import typer
 from typer.core import TyperGroup
 
 from planner import __version__
+from planner.cli.edge import tolerate_odd_terminals
 from planner.errors import PlannerError
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
@@ -95,6 +96,7 @@ COMMANDS: dict[str, list[str]] = {
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command line; returns the exit code. A refusal is one line on stderr, never a traceback."""
+    tolerate_odd_terminals()
     try:
         app(args=argv, prog_name="planner")
     except SystemExit as stop:
