@@ -103,7 +103,7 @@ def publish(number: Number = None) -> None:
 
 @group.command()
 def back() -> None:
-    """Go back to the plan that was published before the present one.
+    """Go back to the plan that was published before the present one; again: forth.
 
     Example: planner plan back
     """

@@ -130,7 +130,10 @@ def _done(
     so_far: Mapping[tuple[str, Phase], Progress],
     begun_by: Mapping[tuple[str, Phase], str],
 ) -> Iterator[Booking]:
-    """The past of planned jobs as bookings: one per phase and crew, from its first logged day to its last."""
+    """The past of planned jobs as bookings: one per phase, by the crew that was on it last.
+
+    From its first logged day to its last; hours of a crew that is off the records are left out.
+    """
     crews = {crew.name for crew in facts.crews}
     for (code, phase), state in so_far.items():
         crew = begun_by.get((code, phase))
@@ -149,7 +152,7 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
     """Work that is begun goes on at its crew's next working moment, unless something else holds it.
 
     Of several begun works the latest touched is first; a crew or machine that is taken by one leaves the
-    next to the scheduler.
+    next to the scheduler, and so does work that is held up.
     """
     works = dict(season.works)
     begun = [
@@ -162,27 +165,32 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
         holds = {work.only_crew or "", *(kind for mode in work.modes for kind in mode.machines)}
         if work.only_crew is None or holds & taken:
             continue
-        taken |= holds
         start = next_moment(season, work.only_crew, work.key.job)
         if start is not None and not _held_up(season, work, start.date()):
+            taken |= holds
             works[work.key] = replace(work, only_start=start)
     return works
 
 
 def _held_up(season: Season, work: Work, day: date) -> bool:
-    """True when a gate, a missing machine, a delivery or an inspection keeps begun work from going on."""
-    if work.opens is not None and day < work.opens:
+    """True when something keeps begun work from going on.
+
+    A phase before it that is still open, a gate, a missing machine, a delivery or an inspection.
+    """
+    if work.after or (work.opens is not None and day < work.opens):
         return True
     kinds = {kind for mode in work.modes for kind in mode.machines}
     if any(day in out.days for kind in kinds if kind in season.machines for out in season.machines[kind].out):
         return True
-    machine_or_job = {LostKind.MACHINE_DOWN: kinds}
-    own = {work.key.job}
-    return any(
-        entry.target in machine_or_job.get(entry.kind, own) and day in entry.days
-        for entry in season.lost
-        if entry.kind in {LostKind.MACHINE_DOWN, LostKind.DELIVERY, LostKind.INSPECTION}
-    )
+    return any(day in entry.days and _waits_for(work, kinds, entry) for entry in season.lost)
+
+
+def _waits_for(work: Work, kinds: set[str], entry: LostTime) -> bool:
+    """True when the entry is a machine of the work that is down, or what its job and phase wait for."""
+    if entry.kind is LostKind.MACHINE_DOWN:
+        return entry.target in kinds
+    waits = entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION}
+    return waits and entry.target == work.key.job and entry.phase in {"", work.key.phase.value}
 
 
 def next_moment(season: Season, crew: str, job: str) -> datetime | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from shlex import quote
 
 from planner.domain.actuals import Log
 from planner.domain.board import Board, Cell, Promise, Row
@@ -89,12 +90,14 @@ def _steps(
     steps = []
     if unlogged:
         steps.append(Step("planner log", f"hours of the last day are missing: {', '.join(unlogged)}"))
-    if not published:
+    if not published and stale:
+        steps.append(Step("planner plan make", "the draft is stale: jobs, hours or lost time changed since"))
+    elif not published:
         steps.append(Step("planner plan publish", "the plan is a draft: nobody was told"))
     elif stale:
         steps.append(Step("planner replan", "jobs, hours or lost time changed since the plan was made"))
     working = [crew for crew, cell in rows if cell is not None and cell.stints]
     if working:
-        steps.append(Step(f"planner sheet {working[0]}", "the crew lead's day sheet"))
+        steps.append(Step(f"planner sheet {quote(working[0])}", "the crew lead's day sheet"))
     steps.append(Step("planner office list", "what the office must do, by date"))
     return steps

@@ -1,8 +1,8 @@
 """Miles and minutes between the depot and the sites.
 
 Great-circle distance (haversine) times the firm's road factor; a site without coordinates is taken to lie
-`unknown_site_mi` from the depot and twice that from any other site. The overrides of a firm's own distance
-table win. Mean earth radius 6,371.0088 km (IUGG; from memory).
+`unknown_site_mi` from the depot and twice that from any other site. Mean earth radius 6,371.0088 km (IUGG;
+from memory).
 """
 
 from __future__ import annotations

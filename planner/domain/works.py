@@ -15,7 +15,7 @@ from planner.domain.actuals import Progress
 from planner.domain.calendar import shift
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
-from planner.domain.jobs import Access, Job
+from planner.domain.jobs import ITEMS, Access, Job
 from planner.domain.phases import ORDER, Phase, PhaseRule, WorkKey
 from planner.domain.remaining import going_factor
 from planner.domain.season import After, Mode, Work
@@ -56,6 +56,11 @@ class Standing:
         return so_far is not None and so_far.done
 
 
+def has_work(job: Job, phase: Phase) -> bool:
+    """True when a line of the phase takes labour: a quantity of nothing, or a hose flow alone, does not."""
+    return any(line.phase is phase and line.quantity > 0 and ITEMS[line.item].rated for line in job.lines)
+
+
 def machines_for(job: Job, rule: PhaseRule) -> dict[str, int]:
     """Machine kind -> units that the phase holds on this job.
 
@@ -91,7 +96,7 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
     """
     works: list[Work] = []
     for phase in ORDER:
-        if standing.is_done(job.code, phase) or not any(line.phase is phase for line in job.lines):
+        if standing.is_done(job.code, phase) or not has_work(job, phase):
             continue
         teams = _teams(job, standing.rules[phase], standing.crews)
         ways = [(team, hours) for team in teams if (hours := hours_of(phase, team))]
@@ -174,15 +179,31 @@ def _modes(
 
 
 def _after(job: Job, phase: Phase, standing: Standing) -> list[After]:
-    """Order to unfinished earlier phases; one that the job lacks hands on what it followed itself."""
+    """Order to unfinished earlier phases; one that the job lacks hands on what it followed itself.
+
+    Of an earlier phase that is begun only the missing part of the share is asked for; a share that is out
+    already (the first shelf) holds nothing back.
+    """
     found: list[After] = []
     for rule in standing.rules[phase].follows:
-        if not any(line.phase is rule.before for line in job.lines):
+        if not has_work(job, rule.before):
             inherited = _after(job, rule.before, standing)
             found += [replace(a, lag_h=a.lag_h + rule.lag_h, why=rule.why or a.why) for a in inherited]
         elif not standing.is_done(job.code, rule.before):
-            found.append(After(WorkKey(job.code, rule.before), rule.share, rule.lag_h, rule.why))
+            share = _share_left(rule.share, standing.progress.get((job.code, rule.before)))
+            if share > 0 or rule.lag_h:
+                found.append(After(WorkKey(job.code, rule.before), share or rule.share, rule.lag_h, rule.why))
     return found
+
+
+def _share_left(wanted: float, so_far: Progress | None) -> float:
+    """What of the rest of a begun phase must be done until `wanted` of the whole is; 0 when it is.
+
+    >>> _share_left(1.0, Progress(0.5, 8.0, date(2027, 4, 5), date(2027, 4, 5), False))
+    1.0
+    """
+    share = so_far.share if so_far else 0.0
+    return max(0.0, (wanted - share) / (1.0 - share))
 
 
 def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str]:

@@ -6,9 +6,9 @@ plan carries the mark of the facts it was made from.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A plan and the season that it was made for. minutes_rounded: slack that rounding up to slots added."""
+    """A plan and the season that it was made for."""
 
     plan: Plan
     season: Season
@@ -116,12 +116,18 @@ def publish(location: str, number: int | None, now: datetime, who: str) -> Plan:
                 f"plan {plan.number} is stale: jobs, logs or lost time changed since it was made; "
                 "make a new one (planner plan make) and publish that"
             )
-        book.publish(plan.number, now)
+        book.publish(plan.number, _after_the_last(book.plans(), now))
         return book.plan(plan.number)
 
 
+def _after_the_last(heads: Iterable[PlanHead], now: datetime) -> datetime:
+    """When a plan is told that is told now: always after the one told last, also within the same minute."""
+    last = max((head.published_at for head in heads if head.published_at), default=None)
+    return now if last is None else max(now, last + timedelta(seconds=1))
+
+
 def go_back(location: str, now: datetime, who: str) -> Plan:
-    """Publish again the plan that was published before the present one.
+    """Publish again the plan that was published before the present one; twice leads back to the present one.
 
     It is published as it was: what was logged since stays, and a new plan can follow it.
     """
@@ -129,7 +135,7 @@ def go_back(location: str, now: datetime, who: str) -> Plan:
         told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
         if len(told) < 2:
             raise PlannerError("there is no earlier published plan to go back to (planner plan list)")
-        book.publish(told[-2].number, now)
+        book.publish(told[-2].number, _after_the_last(told, now))
         return book.plan(told[-2].number)
 
 

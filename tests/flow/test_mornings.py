@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
-from datetime import date, datetime
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -51,6 +55,66 @@ def test_missing_hours_and_a_stale_plan_are_named(firm_db: str) -> None:
         book.save_log(Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 4.0, share_done=0.5))
     assert "Heron" not in load_morning(firm_db, TUESDAY).unlogged
     assert "planner replan" in commands(firm_db, TUESDAY)
+
+
+def test_a_stale_draft_is_made_anew_not_published(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    with Store(firm_db).writing(who="test") as book:
+        book.save_log(Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 4.0, share_done=0.5))
+    assert "planner plan make" in commands(firm_db, TUESDAY)
+    assert "planner plan publish" not in commands(firm_db, TUESDAY)
+
+
+def test_a_crews_name_with_a_blank_is_quoted_to_be_typed(firm_db: str) -> None:
+    with Store(firm_db).writing(who="test") as book:
+        heron = book.crew("Heron")
+        book.remove_crew("Heron")
+        book.save_crew(replace(heron, name="North [b]"))
+        book.remove_crew("Otter")
+    make_plan(firm_db, NOW, seconds=1)
+    days = (NOW + timedelta(days=n) for n in range(5))
+    told = {c for day in days for c in commands(firm_db, day) if c.startswith("planner sheet")}
+    assert told == {"planner sheet 'North [b]'"}
+
+
+@pytest.mark.parametrize(("name", "value"), [("COLUMNS", "abc"), ("COLUMNS", "-3"), ("COLUMNS", "²")])
+def test_an_odd_width_is_no_width(
+    firm_db: str, name: str, value: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", firm_db)
+    monkeypatch.setenv("PLANNER_NOW", NOW.isoformat())
+    monkeypatch.delenv(name, raising=False)
+    assert main(["estimate", "P1"]) == 0
+    usual = capsys.readouterr().out
+    monkeypatch.setenv(name, value)
+    assert main(["estimate", "P1"]) == 0
+    assert capsys.readouterr().out == usual
+
+
+@pytest.mark.parametrize("moment", ["9999-12-31T10:00", "0001-01-01T00:00", "soon", "2027-05-03T06:45+25:00"])
+def test_a_clock_out_of_reach_is_one_line(
+    firm_db: str, moment: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", firm_db)
+    monkeypatch.setenv("PLANNER_NOW", moment)
+    assert main(["estimate", "P1"]) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    assert moment in told
+
+
+def test_a_terminal_without_the_signs_gets_question_marks(firm_db: str) -> None:
+    narrow = {
+        **os.environ,
+        "PLANNER_DB": firm_db,
+        "PLANNER_NOW": NOW.isoformat(),
+        "PYTHONIOENCODING": "ascii",
+    }
+    words = [sys.executable, "-m", "planner.cli.main", "estimate", "P1", "--explain"]
+    done = subprocess.run(words, env=narrow, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "dig: " in done.stdout
+    assert "?" in done.stdout
 
 
 def test_the_bare_command_shows_it(

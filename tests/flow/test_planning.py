@@ -10,6 +10,8 @@ from planner.domain.actuals import Log
 from planner.domain.breaches import breaches
 from planner.domain.cost import plan_cost
 from planner.domain.facts import season_of
+from planner.domain.jobs import DayRange
+from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, WorkKey
 from planner.errors import NoPlanFits, PlannerError
 from planner.flow.planning import go_back, load_facts, make_plan, publish, versions
@@ -56,6 +58,41 @@ def test_a_begun_phase_goes_on_with_its_crew_in_the_morning(firm_db: str) -> Non
     assert dig.modes[0].work_min == pytest.approx(of_heron / 2, rel=0.02)
 
 
+@pytest.mark.parametrize("crew", ["Heron", "Otter"])
+def test_a_later_phase_that_is_begun_waits_for_one_that_is_still_open(firm_db: str, crew: str) -> None:
+    # the dig was never ticked off, and somebody has begun the liner: both are planned, the dig goes on first
+    tuesday, dug = datetime(2027, 4, 6, 6, 45), date(2027, 4, 5)
+    log(firm_db, day=dug, share_done=0.9)
+    log(firm_db, day=dug, phase=Phase.SET_FILTERS, done=True)
+    log(firm_db, day=dug, phase=Phase.LINER, crew=crew, crew_h=1.0, share_done=0.2)
+    made = make_plan(firm_db, tuesday, seconds=1)
+    booked = {b.key: b for b in made.plan.bookings}
+    dig, liner = booked[WorkKey("P1", Phase.DIG)], booked[WorkKey("P1", Phase.LINER)]
+    assert dig.start == datetime(2027, 4, 6, 7)
+    assert liner.start >= dig.end
+    assert liner.lead == crew
+
+
+def test_filters_that_are_begun_go_on_beside_the_dig(firm_db: str) -> None:
+    tuesday, dug = datetime(2027, 4, 6, 6, 45), date(2027, 4, 5)
+    log(firm_db, day=dug, share_done=0.6)
+    log(firm_db, day=dug, phase=Phase.SET_FILTERS, crew="Otter", crew_h=1.0, share_done=0.2)
+    made = make_plan(firm_db, tuesday, seconds=1)
+    starts = {b.key.phase: b.start for b in made.plan.bookings if b.job == "P1"}
+    assert starts[Phase.DIG] == starts[Phase.SET_FILTERS] == datetime(2027, 4, 6, 7)
+
+
+@pytest.mark.parametrize(("phase", "goes_on"), [("fill", True), ("dig", False), ("", False)])
+def test_a_late_delivery_holds_only_its_own_phase(firm_db: str, phase: str, goes_on: bool) -> None:
+    tuesday = datetime(2027, 4, 6, 6, 45)
+    log(firm_db, share_done=0.5)
+    late = LostTime(LostKind.DELIVERY, DayRange(date(2027, 4, 6), date(2027, 4, 9)), "P1", phase=phase)
+    with Store(firm_db).writing(who="test") as book:
+        book.save_lost(late)
+    dig = season_of(load_facts(firm_db), tuesday).works[WorkKey("P1", Phase.DIG)]
+    assert (dig.only_start is not None) is goes_on
+
+
 def test_a_stale_plan_is_not_published(firm_db: str) -> None:
     make_plan(firm_db, NOW, seconds=1)
     log(firm_db)
@@ -75,6 +112,18 @@ def test_publish_and_go_back(firm_db: str) -> None:
     assert published is not None
     assert published.number == 1
     assert [head.number for head in versions(firm_db)] == [2, 1]
+
+
+def test_going_back_counts_within_the_same_minute(firm_db: str) -> None:
+    for number in (1, 2):
+        make_plan(firm_db, NOW, seconds=1, seed=number)
+        publish(firm_db, None, NOW, "test")
+    for told in (1, 2):
+        assert go_back(firm_db, NOW, "test").number == told
+        with Store(firm_db).reading() as book:
+            published = book.published()
+        assert published is not None
+        assert published.number == told
 
 
 def test_going_back_with_nothing_before_is_refused(firm_db: str) -> None:

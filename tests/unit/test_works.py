@@ -120,3 +120,36 @@ def test_the_rest_of_a_slow_phase_is_stretched() -> None:
     slow = Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 8.0, share_done=0.5)
     dig = works_of(JOB, standing(slow), hours_of)[0]
     assert [m.work_min for m in dig.modes] == [360.0]
+
+
+def test_a_share_that_is_out_already_holds_no_filters_back() -> None:
+    # the default rule asks for 0.4 of the dig: at 0.6 nothing is missing, at 0.2 a quarter of the rest is
+    def after(share: float) -> list[tuple[Phase, float]]:
+        dug = Log(date(2027, 4, 5), "Heron", "P1", Phase.DIG, 4.0, share_done=share)
+        works = {w.key.phase: w for w in works_of(JOB, standing(dug), hours_of)}
+        return [(a.before.phase, pytest.approx(a.share)) for a in works[Phase.SET_FILTERS].after]  # type: ignore[misc]
+
+    assert after(0.6) == []
+    assert after(0.4) == []
+    assert after(0.2) == [(Phase.DIG, 0.25)]
+
+
+@pytest.mark.parametrize(
+    ("lines", "phases"),
+    [
+        ((Line("liner_ft2", 500), Line("hose_gpm", 11)), [Phase.LINER]),
+        ((Line("liner_ft2", 500), Line("dig_machine_cy", 0)), [Phase.LINER]),
+        ((), []),
+    ],
+)
+def test_a_quantity_of_nothing_and_a_hose_alone_are_no_work(
+    lines: tuple[Line, ...], phases: list[Phase]
+) -> None:
+    works = works_of(replace(JOB, lines=lines), standing(), hours_of)
+    assert [w.key.phase for w in works] == phases
+
+
+def test_a_phase_of_nothing_hands_on_what_it_followed() -> None:
+    none_set = tuple(replace(line, quantity=0) if line.phase is Phase.ROCK else line for line in LINES)
+    works = {w.key.phase: w for w in works_of(replace(JOB, lines=none_set), standing(), hours_of)}
+    assert {a.before.phase for a in works[Phase.PLUMBING].after} == {Phase.LINER}
