@@ -77,7 +77,7 @@ def export_file(
     if file is None or not to_file:
         sys.stdout.write(text)
         return
-    files.write_text(where, file, text, overwrite=overwrite)
+    files.write_export(file, text, overwrite=overwrite)
     edge.say(f"wrote {file}")
 
 

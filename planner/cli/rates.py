@@ -107,16 +107,13 @@ def export_rows(
     """
     from planner.domain.rate_sheet import written
     from planner.flow.estimating import rate_book
+    from planner.flow.paths import write
 
     text = written(rate_book(edge.location(), edition))
     if str(file) == "-":
         typer.echo(text, nl=False)
         return
-    try:
-        file.write_text(text, encoding="utf-8")
-    except OSError as fault:
-        reason = (fault.strerror or "cannot be written").lower()
-        raise BadInput("file", str(file), f"{reason}: choose another file name") from None
+    write(file, text)
     edge.say(f"wrote {file}: change low, likely, high, then planner rates import {file}")
 
 
@@ -137,13 +134,10 @@ def import_rows(
     Example: planner rates import rates.csv --note "our own stone rates"
     """
     from planner.flow.estimating import import_rates
+    from planner.flow.paths import read_text
     from planner.report import rates as pages
 
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as fault:
-        reason = getattr(fault, "strerror", None) or "not UTF-8 text"
-        raise BadInput("file", str(file), f"{reason.lower()}: name a CSV file in UTF-8") from None
+    text = read_text(file)
     book, rows = import_rates(
         edge.location(),
         text,

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import edge
-from planner.errors import BadInput, PlannerError
+from planner.errors import PlannerError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -69,12 +68,13 @@ def _nothing(_: Console) -> None:
     """Nothing more to draw."""
 
 
+#: A returned text is at most this long [bytes]; a whole crew's week is a hundredth of it.
+RETURN_BYTES = 1_000_000
+
+
 def _text(source: str) -> str:
+    from planner.flow.paths import read_bytes
+
     if source == "-":
-        return sys.stdin.read()
-    path = Path(source)
-    try:
-        return path.read_text("utf-8", errors="replace")
-    except OSError as fault:
-        reason = (fault.strerror or "cannot be read").lower()
-        raise BadInput("FILE", source, f"{reason}: name the saved file, or - and paste the text") from None
+        return sys.stdin.read(RETURN_BYTES)
+    return read_bytes(source, RETURN_BYTES, "FILE").decode("utf-8", errors="replace")

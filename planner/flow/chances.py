@@ -19,6 +19,7 @@ from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Plan
 from planner.domain.season import Season
 from planner.errors import BadInput, PlannerError
+from planner.flow.paths import read_bytes, read_text, write
 from planner.flow.planning import load_facts
 from planner.store.engine import Store
 from planner.store.shipped_climate import stations
@@ -181,7 +182,7 @@ def keep_station(location: str, file: Path) -> Station:
     if path is None:
         raise PlannerError("an own station is kept beside a database file; this database is a server")
     station = read_station_file(file)
-    path.write_bytes(file.read_bytes())
+    write(path, read_bytes(file))
     return station
 
 
@@ -193,10 +194,7 @@ def read_station_file(path: Path) -> Station:
     """A station from a CSV file; BadInput when it cannot be read, BadInputs with every wrong line."""
     import csv
 
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        raise BadInput("file", str(path), "give a readable CSV file in UTF-8") from None
+    text = read_text(path)
     try:
         reader = csv.DictReader(text.splitlines())
         rows = [dict(row) for row in reader]

@@ -16,6 +16,7 @@ from planner.domain.fields import named
 from planner.domain.jobs import ITEMS, Job, Line, Origin
 from planner.domain.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.flow import paths
 from planner.store.engine import Store
 from planner.units import METRIC
 
@@ -134,17 +135,9 @@ def settled(design: Design, job: Job) -> Job:
 
 def read_text(source: str) -> str:
     """The text of a design file. Raises BadInput when it cannot be read."""
-    path = Path(source)
-    try:
-        if path.is_file() and path.stat().st_size > MOST_BYTES:
-            raise BadInput("design", source, f"a design file is at most {MOST_BYTES // 1000} kB of text")
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise BadInput("design", source, "save the file as UTF-8 text") from None
-    except (OSError, ValueError) as fault:
-        reason = getattr(fault, "strerror", None) or "cannot be read"
-        mend = "give a design file, or a job whose design is kept"
-        raise BadInput("design", source, f"{reason.lower()}: {mend}") from None
+    if not _is_file(source):
+        raise BadInput("design", source, "no such file: give a design file, or a job whose design is kept")
+    return paths.read_text(source, MOST_BYTES, "design")
 
 
 def _is_file(source: str) -> bool:

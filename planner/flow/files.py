@@ -7,15 +7,15 @@ place under its name in one step and is readable by its owner only (it may hold 
 from __future__ import annotations
 
 import json
-import os
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.errors import BadInput, PlannerError
+from planner.errors import BadInput
 from planner.flow.cells import FILE_BYTES, read_sheet, several, write_sheet
 from planner.flow.kinds import KINDS, Kind, Records
+from planner.flow.paths import read_bytes, write
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -115,48 +115,12 @@ def _no_constant(word: str) -> Any:
     raise ValueError(f"{word} is not a number")
 
 
-def read_bytes(path: str, most: int) -> bytes:
-    """The file's content; BadInput when it cannot be read or is too long."""
-    file = Path(path)
-    try:
-        if not file.is_file():
-            raise BadInput("file", path, "no such file: check the name")
-        if file.stat().st_size > most:
-            raise BadInput("file", path, f"it is longer than {most} bytes: split it")
-        return file.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BadInput("file", path, f"it cannot be read ({reason})") from None
-
-
-def write_text(location: str, path: str, text: str, *, overwrite: bool) -> None:
-    """Write an export; refused when the file exists (unless `overwrite`) or is the database itself."""
-    target = Path(path)
-    part = target.parent / f".{target.name[:100]}.{os.getpid()}.part"
-    try:
-        _may_write(location, target, overwrite=overwrite)
-        handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
-        part.replace(target)
-    except (OSError, ValueError) as error:
-        with suppress(OSError, ValueError):
-            part.unlink(missing_ok=True)
-        reason = getattr(error, "strerror", None) or str(error)
-        raise PlannerError(
-            f"{path!r} cannot be written ({reason}): name another file, or free some space"
-        ) from None
-
-
-def _may_write(location: str, target: Path, *, overwrite: bool) -> None:
-    if "://" not in location and Path(location).exists() and target.exists() and target.samefile(location):
-        raise BadInput("file", str(target), "that is the database itself: name another file")
-    if target.exists() and not target.is_file():
-        raise BadInput("file", str(target), "that is not a plain file: name another one")
-    if target.exists() and not overwrite:
-        raise BadInput("file", str(target), "it exists: name another one, or say --overwrite")
+def write_export(path: str, text: str, *, overwrite: bool) -> None:
+    """Write an export that only its owner may read; refused when the file exists, unless `overwrite`."""
+    with suppress(OSError, ValueError):
+        if Path(path).is_file() and not overwrite:
+            raise BadInput("file", path, "it exists: name another one, or say --overwrite")
+    write(path, text, private=True)
 
 
 def _judged(kind: Kind, book: Book, sheet: Any) -> tuple[Records, Records, list[BadInput]]:

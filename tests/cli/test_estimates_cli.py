@@ -180,7 +180,7 @@ def test_metric_firms_see_metric_quantities(season: Path, capsys: pytest.Capture
         (["estimate", "P-1", "--crew", "x"], 2, "--crew"),
         (["estimate", "P-1", "--edition", "1999"], 2, "1999"),
         (["estimate", "P-2", "--edition", "own"], 2, "keeps no edition"),
-        (["rates", "import", "/dev/null"], 2, "first line must name"),
+        (["rates", "import", "/dev/null"], 2, "not a plain file"),
         (["estimate", "P-1", "--compare", "x"], 2, "--compare"),
         (["estimate", "--compare", "crews"], 2, "exactly one job"),
         (["estimate", "P-1", "--start", "soon"], 2, "--start"),
