@@ -19,13 +19,14 @@ class Axis:
 
     before[t]: worked slots in [0, t), for t in 0..horizon. at[k]: the k-th worked slot, then NEVER, padded.
     day[k]: how many days were begun up to the k-th worked slot, so that day[b] - day[a] + 1 days hold the
-    work from a to b.
+    work from a to b. flags[t]: 1 where slot t is worked.
     """
 
-    __slots__ = ("at", "before", "count", "day")
+    __slots__ = ("at", "before", "count", "day", "flags")
 
     def __init__(self, flags: bytearray, day_slots: int, numbers: list[int]) -> None:
         """flags[t] is 1 where slot t is worked; `numbers` holds 0..horizon once for all axes (memory)."""
+        self.flags = bytes(flags)
         before = [0] * (len(flags) + 1)
         at: list[int] = []
         days: list[int] = []
@@ -65,15 +66,19 @@ def flags_of(horizon: int, open_spans: Iterable[Span] | None, closed: Sequence[S
         flags = bytearray(b"\x01") * horizon
     else:
         flags = bytearray(horizon)
-        for a, b in open_spans:
-            a, b = max(0, a), min(horizon, b)
-            if a < b:
-                flags[a:b] = b"\x01" * (b - a)
-    for a, b in closed:
-        a, b = max(0, a), min(horizon, b)
-        if a < b:
-            flags[a:b] = bytes(b - a)
+        for span in open_spans:
+            a, b = _inside(span, horizon)
+            flags[a:b] = b"\x01" * (b - a)
+    for span in closed:
+        a, b = _inside(span, horizon)
+        flags[a:b] = bytes(b - a)
     return flags
+
+
+def _inside(span: Span, horizon: int) -> Span:
+    """The part of a span in [0, horizon); (0, 0) when there is none."""
+    a, b = max(0, span[0]), min(horizon, span[1])
+    return (a, b) if a < b else (0, 0)
 
 
 def both(a: bytearray, b: bytearray) -> bytearray:

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+#: A CP-SAT deterministic second takes about two to three of the clock: hence the shares in `for_seconds`.
 #: Placements that one core of a small office computer tries in a second (measured; only sizes the budget).
-PLACEMENTS_PER_S = 110_000
+PLACEMENTS_PER_S = 75_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,7 @@ class Effort:
 
     placements: of the local search. window_work: deterministic seconds of CP-SAT for re-optimising windows;
     exact_work: the same for the whole season when it is small (at most `exact_jobs` jobs). wall_s: safety
-    cut on the wall clock [s].
+    cut on the wall clock [s]. floor: also prove a floor of the price (some seconds for 200 jobs).
     """
 
     placements: int
@@ -27,15 +28,17 @@ class Effort:
     exact_work: float
     wall_s: float
     exact_jobs: int = 8
+    floor: bool = True
 
     @classmethod
     def for_seconds(cls, seconds: float) -> Effort:
         """About this many seconds of work on one core; the safety cut is three times as long."""
         return cls(
-            placements=int(seconds * 0.6 * PLACEMENTS_PER_S),
-            window_work=seconds * 0.4,
-            exact_work=seconds,
+            placements=int(seconds * 0.9 * PLACEMENTS_PER_S),
+            window_work=seconds * 0.04,
+            exact_work=seconds * 0.4,
             wall_s=3 * seconds + 5,
+            floor=seconds >= 5,
         )
 
 

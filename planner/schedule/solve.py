@@ -8,6 +8,8 @@ the best so far and the caller may stop at any moment without losing it.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from math import floor
 
 from planner.domain.cost import plan_cost
 from planner.domain.plan import Plan, PlanState
@@ -17,10 +19,11 @@ from planner.schedule.clashes import find_clashes, plain_clashes
 from planner.schedule.core import complete
 from planner.schedule.decode import pieces
 from planner.schedule.dispatch import best_dispatch
-from planner.schedule.door import enter
+from planner.schedule.door import Door, enter
 from planner.schedule.effort import Effort, Progress
-from planner.schedule.engine import solution_of
+from planner.schedule.engine import bookings_of, solution_of
 from planner.schedule.exact import whole
+from planner.schedule.floor import floor_price
 from planner.schedule.local import anneal
 from planner.schedule.price import Pricer
 from planner.schedule.problem import Placed, Problem, Solution
@@ -38,16 +41,18 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
     start: Plan | None = None,
+    promises_first: bool = False,
 ) -> Plan:
     """The season's best plan within the effort; the same season, effort and seed give the same plan.
 
     start: a plan to begin from, laid again in its order, when that is better than the dispatch rules.
+    promises_first: lateness counts before everything else; among plans equally late the cheapest.
     Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
     NoPlanInTime when none was found.
     """
     if reasons := plain_clashes(season):
         raise NoPlanFits(reasons)
-    door = enter(season)
+    door = enter(_late_first(season) if promises_first else season)
     shop = Shop(door.problem)
     pricer = Pricer(shop)
     watch = Watch(effort, on_progress, stop)
@@ -60,20 +65,31 @@ def solve(
     assert watch.best is not None
     bookings = door.bookings(solution_of(shop, watch.best, watch.bill.total))
     cost = plan_cost(season, bookings)
-    dispatch = watch.dispatch
     proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
-    at_rule = dispatch is not None and dispatch.unplaced == 0 and watch.bill.total >= dispatch.total - 1e-6
-    state = PlanState.BEST if proven else PlanState.RULE if at_rule else PlanState.FEASIBLE
+    bound = None if watch.bound is None or promises_first else max(0, floor(watch.bound))
     return Plan(
         bookings=bookings,
         cost=cost,
-        state=state,
+        state=PlanState.BEST if proven else PlanState.RULE if watch.at_rule else PlanState.FEASIBLE,
         made_at=season.now,
         note=note_of(watch),
-        dispatch_cents=round(dispatch.total) if dispatch is not None and dispatch.unplaced == 0 else None,
-        bound_cents=cost.total_cents if proven else None if watch.bound is None else int(watch.bound),
+        dispatch_cents=_dispatch_cents(season, door, shop, watch),
+        bound_cents=cost.total_cents if proven else bound,
         seed=seed,
     )
+
+
+def _late_first(season: Season) -> Season:
+    """The season with lateness a thousand times as dear: beyond all that other terms can save."""
+    weights = replace(season.firm.weights, late_day=max(1.0, season.firm.weights.late_day) * 1000)
+    return replace(season, firm=replace(season.firm, weights=weights))
+
+
+def _dispatch_cents(season: Season, door: Door, shop: Shop, watch: Watch) -> int | None:
+    """The best dispatch rule's plan at the season's own prices; None when it left work without a place."""
+    if watch.rule_table is None or watch.dispatch is None or watch.dispatch.unplaced:
+        return None
+    return plan_cost(season, bookings_of(door, shop, watch.rule_table)).total_cents
 
 
 def solve_problem(
@@ -100,7 +116,7 @@ def solve_problem(
 def begin(shop: Shop, pricer: Pricer, watch: Watch, known: dict[str, Placed] | None = None) -> None:
     """The dispatch rules' plan: the start and the yardstick. known: a plan to begin from if it is better."""
     table, bill, rule = best_dispatch(shop, pricer)
-    watch.dispatch = bill
+    watch.dispatch, watch.rule_table = bill, table
     watch.offer(table, bill)
     watch.enter(f"dispatch: {rule}")
     if known:
@@ -139,6 +155,8 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     effort = watch.effort
     parts = pieces(shop)
     assert watch.best is not None
+    if effort.floor:
+        watch.bound = floor_price(shop, pricer, parts)
     small = len(parts) <= effort.exact_jobs if shop.grouped else True
     if shop.grouped and shop.problem.prices.makespan == 0:
         watch.enter("local search")
@@ -150,7 +168,7 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
         watch.enter("whole season")
         status, bound = whole(shop, pricer, watch, parts, work=effort.exact_work, seed=seed)
         watch.status = status
-        watch.bound = max(bound, watch.bound or bound)
+        watch.bound = bound if watch.bound is None else max(bound, watch.bound)
     elif effort.window_work > 0:
         watch.enter("windows")
         reoptimise(shop, pricer, watch, parts, work=effort.window_work, seed=seed)

@@ -30,6 +30,7 @@ class Watch:
         self.best: Timetable | None = None
         self.bill = Bill(0.0, 0.0, 0, 1 << 30)
         self.dispatch: Bill | None = None
+        self.rule_table: Timetable | None = None
         self.bound: float | None = None
         self.cut = False
         self.stopped = False
@@ -45,6 +46,12 @@ class Watch:
             self.best, self.bill = table.copy(), bill
             return True
         return False
+
+    @property
+    def at_rule(self) -> bool:
+        """True when nothing better than the dispatch rules was found."""
+        rule = self.dispatch
+        return rule is not None and rule.unplaced == 0 and self.bill.total >= rule.total - 1e-6
 
     def enter(self, stage: str) -> None:
         """Name the stage that begins."""

@@ -193,7 +193,8 @@ def test_repair_moves_only_what_must() -> None:
 
 def test_new_job_goes_into_the_gap() -> None:
     # Monday and Wednesday are taken; 8 h fit on Tuesday without moving anybody.
-    s = season(*(work(j, 8.0) for j in "PQN"))
+    jobs = [Job("P", "p", promised=date(2027, 4, 5)), Job("Q", "q", promised=date(2027, 4, 7))]
+    s = season(*(work(j, 8.0) for j in "PQN"), jobs=jobs)
     rows = [Booking(key(j), ("A",), at(d, "07:00"), at(d, "15:30"), 8.0) for j, d in (("P", 5), ("Q", 7))]
     found = insert(s, rows, "N")
     assert (found.finish, found.shifted) == (at(6, "15:30"), ())
