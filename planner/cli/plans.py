@@ -12,6 +12,8 @@ from planner.cli import edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from planner.domain.jobs import Job
     from planner.domain.plan import Plan
     from planner.flow.planning import Progress
@@ -87,6 +89,40 @@ def show(number: Number = None, as_json: edge.JsonFlag = False) -> None:
 
     plan, jobs = plan_and_jobs(edge.location(), number)
     _show(plan, jobs, as_json=as_json)
+
+
+@group.command()
+def diff(
+    old: Annotated[
+        int | None, typer.Argument(help="Plan number; the published one when left out.", show_default=False)
+    ] = None,
+    new: Annotated[
+        int | None, typer.Argument(help="Plan number; the newest when left out.", show_default=False)
+    ] = None,
+    crews: Annotated[
+        bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
+    ] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Show what changes between two plans, job by job, why, and how many customers must be called.
+
+    Example: planner plan diff 3 4
+    """
+    from planner.flow.replanning import compare
+    from planner.report.changes import changes_data, changes_page, crew_changes_page
+    from planner.report.wording import version_words
+
+    def name(plan: Plan) -> str:
+        return version_words(plan.number, plan.published_at is not None).split(":")[0]
+
+    def page(console: Console) -> None:
+        changes_page(console, both.found, name(both.old), name(both.new))
+        if crews:
+            crew_changes_page(console, both.found)
+
+    both = compare(edge.location(), edge.now(), old, new)
+    data = {"old": both.old.number, "new": both.new.number} | changes_data(both.found)
+    edge.show("plan diff", data, page, as_json=as_json)
 
 
 @group.command()

@@ -77,6 +77,30 @@ def replan(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Two stored plans and what changes from the first to the second, by the facts of today."""
+
+    old: Plan
+    new: Plan
+    found: tuple[PlanChange, ...]
+
+
+def compare(location: str, now: datetime, old: int | None, new: int | None) -> Compared:
+    """What changes between two versions: the published one and the newest when they are not named.
+
+    Raises PlannerError when none is published and no old one is named, BadInput for an unknown number.
+    """
+    facts = load_facts(location)
+    with Store(location).reading() as book:
+        after = book.plan(new)
+        before = facts.published if old is None else book.plan(old)
+    if before is None:
+        raise PlannerError("no plan is published yet: name the two versions, like `planner plan diff 1 2`")
+    season = season_of(facts, now)
+    return Compared(before, after, tuple(changes(before, after, season)))
+
+
 def _before(location: str, facts: Facts) -> Plan:
     if facts.published is not None:
         return facts.published

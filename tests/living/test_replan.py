@@ -104,3 +104,30 @@ def test_bad_options(planned: Run) -> None:
     assert planned("replan", "--seconds", "0").code == 2
     assert planned("replan", "--seconds", "nan").code == 2
     assert planned("replan", "--seed", "-1").code == 2
+
+
+def test_two_versions_side_by_side(planned: Run) -> None:
+    assert planned("plan", "diff", "--json").data["jobs"] == 0
+    planned("lost", "rain", "2027-04-06")
+    told = planned("replan", "--quick", "--json").data
+    shown = planned("plan", "diff", "--json").data
+    assert (shown["old"], shown["new"]) == (1, 2)
+    assert shown["changes"] == told["changes"]
+    back = planned("plan", "diff", "2", "1", "--json").data
+    assert {c["job"] for c in back["changes"]} == {c["job"] for c in shown["changes"]}
+    assert "because: rain on Tue 6 Apr" in planned("plan", "diff", "--crews").out
+    assert planned("plan", "diff", "1", "9").code == 2
+
+
+def test_going_back_to_the_plan_before(planned: Run) -> None:
+    planned("lost", "rain", "2027-04-06")
+    planned("replan", "--quick")
+    planned("plan", "publish", at="2027-04-05T07:00")
+    assert published(planned) == 2
+    assert planned("plan", "back", at="2027-04-05T08:00").code == 0
+    heads = planned("plan", "list", "--json").data
+    assert max((h["published_at"], h["number"]) for h in heads if h["published_at"])[1] == 1
+
+
+def test_no_published_plan_to_compare_with(run: Run) -> None:
+    assert run("plan", "diff").code == 1
