@@ -109,7 +109,7 @@ def tolerate_odd_terminals() -> None:
 
 
 def _unicode(stream: TextIO) -> bool:
-    return stream.encoding.lower().replace("-", "") == "utf8"
+    return (stream.encoding or "utf-8").lower().replace("-", "") == "utf8"
 
 
 def show(name: str, data: Any, page: Callable[[Console], None], *, as_json: bool) -> None:
