@@ -54,6 +54,8 @@ def read_design(text: str) -> Design:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as trouble:
         raise BadInput("design file", str(trouble), "mend the TOML there") from None
+    except RecursionError:
+        raise BadInput("design file", "too many brackets inside one another", "mend the TOML") from None
     return design_of(data)
 
 

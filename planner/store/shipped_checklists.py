@@ -6,9 +6,7 @@ the same key, tolerances that cannot be met.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +16,7 @@ from planner.domain.phases import ORDER, Phase
 from planner.domain.ready import FLAGS, WORDS
 from planner.domain.wording import fill_in
 from planner.errors import BadInput, BadInputs
+from planner.store.own_file import compared, own_text, shipped_text, table_of
 from planner.units import US
 
 NAME = "checklists.toml"
@@ -33,22 +32,18 @@ def checklist(folder: Path | None = None) -> Checklist:
 
     Raises BadInputs with every fault of the file.
     """
-    own = folder / NAME if folder else None
-    text = (
-        own.read_text("utf-8")
-        if own and own.exists()
-        else (files("planner") / "data" / NAME).read_text("utf-8")
-    )
-    return read(text)
+    own = own_text(folder, NAME)
+    return read(shipped_text(NAME) if own is None else own)
 
 
 def read(text: str) -> Checklist:
     """The checklist that a file's `text` describes."""
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        mend = "mend the line, or remove the file to use the shipped lists"
-        raise BadInput(NAME, str(fault), mend) from None
+    table = table_of(text, NAME)
+    with compared(NAME, NAME):
+        return _whole(table)
+
+
+def _whole(table: Mapping[str, Any]) -> Checklist:
     faults: list[BadInput] = []
     found = Checklist(
         edition=str(table.get("edition", "")),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -11,26 +9,20 @@ from planner.domain.jobs import ITEMS
 from planner.domain.office import LeadTime, LeadTimes
 from planner.domain.phases import Phase
 from planner.errors import BadInput
+from planner.store.own_file import compared, own_text, shipped_text, table_of
 
 FILE = "lead_times.toml"
 
 
 def lead_times(folder: Path | None = None) -> LeadTimes:
     """The lead times; the firm's own file in `folder` wins. BadInput names what is wrong in it."""
-    own = folder / FILE if folder else None
-    if own is not None and own.is_file():
-        where, text = str(own), own.read_text(encoding="utf-8")
-    else:
-        where, text = FILE, (files("planner") / "data" / FILE).read_text(encoding="utf-8")
-    try:
-        table = tomllib.loads(text)
+    own = own_text(folder, FILE)
+    where = FILE if own is None else str((folder or Path()) / FILE)
+    table = table_of(shipped_text(FILE) if own is None else own, where)
+    with compared(where, FILE):
         orders = tuple(_order(row, where) for row in table.get("lead", []))
         rental = table.get("rental", {})
         return LeadTimes(orders, int(rental.get("book_days", 5)), int(rental.get("gap_days", 5)))
-    except tomllib.TOMLDecodeError as fault:
-        raise BadInput("file", where, f"mend the TOML: {fault}") from None
-    except (KeyError, TypeError, ValueError) as fault:
-        raise BadInput("file", where, f"compare it with the shipped {FILE}: {fault}") from None
 
 
 def _order(row: dict[str, Any], where: str) -> LeadTime:

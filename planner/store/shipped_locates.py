@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
-from importlib.resources import files
 from pathlib import Path
 
 from planner.domain.locate import LocateRule
-from planner.errors import BadInput
+from planner.store.own_file import compared, own_text, shipped_text, table_of
 
 FILE = "locates.toml"
 
@@ -18,20 +16,17 @@ def locate_rules(folder: Path | None = None) -> dict[str, LocateRule]:
     A `locates.toml` in `folder` adds to the shipped rules or overrides them, state by state. BadInput names
     what is wrong in it.
     """
-    rules = _read((files("planner") / "data" / FILE).read_text(encoding="utf-8"), FILE)
-    own = folder / FILE if folder else None
-    if own is not None and own.is_file():
-        rules |= _read(own.read_text(encoding="utf-8"), str(own))
+    rules = _read(shipped_text(FILE), FILE)
+    own = own_text(folder, FILE)
+    if own is not None:
+        rules |= _read(own, str((folder or Path()) / FILE))
     return rules
 
 
 def _read(text: str, where: str) -> dict[str, LocateRule]:
-    try:
-        return {row["state"]: LocateRule(**row) for row in tomllib.loads(text)["rule"]}
-    except tomllib.TOMLDecodeError as fault:
-        raise BadInput("file", where, f"mend the TOML: {fault}") from None
-    except (KeyError, TypeError) as fault:
-        raise BadInput("file", where, f"compare it with the shipped {FILE}: {fault}") from None
+    table = table_of(text, where)
+    with compared(where, FILE):
+        return {row["state"]: LocateRule(**row) for row in table["rule"]}
 
 
 def locate_rule(state: str, folder: Path | None = None) -> LocateRule:

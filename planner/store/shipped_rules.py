@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from planner.domain.phases import ORDER, SKILLS, Follows, Phase, PhaseRule
 from planner.errors import BadInput
+from planner.store.own_file import compared, own_text, shipped_text, table_of
 
 NAME = "phase_rules.toml"
 
@@ -19,19 +18,10 @@ def phase_rules(folder: Path | None = None) -> Mapping[Phase, PhaseRule]:
 
     Raises BadInput naming the entry when the file cannot be read as rules.
     """
-    own = folder / NAME if folder else None
-    text = own.read_text("utf-8") if own and own.exists() else _shipped()
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        raise BadInput(
-            NAME, str(fault), "mend the line, or remove the file to use the shipped rules"
-        ) from None
-    return {phase: _rule(phase, table.get(phase.value, {})) for phase in ORDER}
-
-
-def _shipped() -> str:
-    return (files("planner") / "data" / NAME).read_text("utf-8")
+    own = own_text(folder, NAME)
+    table = table_of(shipped_text(NAME) if own is None else own, NAME)
+    with compared(NAME, NAME):
+        return {phase: _rule(phase, table.get(phase.value, {})) for phase in ORDER}
 
 
 def _rule(phase: Phase, row: Mapping[str, Any]) -> PhaseRule:
