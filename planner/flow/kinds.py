@@ -319,7 +319,10 @@ _OTHER_NAMES: dict[str, tuple[str, ...]] = {
     "machine": ("key",),
     "latitude": ("latitude_deg", "depot_latitude_deg"),
     "longitude": ("longitude_deg", "depot_longitude_deg"),
-    **{key: tuple(item_names(system)[key] for system in ("us", METRIC)) for key in ITEMS},
+    **{
+        name: (*(item_names(system)[key] for system in ("us", METRIC)), "quantity")
+        for name, (key, _) in _ITEM_COLUMNS.items()
+    },
 }
 
 
