@@ -1,8 +1,8 @@
 """How good estimates would have been: each job told from earlier jobs only.
 
 For every finished job the multipliers are fitted to the jobs finished before it began, and its hours are
-predicted. The same is done with the bare rates, for comparison. Nothing of the job itself, or of later ones,
-is used.
+predicted. The same is done with the bare rates, and with the edition that told the job, for comparison.
+Nothing of the job itself, or of later ones, is used.
 """
 
 from __future__ import annotations
@@ -34,12 +34,16 @@ class Score:
 
 @dataclass(frozen=True, slots=True)
 class Backtest:
-    """Scores of whole jobs and of single phases, with the bare rates and with what earlier jobs taught."""
+    """Scores of whole jobs and of single phases, with the bare rates and with what earlier jobs taught.
+
+    phases_told: single phases by the edition that each job was estimated with at the time.
+    """
 
     jobs_before: Score
     jobs_after: Score
     phases_before: Score
     phases_after: Score
+    phases_told: Score
     first: date
     last: date
 
@@ -79,6 +83,9 @@ def backtest(book: RateBook, found: Sequence[Observation]) -> Backtest | None:
         jobs_after=_score(cases["ja"]),
         phases_before=_score(cases["pb"]),
         phases_after=_score(cases["pa"]),
+        phases_told=_score(
+            [_Case(o.worked_h, o.told_h, o.told_p80_h) for rows in jobs.values() for o in rows]
+        ),
         first=min(o.first for o in found),
         last=max(o.last for o in found),
     )

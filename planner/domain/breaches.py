@@ -25,6 +25,8 @@ from planner.domain.travel import drive_minutes
 
 Span = tuple[datetime, datetime]
 MINUTE = timedelta(minutes=1)
+#: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
+FORGIVEN = timedelta(seconds=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,8 +204,8 @@ def _minutes(spans: Iterable[Span]) -> int:
 
 
 def _slots_min(season: Season, minutes: float) -> int:
-    """`minutes` rounded up to whole slots [min]; a millionth of a minute is forgiven."""
-    return season.slot_min * ceil(minutes / season.slot_min - 1e-6 / season.slot_min)
+    """`minutes` rounded up to whole slots [min]; a millionth of a slot is forgiven."""
+    return season.slot_min * ceil(minutes / season.slot_min - 1e-6)
 
 
 # ---- the rules ------------------------------------------------------------------------------------------
@@ -344,7 +346,7 @@ def _order(case: _Case) -> Iterator[Breach]:
             if before is None or case.season.works[key].fixed is not None:
                 continue
             ready = _ready(case.season, before, after)
-            if booking.start < ready:
+            if booking.start + FORGIVEN < ready:
                 name = "cure and lag" if after.lag_h else "phase order"
                 text = f"{key.words} starts {booking.start:%d %b %H:%M}, may from {ready:%d %b %H:%M}"
                 yield Breach(name, key, f"{text} ({after.why or 'after ' + after.before.words})")

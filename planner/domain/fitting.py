@@ -82,7 +82,7 @@ def fit(book: RateBook, found: Sequence[Observation], made_on: date) -> Fit:
     targets = targets_of(book, rows)
     design = np.array([[float(t in o.targets) for t in targets] for o in rows])
     prior_mean, prior_var = _prior(book, targets, made_on)
-    ratio = np.array([o.log_ratio for o in rows]) - _fixed_part(book, rows, targets)
+    ratio = np.array([o.log_ratio for o in rows])
     blocks = _blocks(rows)
     age = np.array([2.0 ** (max(0, (made_on - o.last).days) / book.value("refit.half_life_d")) for o in rows])
     base_sd = np.array([max(0.02, o.own_log_sd) for o in rows])
@@ -201,15 +201,6 @@ def _prior(book: RateBook, targets: Sequence[Target], made_on: date) -> tuple[Ve
         means.append(lesson.log_mean if lesson else 0.0)
         variances.append(lesson.log_sd**2 + drift if lesson else prior_sd(book, kind) ** 2)
     return np.array(means), np.array(variances)
-
-
-def _fixed_part(book: RateBook, rows: Sequence[Observation], targets: Sequence[Target]) -> Vector:
-    """Logarithms of lessons that act on an observation but are not fitted."""
-    import numpy as np
-
-    fitted = set(targets)
-    held = {(x.kind, x.target): x.log_mean for x in book.learned}
-    return np.array([sum(held.get(t, 0.0) for t in o.targets if t not in fitted) for o in rows])
 
 
 def _blocks(rows: Sequence[Observation]) -> list[list[int]]:

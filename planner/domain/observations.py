@@ -81,7 +81,8 @@ def observations(
     """Every finished phase of every finished job, in order of job and phase.
 
     told_with: job code -> the edition it was estimated with. A job is finished when its status says so or
-    all its phases with work are logged as done. Phases without hours are left out.
+    all its phases with work are logged as done. Phases without hours are left out, and so are phases on which
+    a crew worked that is off the records: how many hands it had is no longer known.
     """
     by_crew = {c.name: c for c in crews}
     done = progress(list(logs))
@@ -92,9 +93,9 @@ def observations(
     plain = bare(book)
     for job in sorted(jobs, key=lambda j: j.code):
         entries = own.get(job.code, [])
-        phases = sorted(
-            {e.phase for e in entries if e.crew in by_crew and e.crew_h > 0}, key=lambda p: p.rank
-        )
+        worked = {e.phase for e in entries if e.crew_h > 0}
+        strangers = {e.phase for e in entries if e.crew_h > 0 and e.crew not in by_crew}
+        phases = sorted(worked - strangers, key=lambda p: p.rank)
         crew_of = {phase: _main_crew(entries, phase, by_crew) for phase in phases}
         closed = {phase for (code, phase), state in done.items() if code == job.code and state.done}
         if not phases or not _finished(job, estimate_with(job, crew_of[phases[0]], plain), closed):
@@ -117,7 +118,7 @@ def _main_crew(entries: Sequence[Log], phase: Phase, crews: Mapping[str, Crew]) 
     """The crew with most hours on the phase; the first by name on a tie."""
     hours: dict[str, float] = {}
     for e in sorted(entries, key=lambda e: (e.day, e.crew, e.crew_h)):
-        if e.phase is phase and e.crew in crews:
+        if e.phase is phase and e.crew_h > 0:
             hours[e.crew] = hours.get(e.crew, 0.0) + e.crew_h
     return crews[min(hours, key=lambda name: (-hours[name], name))]
 
@@ -132,7 +133,7 @@ def _observe(
     firm: Firm,
 ) -> Observation:
     mine = sorted(
-        (e for e in entries if e.phase is plain.phase and e.crew in crews),
+        (e for e in entries if e.phase is plain.phase and e.crew_h > 0),
         key=lambda e: (e.day, e.crew, e.crew_h, e.people),
     )
     hands = [(e.people or crews[e.crew].size) * crews[e.crew].pace for e in mine]

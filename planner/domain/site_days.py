@@ -112,8 +112,14 @@ class _Walk:
     def _spend(self, spans: Sequence[float], unattended_h: float) -> None:
         for i, crew_h in enumerate(spans):
             if i:
-                self.wait_until(self.at + timedelta(hours=unattended_h))
+                self.wait_hours(unattended_h)
             self.work(crew_h)
+
+    def wait_hours(self, hours: float) -> None:
+        """Let clock hours pass without work."""
+        if hours > _HORIZON_DAYS * 24.0:
+            raise _NoEnd
+        self.wait_until(self.at + timedelta(hours=hours))
 
     def wait_until(self, when: datetime) -> None:
         """Let time pass without work."""

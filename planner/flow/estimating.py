@@ -17,6 +17,7 @@ from planner.domain.labour import JobEstimate, estimate
 from planner.domain.observations import Observation, bare, observations
 from planner.domain.rates import Rate, RateBook
 from planner.domain.refit import RefitResult, next_edition, refit
+from planner.domain.sound import CODE, LINE_LENGTH
 from planner.domain.ways import (
     USUAL_DIGGER,
     Choice,
@@ -34,6 +35,8 @@ from planner.store.engine import Store
 if TYPE_CHECKING:
     from planner.store.books import Book
 
+#: What is asked for as an edition to mean the one that told the job; so no edition may be called so.
+OWN = "own"
 _OPEN = frozenset({Status.INQUIRY, Status.SOLD, Status.UNDER_WAY})
 
 
@@ -48,7 +51,7 @@ def estimate_jobs(
 ) -> list[Estimated]:
     """Estimates of the jobs `codes`, or of every inquired, sold or running job when none is named.
 
-    edition: None takes the newest; "own" the edition that each job was first estimated with. Raises BadInput
+    edition: None takes the newest; OWN the edition that each job was first estimated with. Raises BadInput
     for an unknown job, crew or edition.
     """
     with Store(location).reading() as book:
@@ -122,6 +125,7 @@ def import_rates(
     What was learned stays: a multiplier is a statement about the crew and the phase. Raises BadInputs with
     every fault of the table, PlannerError when nothing differs or the edition exists.
     """
+    _fit_to_print(edition, note)
     with Store(location).reading() if dry_run else Store(location).writing(who) as book:
         newest = book.rate_book()
         taken = [b.edition for b in book.rate_books()]
@@ -144,6 +148,15 @@ def import_rates(
     return fresh, rows
 
 
+def _fit_to_print(edition: str | None, note: str) -> None:
+    """Refuse a name of an edition that could not be typed, and a note that would not stay on its line."""
+    if edition is not None and (edition == OWN or not CODE.fullmatch(edition)):
+        mend = f"use up to 24 letters, digits, dots, dashes, like 2027-06, and not {OWN!r}"
+        raise BadInput("--edition", edition, mend)
+    if len(note) > LINE_LENGTH or not note.isprintable():
+        raise BadInput("--note", note, f"write one line of up to {LINE_LENGTH} characters")
+
+
 def _keep_editions(book: Book) -> None:
     """Before a new edition: jobs estimated so far keep the edition that told them, to be told by it again."""
     newest = book.rate_book()
@@ -159,11 +172,11 @@ def _open_jobs(book: Book) -> list[Job]:
 
 
 def _edition(book: Book, job: Job, edition: str | None) -> RateBook:
-    if edition != "own":
+    if edition != OWN:
         return book.rate_book(edition)
     own = book.job_edition(job.code)
     if own is None:
-        raise BadInput("--edition", "own", f"job {job.code} keeps no edition yet; leave the option out")
+        raise BadInput("--edition", OWN, f"job {job.code} keeps no edition yet; leave the option out")
     return book.rate_book(own)
 
 

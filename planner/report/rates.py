@@ -149,6 +149,7 @@ def _scores(console: Console, tested: Backtest) -> None:
         ("whole jobs, with what was learned", tested.jobs_after),
         ("single phases, rates as they are", tested.phases_before),
         ("single phases, with what was learned", tested.phases_after),
+        ("single phases, as they were told then", tested.phases_told),
     ):
         table.add_row(words, *_score(score))
     console.print(table)

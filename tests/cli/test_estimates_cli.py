@@ -299,6 +299,28 @@ def test_faults_of_a_table_change_nothing(
     assert len(data(capsys, "rates", "list")) == 1
 
 
+@pytest.mark.parametrize(
+    ("option", "value"),
+    [
+        ("--edition", "own"),
+        ("--edition", "  "),
+        ("--edition", "x" * 99),
+        ("--edition", "a\nb"),
+        ("--note", "a\x1b[31m"),
+        ("--note", "x" * 501),
+    ],
+)
+def test_an_edition_has_a_name_to_type_and_a_note_of_one_line(
+    season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, option: str, value: str
+) -> None:
+    table = tmp_path / "rates.csv"
+    table.write_text("key,low,likely,high\nberm.place,0.5,0.7,1.1\n", encoding="utf-8")
+    code, out, err = run(capsys, "rates", "import", str(table), option, value)
+    assert (code, out) == (2, "")
+    assert option in err
+    assert len(data(capsys, "rates", "list")) == 1
+
+
 def test_show_defaults_only(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rows = data(capsys, "rates", "show", "--defaults")["rows"]
     assert rows and all(row["source"].startswith("default, to be calibrated") for row in rows)

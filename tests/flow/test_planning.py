@@ -10,7 +10,7 @@ from planner.domain.actuals import Log
 from planner.domain.breaches import breaches
 from planner.domain.cost import plan_cost
 from planner.domain.facts import season_of
-from planner.domain.jobs import DayRange
+from planner.domain.jobs import DayRange, Line
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, WorkKey
 from planner.errors import NoPlanFits, PlannerError
@@ -131,6 +131,16 @@ def test_going_back_with_nothing_before_is_refused(firm_db: str) -> None:
     publish(firm_db, None, NOW, "test")
     with pytest.raises(PlannerError, match="no earlier"):
         go_back(firm_db, NOW, "test")
+
+
+def test_a_thimble_of_water_is_planned_like_any_other(firm_db: str) -> None:
+    # a lag of 0.0000002 h is no slot to the scheduler: the judge must not call it a breach
+    thimble = (Line("fill_gal", 0.0001), Line("hose_gpm", 10), Line("edge_ft", 40))
+    with Store(firm_db).writing(who="test") as book:
+        book.save_job(job("P1", lines=thimble))
+    made = make_plan(firm_db, NOW, seconds=1)
+    parts = [b for b in made.plan.bookings if b.job == "P1"]
+    assert [b.key.part for b in parts] == [1, 2]
 
 
 def test_an_impossible_gate_names_the_row(firm_db: str) -> None:

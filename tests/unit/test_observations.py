@@ -68,9 +68,15 @@ def test_hands_count_by_their_number_and_pace() -> None:
     assert helped[1].crew == "North"
 
 
-def test_lost_hours_and_strangers_do_not_count() -> None:
-    found = evidence(BOXES, entry(3.0, done=True, lost_h=2.0), entry(5.0, crew="Left the firm"))
+def test_lost_hours_do_not_count() -> None:
+    found = evidence(BOXES, entry(3.0, done=True, lost_h=2.0), entry(0.0, crew="Left the firm", lost_h=4.0))
     assert found[1].worked_h == 3.0
+
+
+def test_a_phase_with_hours_of_a_crew_off_the_records_is_no_evidence() -> None:
+    """Three hours of those who stayed are not the phase's hours; its other phases still count."""
+    found = evidence(BOXES, entry(3.0, done=True), entry(5.0, crew="Left the firm"))
+    assert [o.phase for o in found] == [Phase.SET_FILTERS]
 
 
 def test_own_edition_and_bare_rates_are_kept_apart() -> None:

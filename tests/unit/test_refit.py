@@ -271,6 +271,19 @@ def test_backtest_of_one_early_job_learns_nothing() -> None:
     assert tested.phases_before.mape == pytest.approx(0.4 / 1.4)
 
 
+def test_backtest_shows_what_was_told_at_the_time() -> None:
+    """Told 10 h where 8 are bare, and 12 worked: 20 % over what was told, within a told P80 of 12.5."""
+    found = [
+        replace(seen(f"J{i}", Phase.ROCK, 1.5, on=MARCH + timedelta(days=9 * i)), told_h=10.0, told_p80_h=p80)
+        for i, p80 in enumerate((12.5, 11.5))
+    ]
+    tested = backtest(BOOK, found)
+    assert tested is not None
+    assert tested.phases_told.bias == pytest.approx(0.2)
+    assert tested.phases_told.mape == pytest.approx(1 / 6)
+    assert tested.phases_told.p80_held == 0.5
+
+
 def test_backtest_improves_where_there_is_something_to_learn() -> None:
     """Every phase takes 1.5 times as long, with little noise: later jobs are told far better."""
     dice = Random(8)

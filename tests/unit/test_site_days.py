@@ -80,3 +80,4 @@ def test_a_crew_that_never_works_and_an_endless_job_have_no_end() -> None:
     idle = Crew("Idle", "", days_off=(DayRange(date(2020, 1, 1), date(2090, 1, 1)),))
     assert days(told(pond()), 50, MONDAY, FIRM, idle) is None
     assert days(told(only(dig_hand_cy=1e7)), 50, MONDAY, FIRM, NORTH) is None
+    assert days(told(only(fill_gal=1e6, hose_gpm=1e-6)), 50, MONDAY, FIRM, NORTH) is None
