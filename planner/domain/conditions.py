@@ -133,7 +133,7 @@ def size_factor(people: int, best: int, book: RateBook) -> FactorUse | None:
     if off == 0:
         return None
     key = f"crew.{'crowd' if off > 0 else 'short'}.{min(3, abs(off))}"
-    words = f"{people} people where {best} go best"
+    words = f"a crew of {people} where {best} go best"
     return FactorUse(words, 1.0 / (1.0 - book.value(key)), (key,))
 
 

@@ -85,12 +85,13 @@ def choices(compare: Compare, job: Job, crew: Crew, crews: Sequence[Crew]) -> li
         others = [c for c in crews if c.name != crew.name]
         return [Choice(c.name, job, c) for c in (crew, *others)]
     if compare is Compare.PEOPLE:
-        return [Choice(_people(n), job, replace(crew, size=n)) for n in range(1, 6)]
+        return [Choice(people(n), job, replace(crew, size=n)) for n in range(1, 6)]
     by_machine = _with_digger(job, {DIGGER: 1})
     return [Choice("machine", by_machine, crew), Choice("by hand", _with_digger(job, {}), crew)]
 
 
-def _people(count: int) -> str:
+def people(count: int) -> str:
+    """ "1 person", "3 people"."""
     return "1 person" if count == 1 else f"{count} people"
 
 

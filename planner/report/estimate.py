@@ -17,6 +17,7 @@ from planner.domain.jobs import ITEMS
 from planner.domain.labour import PhaseEstimate, Share
 from planner.domain.phases import ORDER
 from planner.domain.rates import Rate, RowKind
+from planner.domain.ways import people
 from planner.domain.wording import shown
 
 if TYPE_CHECKING:
@@ -115,7 +116,7 @@ def _site_line(one: Estimated) -> str:
         *(["occupied garden"] if job.occupied else []),
         *(["wet ground"] if job.wet else []),
     ]
-    crew = f"{one.crew.name}, {one.crew.size} people, pace {one.crew.pace:g}"
+    crew = f"{one.crew.name}, {people(one.crew.size)}, pace {one.crew.pace:g}"
     return f"{', '.join(parts)}. Crew: {crew}. Rate book {one.book.edition}."
 
 
@@ -184,7 +185,7 @@ def _explain(console: Console, one: Estimated) -> None:
         console.print(
             Text(
                 f"{phase.words}: {p.crew_h:.2f} crew-h = {p.labour_h:.2f} labour-h / "
-                f"({p.people} people × pace {p.pace:g})",
+                f"({people(p.people)} × pace {p.pace:g})",
                 style="bold",
             )
         )
