@@ -94,12 +94,18 @@ COMMANDS: dict[str, list[str]] = {
 }
 
 
+#: The exit code after Ctrl-C, as shells count it (128 + SIGINT).
+STOPPED = 130
+
+
 def main(argv: list[str] | None = None) -> int:
     """Run one command line; returns the exit code. A refusal is one line on stderr, never a traceback."""
     tolerate_odd_terminals()
     try:
         app(args=argv, prog_name="planner")
     except SystemExit as stop:
+        if stop.code == STOPPED:
+            sys.stderr.write("planner: stopped\n")
         return stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
     except PlannerError as refusal:
         for line in str(refusal).splitlines():
@@ -110,14 +116,9 @@ def main(argv: list[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         sys.stderr.write("planner: stopped\n")
-        return 130
+        return STOPPED
     return 0
 
 
-def run() -> None:
-    """Entry point of the console script."""
-    sys.exit(main())
-
-
 if __name__ == "__main__":
-    run()
+    sys.exit(main())
