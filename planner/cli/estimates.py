@@ -33,7 +33,9 @@ def estimate(
             help="The crew that does it; else the first able one.", autocompletion=complete.crew_names
         ),
     ] = None,
-    explain: Annotated[bool, typer.Option(help="Print the arithmetic line by line, with sources.")] = False,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Print the arithmetic line by line, with sources.")
+    ] = False,
     compare: Annotated[
         str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
     ] = None,
@@ -46,14 +48,14 @@ def estimate(
     temperature: Annotated[str | None, typer.Option(help="Air temperature, like 95 or 95F or 35C.")] = None,
     humidity: Annotated[float, typer.Option(help="Relative humidity [percent].")] = 30.0,
     wind: Annotated[float, typer.Option(help="Wind [mph]; counts in the cold.")] = 0.0,
-    sunny: Annotated[bool, typer.Option(help="Work in full sun.")] = False,
-    steep: Annotated[bool, typer.Option(help="Barrows go up a steep plank.")] = False,
+    sunny: Annotated[bool, typer.Option("--sunny", help="Work in full sun.")] = False,
+    steep: Annotated[bool, typer.Option("--steep", help="Barrows go up a steep plank.")] = False,
     hours_week: Annotated[float | None, typer.Option(help="Hours a week, when longer than usual.")] = None,
     new_hands: Annotated[int, typer.Option(help="Hands in the crew who are new to the trade.")] = 0,
     new_hand_job: Annotated[int, typer.Option(help="Which job it is for the new hands.")] = 1,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Crew-hours per phase and working days of jobs, with their spread.
+    """Crew-hours by phase and days of jobs, with their spread.
 
     Low, likely and high rates make a spread: P80 is not exceeded four times out of five.
 

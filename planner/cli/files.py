@@ -33,7 +33,9 @@ def import_file(
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would change.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Read a CSV file, or a whole-firm JSON file into an empty database. All of it, or nothing.
+    """Read a CSV file, or a whole firm as JSON; all or nothing.
+
+    A whole firm goes into an empty database.
 
     Example: planner import jobs jobs.csv --dry-run
     """

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from planner.domain.lost import LostKind, LostTime
 
 group = typer.Typer(
-    help="Lost time: rain, sick hands, broken machines, late deliveries, failed inspections.",
+    help="Lost time: rain, sick hands, broken machines, late stone.",
     no_args_is_help=True,
 )
 

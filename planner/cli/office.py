@@ -15,9 +15,7 @@ from planner.errors import BadInput
 if TYPE_CHECKING:
     from planner.domain.office import OfficeItem
 
-group = typer.Typer(
-    help="The office's own list: locates, orders, rentals, deposits, permits, calls.", no_args_is_help=True
-)
+group = typer.Typer(help="The office's own list: locates, orders, permits, calls.", no_args_is_help=True)
 
 Keys = Annotated[list[str], typer.Argument(help="Keys as the list shows them; a clear beginning will do.")]
 Days = Annotated[int, typer.Option(help="Show what is due within so many days.")]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from planner.domain.rates import Rate, RateBook
 
 group = typer.Typer(
-    help="The rate book: look at it, learn from logged hours, take it out to a table and back.",
+    help="The rate book: look, learn from logged hours, out and back.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -50,7 +50,9 @@ def show(
         typer.Argument(help="Beginnings of row names, like dig or rock.set; all when left out."),
     ] = None,
     edition: Edition = None,
-    defaults: Annotated[bool, typer.Option(help="Only rows that are still shipped guesses.")] = False,
+    defaults: Annotated[
+        bool, typer.Option("--defaults", help="Only rows that are still shipped guesses.")
+    ] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Show an edition: every row with low, likely, high and its source, and what logs taught.
@@ -70,7 +72,9 @@ def show(
 
 @group.command()
 def refit(
-    accept: Annotated[bool, typer.Option(help="Save the proposed edition and use it from now on.")] = False,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="Save the proposed edition and use it from now on.")
+    ] = False,
     start_from: Annotated[
         str | None, typer.Option("--from", help="Edition to learn on top of; the newest when left out.")
     ] = None,
@@ -126,7 +130,7 @@ def import_rows(
         str | None, typer.Option(help="Name of the new edition; year-month when left out.")
     ] = None,
     note: Annotated[str, typer.Option(help="A few words to know the edition by.")] = "",
-    dry_run: Annotated[bool, typer.Option(help="Check and show, save nothing.")] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Check and show, save nothing.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Take the firm's own rates from a CSV table into a new edition; all faults are told at once.

@@ -28,7 +28,9 @@ def season(
     ] = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Show the season: every job on its crew's line, promised against planned, load by week.
+    """The season: every job on its crew's line, load by week.
+
+    Promised stands against planned.
 
     Example: planner season --page season.html
     """

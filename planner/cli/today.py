@@ -13,7 +13,9 @@ def register(app: typer.Typer) -> None:
 
 
 def today(as_json: edge.JsonFlag = False) -> None:
-    """Show what is on today, what is at risk, and what the office must do; also just: planner.
+    """Today: crews at work, promises at risk, what the office must do.
+
+    The word may be left out: planner alone does the same.
 
     Example: planner today
     """
