@@ -66,7 +66,7 @@ def solve_part(
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
     solver.parameters.catch_sigint_signal = False
-    solver.parameters.linearization_level = 1
+    solver.parameters.linearization_level = 2
     status = run(solver, rules.model, watch)
     used = float(solver.response_proto.deterministic_time)
     name = solver.status_name(status)

@@ -24,7 +24,7 @@ def floor_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float | None:
     """The floor [cents]; None for problems that have no groups, or whose tasks are partly fixed or past."""
     if not shop.grouped or any(t.fixed is not None for t in shop.tasks):
         return None
-    longest = _longest_day(shop)
+    longest = longest_day(shop)
     return sum(_of_group(shop, pricer, part, longest) for part in parts) + _moves(shop, parts)
 
 
@@ -46,7 +46,7 @@ def _of_group(shop: Shop, pricer: Pricer, part: Piece, longest: int) -> float:
     return cents + 2.0 * nearest * work / longest
 
 
-def _longest_day(shop: Shop) -> int:
+def longest_day(shop: Shop) -> int:
     """Most slots that any worker works in a day."""
     most = 1
     for axis in shop.worker_axis:

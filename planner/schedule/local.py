@@ -77,7 +77,7 @@ class Search:
         self.workers = len(shop.worker_axis)
         self.choosy = any(len(options) > 1 for options in shop.options)
         self._taken: list[int] = []
-        self._rows: dict[int, tuple[int, int]] = {}
+        self._rows: dict[int, list[tuple[int, int]]] = {}
         self._moves_cost = any(shop.unit_price)
         self._units: set[int] = set()
         self._changed_groups: dict[int, float] = {}
@@ -221,9 +221,6 @@ class Search:
         trial, now, shop = self.trial, self.now, self.shop
         tasks = [t for i in order for t in self.parts[i]]
         self._taken = tasks
-        self._rows.clear()
-        self._units.clear()
-        self._span(now, tasks)
         trial.lift_few(tasks)
         for task, slot in hold.items():
             trial.hold[task] = slot
@@ -239,49 +236,57 @@ class Search:
                 trial.option[task] = now.option[task]
             unplaced += (not done) - (now.start[task] < 0)
         self.spent += len(tasks) + 4
-        self._span(trial, tasks)
-        return unplaced * UNPLACED + self._change()
+        groups = self._differences(tasks)
+        return unplaced * UNPLACED + self._change(groups)
 
-    def _span(self, table: Timetable, tasks: list[int]) -> None:
-        """Widen the slots touched in each worker's row, and the units touched, by the tasks' places."""
-        rows, options = self._rows, self.shop.options
+    def _differences(self, tasks: list[int]) -> set[int]:
+        """Collect the days of each worker's row, the units and the groups in which trial and now differ."""
+        trial, now = self.trial, self.now
+        rows, units, groups = self._rows, self._units, set()
+        rows.clear()
+        units.clear()
+        options, day_slots, group_of = self.shop.options, self.shop.day_slots, self.shop.group
         for task in tasks:
-            start = table.start[task]
-            if start < 0:
+            if (
+                trial.start[task] == now.start[task]
+                and trial.option[task] == now.option[task]
+                and trial.units[task] == now.units[task]
+            ):
                 continue
-            end = table.end[task]
-            for worker in options[task][table.option[task]].workers:
-                touched = rows.get(worker)
-                if touched is None:
-                    rows[worker] = (start, end)
-                else:
-                    low, high = touched
-                    if start < low or end > high:
-                        rows[worker] = (start if start < low else low, end if end > high else high)
-            if table.units[task]:
-                self._units.update(table.units[task])
+            groups.add(group_of[task])
+            for table in (now, trial):
+                start = table.start[task]
+                if start < 0:
+                    continue
+                days = (start // day_slots - 1, table.end[task] // day_slots + 1)
+                for worker in options[task][table.option[task]].workers:
+                    if worker in rows:
+                        rows[worker].append(days)
+                    else:
+                        rows[worker] = [days]
+                units.update(table.units[task])
+        return groups
 
-    def _change(self) -> float:
+    def _change(self, changed: set[int]) -> float:
         """The change of price from `now` to `trial`, over the rows, days and groups that differ."""
-        pricer, day_slots = self.pricer, self.shop.day_slots
+        pricer, trial, now = self.pricer, self.trial, self.now
         delta = 0.0
-        for row, (low, high) in self._rows.items():
-            first, last = low // day_slots - 1, high // day_slots + 1
-            delta += pricer.worker_price(self.trial, row, first, last)
-            delta -= pricer.worker_price(self.now, row, first, last)
+        for row, spans in self._rows.items():
+            days = merged(spans)
+            delta += pricer.worker_price(trial, row, days)
+            delta -= pricer.worker_price(now, row, days)
         groups = self._changed_groups
         groups.clear()
-        group_of = self.shop.group
-        for group in {group_of[t] for t in self._taken}:
+        for group in changed:
             if group >= 0:
-                groups[group] = pricer.group_price(self.trial, group)[0]
+                groups[group] = pricer.group_price(trial, group)[0]
                 delta += groups[group] - self.group_price[group]
         self._new_units_price = self.units_price
         if self._units and self._moves_cost:
-            self._new_units_price = pricer.units_price(self.trial)
+            self._new_units_price = pricer.units_price(trial)
             delta += self._new_units_price - self.units_price
         if pricer.prices.makespan:
-            delta += pricer.prices.makespan * (max(self.trial.end) - max(self.now.end))
+            delta += pricer.prices.makespan * (max(trial.end) - max(now.end))
         return delta
 
     def accept(self, delta: float) -> None:
@@ -307,3 +312,23 @@ class Search:
         for unit in self._units:
             a, b, c = leader.unit_rows[unit]
             follower.unit_rows[unit] = (a[:], b[:], c[:])
+
+
+def merged(spans: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Spans of days, joined where they touch.
+
+    >>> merged([(5, 7), (1, 2), (3, 5)])
+    [(1, 7)]
+    """
+    if len(spans) == 1:
+        return spans
+    spans.sort()
+    found = [spans[0]]
+    for first, last in spans[1:]:
+        low, high = found[-1]
+        if first <= high + 1:
+            if last > high:
+                found[-1] = (low, last)
+        else:
+            found.append((first, last))
+    return found

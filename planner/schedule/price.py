@@ -6,10 +6,15 @@ It is written for speed and shares no code with that definition; tests hold the 
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.schedule.shop import FAR, Shop
 from planner.schedule.timetable import Timetable
+
+
+#: Spans of days that hold every day.
+ALWAYS = ((-FAR, FAR),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,68 +126,72 @@ class Pricer:
             cost += self._told_price(table, *told)
         return cost, late
 
-    def worker_price(self, table: Timetable, worker: int, first_day: int = -FAR, last_day: int = FAR) -> float:
-        """Visits, miles and site days of one worker [cents]; only what the tasks of some days decide.
+    def worker_price(self, table: Timetable, worker: int, spans: Sequence[tuple[int, int]] = ALWAYS) -> float:
+        """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days decide.
 
-        Two timetables that differ only from `first_day` to `last_day` differ in price by the difference of
-        this sum over those days.
+        Two timetables that differ only on the days of `spans` (apart, by first day) differ in price by the
+        difference of this sum: every task that touches them, and the step into the next, is counted once.
         """
         shop = self.shop
         _, ends, tasks = table.worker_rows[worker]
-        start, end, option, group = table.start, table.end, table.option, shop.group
+        start, end, option, group, options = table.start, table.end, table.option, shop.group, shop.options
         day_slots = shop.day_slots
-        begin = 0
-        if self.past_of_worker[worker]:
+        past = self.past_of_worker[worker]
+        if past:
             rank = shop.rank
-            tasks = sorted([*self.past_of_worker[worker], *tasks], key=lambda i: (start[i], end[i], rank[i]))
-        elif first_day > 0:
-            begin = bisect_left(ends, first_day * day_slots)
+            tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i]))
+            spans = ALWAYS
         depot, leg = shop.depot[worker], shop.leg
         cents, site_days, visits = 0.0, 0, 0
         here, today, sites_today = -1, -FAR, {-1}
-        if begin:
-            here = group[tasks[begin - 1]]
-        options = shop.options
-        for place in range(begin, len(tasks)):
-            task = tasks[place]
-            site = group[task]
-            if site < 0:
-                continue
-            begun = start[task]
-            first = begun // day_slots
-            if site != here:
-                visits += 1
-            if first > last_day:
-                break
-            chosen = option[task]
-            if chosen >= 0:
-                axis = options[task][chosen].axis
-                ended = end[task]
-                final = (ended - 1) // day_slots
-                days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
-            else:
-                worked = self.days_of_fixed[task]
-                if not worked:
-                    here = site
+        place, stepped, count = -1, -1, len(tasks)
+        for first_day, last_day in spans:
+            begin = bisect_left(ends, first_day * day_slots) if first_day > 0 else 0
+            if begin > place + 1:
+                here, today = group[tasks[begin - 1]], -FAR
+                place = begin - 1
+            while place + 1 < count:
+                task = tasks[place + 1]
+                site = group[task]
+                begun = start[task]
+                first = begun // day_slots
+                if site != here and stepped != place + 1 and site >= 0:
+                    visits += 1
+                stepped = place + 1
+                if first > last_day:
+                    break
+                place += 1
+                if site < 0:
                     continue
-                first, final, days = worked[0], worked[-1], len(worked)
-            away = depot[site]
-            if first == today:
-                if site != here:
-                    cents += leg[here][site] - depot[here] + away
-                    site_days += days if site not in sites_today else days - 1
+                chosen = option[task]
+                if chosen >= 0:
+                    axis = options[task][chosen].axis
+                    ended = end[task]
+                    final = (ended - 1) // day_slots
+                    days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
                 else:
-                    site_days += days - 1
-                cents += 2.0 * away * (days - 1)
-                if final == today:
-                    sites_today.add(site)
+                    worked = self.days_of_fixed[task]
+                    if not worked:
+                        here = site
+                        continue
+                    first, final, days = worked[0], worked[-1], len(worked)
+                away = depot[site]
+                if first == today:
+                    if site != here:
+                        cents += leg[here][site] - depot[here] + away
+                        site_days += days if site not in sites_today else days - 1
+                    else:
+                        site_days += days - 1
+                    cents += 2.0 * away * (days - 1)
+                    if final == today:
+                        sites_today.add(site)
+                    else:
+                        today, sites_today = final, {site}
                 else:
+                    site_days += days
+                    cents += 2.0 * away * days
                     today, sites_today = final, {site}
-            else:
-                site_days += days
-                cents += 2.0 * away * days
-                today, sites_today = final, {site}
-            here = site
+                here = site
         return cents + site_days * self.prices.site_day + visits * self.prices.comeback
 
     def units_price(self, table: Timetable) -> float:

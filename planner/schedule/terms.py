@@ -34,6 +34,9 @@ class Terms:
         self.groups = sorted({self.shop.group[t] for t in rules.free if self.shop.group[t] >= 0})
         self.parts: dict[str, Expr] = {}
         self.of_group: dict[int, list[Expr]] = {g: [] for g in self.groups}
+        self._visits: dict[int, dict[int, Expr]] = {}
+        self._comes: dict[int, list[Lit]] = {}
+        self._joins: dict[int, list[tuple[int, int, Lit]]] = {}
         self._add("makespan", self._makespan())
         self._add("late", self._late())
         self._add("waiting", self._waiting())
@@ -218,6 +221,10 @@ class Terms:
                 ]
                 back = self.model.new_int_var(0, len(works) + static, f"comebacks{worker}_{group}")
                 self.model.add(back >= sum(works) + static - sum(arcs) - 1)
+                comes = self.model.new_bool_var(f"comes{worker}_{group}")
+                self.model.add_max_equality(comes, works)
+                self._visits.setdefault(worker, {})[group] = comes + back
+                self._comes.setdefault(worker, []).append(comes)
                 yield group, price * back
         for keep in rules.keeps:
             yield -1, price * (1 - keep)
@@ -247,6 +254,7 @@ class Terms:
                 here = [(g, lit) for (g, p), lit in present.items() if p == place]
                 there = [(g, 1) for (g, p) in placed if p == place and (g, p) not in present]
                 yield from self._shared_legs(worker, here, there, {g for g, p in now if p == place})
+            self._few_joins(worker, placed)
             self._capacity(worker, present)
 
     def _presence(self, worker: int) -> dict[tuple[int, int], Lit]:
@@ -328,6 +336,7 @@ class Terms:
                 if not isinstance(lit_b, int):
                     self.model.add_implication(join, lit_b)
                 joins.append(join)
+                self._joins.setdefault(worker, []).append((a, b, join))
                 self.rules.hint(join, a in now and b in now and len(now) == 2)
                 yield -1, -saved * join
         if joins:
@@ -335,6 +344,19 @@ class Terms:
             for join in joins:
                 self.model.add_implication(join, joined)
             self.model.add(sum(joins) <= sum(lit for _, lit in here) + len(there) - joined)
+
+    def _few_joins(self, worker: int, placed: set[tuple[int, int]]) -> None:
+        """Valid cut: legs join visits, so there are fewer legs than visits, and at most two to each visit."""
+        visits, joins = self._visits.get(worker, {}), self._joins.get(worker, [])
+        if placed or not visits or not joins:
+            return
+        anywhere = self.model.new_bool_var(f"anywhere{worker}")
+        self.model.add_max_equality(anywhere, self._comes[worker])
+        self.model.add(sum(join for _, _, join in joins) <= sum(visits.values()) - anywhere)
+        for group, count in visits.items():
+            mine = [join for a, b, join in joins if group in {a, b}]
+            if mine:
+                self.model.add(sum(mine) <= 2 * count)
 
     def _capacity(self, worker: int, present: dict[tuple[int, int], Lit]) -> None:
         """Valid cut: the days present on a site hold the work done there."""
