@@ -112,12 +112,22 @@ def main(argv: list[str] | None = None) -> int:
             sys.stderr.write(f"planner: {line}\n")
         return refusal.exit_code
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        _write_no_more()
         return 0
+    except OSError as fault:
+        _write_no_more()
+        reason = (fault.strerror or str(fault)).lower()
+        sys.stderr.write(f"planner: the answer cannot be written: {fault.filename or 'output'}: {reason}\n")
+        return 1
     except KeyboardInterrupt:
         sys.stderr.write("planner: stopped\n")
         return STOPPED
     return 0
+
+
+def _write_no_more() -> None:
+    """What is still in the buffers goes nowhere, so that leaving does not fail once more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
 
 
 if __name__ == "__main__":

@@ -39,6 +39,7 @@ def make(
     seconds: Annotated[float, typer.Option(help="How long to search at most.")] = 10.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Plan every unfinished phase of every sold job and save it as a new draft.
@@ -51,6 +52,8 @@ def make(
         raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
     if not 0 <= seed <= 2**31 - 1:
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    if len(note) > 500 or not note.isprintable():
+        raise BadInput("--note", note, "write one line of up to 500 characters")
     from planner.flow.planning import make_plan
 
     with progress() as tell:
@@ -60,6 +63,7 @@ def make(
             seconds=seconds,
             seed=seed,
             note=note,
+            slack_days=slack,
             on_progress=tell,
         )
     _show(made.plan, made.season.jobs, as_json=as_json)

@@ -117,6 +117,22 @@ def test_a_terminal_without_the_signs_gets_question_marks(firm_db: str) -> None:
     assert "?" in done.stdout
 
 
+@pytest.mark.parametrize("words", [["rates", "show"], ["estimate", "--json"]])
+def test_a_full_disk_is_one_line(firm_db: str, words: list[str]) -> None:
+    here = {**os.environ, "PLANNER_DB": firm_db, "PLANNER_NOW": NOW.isoformat()}
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "planner", *words],
+            env=here,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert done.stderr == "planner: the answer cannot be written: output: no space left on device\n"
+
+
 def test_the_bare_command_shows_it(
     firm_db: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

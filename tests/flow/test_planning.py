@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 import pytest
 
+from planner.cli.main import main
 from planner.domain.actuals import Log
 from planner.domain.breaches import breaches
 from planner.domain.cost import plan_cost
@@ -141,6 +142,26 @@ def test_a_thimble_of_water_is_planned_like_any_other(firm_db: str) -> None:
     made = make_plan(firm_db, NOW, seconds=1)
     parts = [b for b in made.plan.bookings if b.job == "P1"]
     assert [b.key.part for b in parts] == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("option", "value"),
+    [
+        ("--note", "a\x1b[31m"),
+        ("--note", "two\nlines"),
+        ("--note", "x" * 501),
+        ("--seconds", "nan"),
+        ("--seconds", "0"),
+        ("--seed", "-1"),
+    ],
+)
+def test_odd_options_make_no_plan(
+    firm_db: str, option: str, value: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", firm_db)
+    assert main(["plan", "make", option, value]) == 2
+    assert option in capsys.readouterr().err
+    assert versions(firm_db) == []
 
 
 def test_an_impossible_gate_names_the_row(firm_db: str) -> None:

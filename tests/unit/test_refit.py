@@ -231,6 +231,57 @@ def test_a_job_counts_once_and_editions_chain() -> None:
     assert sum(apart) / len(apart) < 0.04
 
 
+def test_lessons_rest_on_all_their_jobs() -> None:
+    first = refit(BOOK, season(3, jobs=5)[0], date(2027, 9, 1)).book
+    assert first is not None
+    later = [replace(o, job=f"K{o.job}") for o in season(4, jobs=4)[0]]
+    second = refit(first, later, date(2027, 10, 1)).book
+    assert second is not None
+    rock = second.lesson(LearnedKind.PHASE, "rock")
+    assert rock is not None
+    assert (rock.jobs, second.spread.jobs) == (9, 9)
+
+
+def test_an_old_lesson_gives_way_sooner() -> None:
+    """The same ten jobs move a lesson of three years ago further than one of the same day."""
+    lesson = Learned(LearnedKind.PHASE, "rock", 0.0, 0.05, 20)
+    found = [seen(f"J{i}", Phase.ROCK, 1.3, on=MARCH) for i in range(10)]
+    made = MARCH + timedelta(days=30)
+
+    def moved(edition: date) -> float:
+        book = replace(BOOK, learned=(lesson,), made_on=edition)
+        return factor(fit(book, found, made).learned, LearnedKind.PHASE, "rock")
+
+    assert 1.0 < moved(made) < moved(made - timedelta(days=3 * 365))
+
+
+def test_a_spread_that_rests_on_many_jobs_moves_little() -> None:
+    found, _ = season(11, jobs=12, job_sd=0.5)
+
+    def job_sd(jobs: int) -> float:
+        return fit(replace(BOOK, spread=Spread(0.15, {}, jobs)), found, MARCH).spread.job_log_sd
+
+    assert 0.15 < job_sd(200) < 0.75 * job_sd(0)
+
+
+def test_few_jobs_do_not_make_the_spread_look_small() -> None:
+    """30 seasons of six jobs drawn from the shipped spreads: the learned ones are the shipped ones on average.
+
+    What the multipliers took up of the scatter is given back (the variance of the fit itself).
+    """
+    scales: list[float] = []
+    for seed in range(30):
+        found = fit(BOOK, season(seed, jobs=6)[0], MARCH + timedelta(days=42))
+        scales += found.spread.phase_scale.values()
+    assert sum(s**2 for s in scales) / len(scales) == pytest.approx(1.0, abs=0.03)
+
+
+def test_spreads_of_unseen_phases_are_kept() -> None:
+    book = replace(BOOK, spread=Spread(0.15, {"liner": 0.7}, 3))
+    found = [seen(f"J{i}", Phase.ROCK, 1.1) for i in range(4)]
+    assert fit(book, found, MARCH).spread.phase_scale["liner"] == 0.7
+
+
 def test_nothing_is_overwritten() -> None:
     found, _ = season(4, jobs=5)
     before = BOOK.to_plain()

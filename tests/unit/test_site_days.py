@@ -9,6 +9,7 @@ from planner.domain.crews import Crew
 from planner.domain.jobs import DayRange
 from planner.domain.labour import with_daily_setup
 from planner.domain.lost import LostKind, LostTime
+from planner.domain.phases import Phase
 from planner.domain.site_days import days
 from tests.unit.ponds import FIRM, MONDAY, NORTH, only, pond, told
 
@@ -81,3 +82,27 @@ def test_a_crew_that_never_works_and_an_endless_job_have_no_end() -> None:
     assert days(told(pond()), 50, MONDAY, FIRM, idle) is None
     assert days(told(only(dig_hand_cy=1e7)), 50, MONDAY, FIRM, NORTH) is None
     assert days(told(only(fill_gal=1e6, hose_gpm=1e-6)), 50, MONDAY, FIRM, NORTH) is None
+
+
+def test_a_set_up_longer_than_the_morning_goes_on_after_the_break() -> None:
+    """5 h of set-up leave 3 h a day: 4 h of work end one hour into the second day's, at 13:30."""
+    firm = replace(FIRM, daily_setup_h=5.0)
+    job = only(dig_hand_cy=(12.0 - 1.5) / 1.54)
+    found = days(told(job, firm=firm), 50, MONDAY, firm, NORTH)
+    assert found is not None
+    assert found.dates == (MONDAY, date(2027, 4, 6))
+    assert abs(found.finish - datetime(2027, 4, 6, 13, 30)) < timedelta(seconds=1)
+
+
+def test_a_day_with_room_for_its_set_up_only_is_no_day_on_site() -> None:
+    firm = replace(FIRM, daily_setup_h=4.0, half_days=(MONDAY,))
+    found = days(told(only(pipe_ft=10), firm=firm), 50, MONDAY, firm, NORTH)
+    assert found is not None
+    assert found.dates == (date(2027, 4, 6),)
+
+
+def test_a_long_lag_behind_an_early_phase_is_not_forgotten() -> None:
+    waits = replace(told(pond()), lags={(Phase.DIG, Phase.PLUMBING): 1000.0})
+    found = days(waits, 50, MONDAY, FIRM, NORTH)
+    assert found is not None
+    assert found.finish - datetime(2027, 4, 5, 7) > timedelta(hours=1000)
