@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import edge
 from planner.cli.pages import write_page
 from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from planner.flow.calendars import Sent
 
 
 def register(app: typer.Typer) -> None:
@@ -54,12 +57,16 @@ def write_calendar(
     if len(chosen) > 1:
         raise BadInput("--crew, --machine, --job", "several", "choose one of them")
     whose, name = chosen[0] if chosen else (Whose.FIRM, "")
-    sent = send_calendar(edge.location(), edge.who(), whose, name, edge.today(), all_day=all_day, draft=draft)
-    if as_json:
-        edge.show("calendar", calendar_data(sent.events), lambda _: None, as_json=True)
-        return
-    content = calendar_file(sent.title, sent.events, sent.time_zone, edge.now())
-    if out is not None:
-        write_page(out, content, "--out")
-    else:
-        typer.echo(content, nl=False)
+
+    def deliver(sent: Sent) -> None:
+        if as_json:
+            edge.show("calendar", calendar_data(sent.events), lambda _: None, as_json=True)
+            return
+        content = calendar_file(sent.title, sent.events, sent.time_zone, edge.now())
+        if out is not None:
+            write_page(out, content, "--out")
+        else:
+            typer.echo(content, nl=False)
+
+    where, who, today = edge.location(), edge.who(), edge.today()
+    send_calendar(where, who, whose, name, today, all_day=all_day, draft=draft, deliver=deliver)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -37,10 +38,11 @@ def send_calendar(
     *,
     all_day: bool | None = None,
     draft: bool = False,
+    deliver: Callable[[Sent], None] | None = None,
 ) -> Sent:
     """The calendar of one crew, machine kind, job or the firm; the store remembers what was sent.
 
-    all_day None: whole days for jobs and the firm, hours for crews and machines. A draft is not remembered.
+    deliver: hands the calendar out; when it fails nothing is remembered. all_day None: whole days for jobs and the firm, hours for crews and machines. A draft is not remembered.
     """
     whole_days = whose in (Whose.JOB, Whose.FIRM) if all_day is None else all_day
     with Store(location).writing(who) as book:
@@ -54,8 +56,11 @@ def send_calendar(
         out = reconcile(current, before, gone, today)
         if plan.published_at is not None:
             book.save_calendar_events([remembered(e) for e in out])
-    title = f"{roster.firm.name}: {name}" if name else roster.firm.name
-    return Sent(title, out, roster.firm.time_zone, plan.number, plan.published_at is not None)
+        title = f"{roster.firm.name}: {name}" if name else roster.firm.name
+        sent = Sent(title, out, roster.firm.time_zone, plan.number, plan.published_at is not None)
+        if deliver is not None:
+            deliver(sent)
+    return sent
 
 
 def _known(roster: Roster, whose: Whose, name: str) -> str:

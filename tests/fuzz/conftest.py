@@ -1,61 +1,11 @@
-"""A small season, planned and published, with files of every kind beside it."""
+"""Memory bounds for the fuzzers."""
 
 from __future__ import annotations
 
 import resource
-import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-
-from planner.cli.main import main
-
-DESIGN = Path(__file__).parents[2] / "seed_demo" / "designs"
-NOW = "2027-04-05T06:45"
-
-
-@pytest.fixture(scope="session")
-def model(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
-    """The folder to copy for each try."""
-    folder = tmp_path_factory.mktemp("model")
-    db = folder / "season.sqlite3"
-    shutil.copy(ready, db)
-    skills = "excavator,stonework,plumbing"
-    work = [
-        "-q",
-        "dig_machine_cy=12",
-        "-q",
-        "liner_ft2=400",
-        "-q",
-        "boulder_small_ton=3",
-        "-q",
-        "fill_gal=1500",
-    ]
-    commands = [
-        ["crew", "add", "North", "--lead", "Ada", "--skills", skills],
-        ["crew", "add", "South", "--lead", "Bo", "--skills", skills],
-        ["machine", "add", "excavator", "digger", "--units", "2"],
-        ["firm", "set", "--state", "OH", "--latitude", "41", "--longitude", "-82"],
-        ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--promised", "2027-05-20", *work],
-        ["job", "add", "P-2", "Moor [bold]", "--promised", "2027-05-10", *work],
-        ["job", "add", "P-3", "Mere", "--status", "inquiry", *work],
-        ["plan", "make", "--seconds", "0.5"],
-        ["plan", "publish"],
-        ["log", "add", "P-1", "dig", "North", "4", "--day", "2027-04-05", "--share", "0.4"],
-        ["export", "jobs", str(folder / "jobs.csv")],
-        ["export", "firm", str(folder / "firm.json")],
-    ]
-    with pytest.MonkeyPatch.context() as patch:
-        for name, value in (("PLANNER_NOW", NOW), ("PLANNER_USER", "ada"), ("PLANNER_DB", str(db))):
-            patch.setenv(name, value)
-        for words in commands:
-            assert main(words) == 0, words
-    for design in sorted(DESIGN.glob("*.toml"))[:1]:
-        shutil.copy(design, folder / "pond.toml")
-    (folder / "junk.bin").write_bytes(bytes(range(256)) * 40)
-    (folder / "sheet.txt").write_text("PLANNER DAY North 2027-04-05\n", encoding="utf-8")
-    return folder
 
 
 @pytest.fixture(autouse=True)

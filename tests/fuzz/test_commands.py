@@ -20,7 +20,7 @@ import pytest
 
 from planner.cli.main import main
 from planner.store.health import file_faults
-from tests.fuzz.conftest import NOW
+from tests.conftest import NOW
 from tests.fuzz.pools import commands, lines
 
 COUNT = int(os.environ.get("PLANNER_FUZZ", "250"))
@@ -72,10 +72,10 @@ def wrong(words: list[str], code: int | None, err: str, before: bytes, database:
 
 
 @pytest.fixture
-def folder(model: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A season of its own to work in; what is typed is nobody's."""
     home = tmp_path / "inner" / "home"
-    shutil.copytree(model, home)
+    shutil.copytree(planned, home)
     monkeypatch.chdir(home)
     monkeypatch.setattr(sys, "stdin", io.StringIO(""))
     for name, value in (

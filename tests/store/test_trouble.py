@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import json
 import os
-import resource
 import sqlite3
 import stat
 import subprocess
@@ -15,23 +15,12 @@ import pytest
 
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import Store
-from planner.store.health import file_faults
 from planner.store.migrate import create, upgrade
+from tests.conftest import NOW
 from tests.store import writers
+from tests.store.full_disk import COMMANDS
 
 SQLITE_ONLY = True
-WRITING = {
-    "job add": ["job", "add", "N-1", "New", "-q", "dig_machine_cy=5"],
-    "job change": ["job", "change", "J1", "--notes", "x" * 9000],
-    "job cancel": ["job", "cancel", "J1"],
-    "crew add": ["crew", "add", "New", "--lead", "Nora"],
-    "crew away": ["crew", "away", "North", "2027-06-01", "--why", "y" * 400],
-    "machine add": ["machine", "add", "tamper", "plate tamper"],
-    "firm set": ["firm", "set", "--name", "z" * 400],
-    "history undo": ["history", "undo", "--yes"],
-    "import": ["import", "jobs", "{folder}/jobs.csv"],
-    "db backup": ["db", "backup"],
-}
 
 
 def _refusal(store: Store) -> str:
@@ -144,29 +133,23 @@ def test_the_files_are_private(tmp_path: Path) -> None:
     assert stat.S_IMODE(backups[0].parent.stat().st_mode) == 0o700
 
 
-@pytest.mark.parametrize("name", WRITING)
-def test_a_full_disk_keeps_the_old_state(location: str, tmp_path: Path, name: str) -> None:
-    """No file may grow beyond the limit, as on a full disk: the state stays, one clear line is told."""
-    writers.fill(location)
-    rows = "".join(f"K{n},Client {n},{'n' * 3000}\n" for n in range(60))
-    (tmp_path / "jobs.csv").write_text("code,client,notes\n" + rows, encoding="utf-8")
-    before = Path(location).read_bytes()
-    command = [part.format(folder=tmp_path) for part in WRITING[name]]
-    for limit in (512, 8192, len(before)):
-        done = subprocess.run(
-            [sys.executable, "-m", "planner.cli.main", "--db", location, *command],
-            capture_output=True,
-            text=True,
-            check=False,
-            preexec_fn=lambda limit=limit: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)),
-        )
-        assert "Traceback" not in done.stderr
-        if done.returncode != 0:
-            assert done.returncode == 1, done.stderr
-            assert len(done.stderr.splitlines()) == 1
-            assert "room left" in done.stderr or "disk" in done.stderr or "space" in done.stderr
-            assert file_faults(Path(location)) == []
-            assert Path(location).read_bytes() == before
-        else:
-            assert limit == len(before), "the change was said to be kept on a full disk"
-            break
+def test_a_full_disk_keeps_the_old_state(planned: Path, tmp_path: Path) -> None:
+    """Each writing command under a file-size limit: the change is kept, or refused with the reason."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.store.full_disk", str(planned), str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PLANNER_NOW": NOW, "PLANNER_USER": "ada"},
+    )
+    told = json.loads(done.stdout)
+    assert len(told) == 3 * len(COMMANDS)
+    for one in told:
+        assert "Traceback" not in one["err"], one
+        assert one["left"] == [], one
+        if one["code"] != 0:
+            assert one["code"] in (1, 2), one
+            assert one["same"], one
+            assert any(word in one["err"] for word in ("disk", "space", "too large")), one
+    refused = {one["line"] for one in told if one["code"] != 0}
+    assert len(refused) == len(COMMANDS), {one["line"] for one in told} - refused
