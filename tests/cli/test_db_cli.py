@@ -1,0 +1,105 @@
+"""The database from the command line: state, backup, restore, and the health check with its advice."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner.cli.main import main
+from planner.store.engine import Store
+from tests.conftest import NOW
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(
+    planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Run:
+    """Types a command into a season of its own that is planned and published."""
+    home = tmp_path / "home"
+    shutil.copytree(planned, home)
+    monkeypatch.chdir(home)
+    for name, value in (("PLANNER_NOW", NOW), ("PLANNER_USER", "ada"), ("PLANNER_DB", "season.sqlite3")):
+        monkeypatch.setenv(name, value)
+    capsys.readouterr()
+
+    def typed(*words: str) -> tuple[int, str, str]:
+        code = main(list(words))
+        told = capsys.readouterr()
+        return code, told.out, told.err
+
+    return typed
+
+
+def test_making_a_database_twice(run: Run) -> None:
+    assert run("--db", "new/folder/s.sqlite3", "db", "create")[0] == 0
+    code, _, err = run("--db", "new/folder/s.sqlite3", "db", "create")
+    assert code == 0 and "there already" in err
+    assert run("--db", "new/folder/s.sqlite3", "db", "upgrade")[0] == 0
+    assert run("--db", "none.sqlite3", "db", "upgrade")[0] == 1
+
+
+def test_state_tells_what_there_is(run: Run) -> None:
+    code, out, _ = run("db", "state")
+    assert code == 0
+    assert "up to date" in out and "3 jobs, 2 crews, 1 machines, 1 plans, 1 logs" in out
+    data = json.loads(run("db", "state", "--json")[1])["data"]
+    assert data["revision"] == data["newest_revision"]
+    assert data["entries"]["jobs"] == 3
+
+
+def test_a_backup_and_back(run: Run) -> None:
+    assert run("db", "backup", "--to", "mine.sqlite3")[0] == 0
+    assert run("db", "backup", "--to", "mine.sqlite3")[0] == 2
+    assert run("db", "backup")[0] == 0
+    assert run("job", "cancel", "P-2")[0] == 0
+    assert run("db", "restore", "mine.sqlite3")[0] == 2  # without a terminal it wants --yes
+    code, _, err = run("db", "restore", "mine.sqlite3", "--yes")
+    assert code == 0 and "kept at" in err
+    assert '"status": "sold"' in run("job", "show", "P-2", "--json")[1]
+    code, out, _ = run("db", "restore")
+    assert code == 0 and "restore" in out and "asked" in out
+
+
+def test_a_healthy_season(run: Run) -> None:
+    run("log", "undo", "1")
+    run("history", "undo", "--yes")
+    run("db", "backup")
+    found = json.loads(run("db", "check", "--json")[1])["data"]
+    assert [f for f in found if f["grave"] and "the database file" in f["what"]] == []
+
+
+def test_the_check_finds_what_is_wrong_and_advises(run: Run) -> None:
+    run("crew", "remove", "North", "--yes")
+    run("job", "cancel", "P-2")
+    Path("season.sqlite3").chmod(0o644)
+    with Store("season.sqlite3").writing() as book:
+        from dataclasses import replace
+
+        book.save_job(book.job("P-3"), edition=book.rate_book().edition)
+        book.save_rate_book(replace(book.rate_book(), edition="2028-01"))
+    code, out, _ = run("db", "check")
+    assert code == 1
+    for words in (
+        "WRONG  published plan 1 books crews that are gone: North",
+        "WRONG  published plan 1 books cancelled jobs: P-2",
+        "every work once",
+        "jobs, hours or lost time changed since it was made",
+        "note  other people on this computer may read season.sqlite3",
+        "1 jobs ahead were estimated with an older rate book than 2028-01: P-3",
+        "planner plan make",
+    ):
+        assert words in out
+
+
+def test_a_damaged_file_is_told(run: Run) -> None:
+    content = bytearray(Path("season.sqlite3").read_bytes())
+    content[8192:] = b"\xa5" * (len(content) - 8192)
+    Path("season.sqlite3").write_bytes(content)
+    code, out, _ = run("db", "check")
+    assert code == 1 and "planner db restore" in out
