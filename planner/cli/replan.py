@@ -27,17 +27,22 @@ def replan(
     ] = False,
     seconds: Annotated[float, typer.Option(help="How long to improve at most.")] = 8.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
     crews: Annotated[
         bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
     ] = False,
     note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Re-plan after rain, sick hands or a slow job: order kept first, then improved; near days cost most.
+    """Re-plan after rain, sick hands or a slow job.
+
+    The order is kept first, then the plan is improved; changes of near days cost most.
 
     Saves a draft and tells job by job what changes and why. Nothing is published.
 
-    Example: planner replan --seconds 5
+    --slack keeps days in hand against rain: `planner chance show` says how many.
+
+    Example: planner replan --seconds 5 --slack 3
     """
     from planner.flow.replanning import replan as make
     from planner.report.changes import changes_data
@@ -53,6 +58,7 @@ def replan(
             seconds=0.0 if quick else seconds,
             seed=seed,
             note=note,
+            slack_days=slack,
             on_progress=tell,
         )
     data = {

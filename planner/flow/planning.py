@@ -19,6 +19,7 @@ from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.records import PlanHead
 from planner.domain.season import Season
+from planner.domain.slack import judged, with_slack
 from planner.errors import PlannerError
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
@@ -70,10 +71,13 @@ def make_plan(
     seconds: float,
     seed: int = 1,
     note: str = "",
+    slack_days: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Made:
     """Plan the season and save the plan as a new draft version.
+
+    slack_days: the search aims at finishing so many days before each promise.
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
@@ -84,7 +88,9 @@ def make_plan(
     from planner.schedule.effort import Effort
     from planner.schedule.solve import solve
 
-    plan = solve(season, effort=Effort.for_seconds(seconds), seed=seed, on_progress=on_progress, stop=stop)
+    aim = with_slack(season, slack_days)
+    plan = solve(aim, effort=Effort.for_seconds(seconds), seed=seed, on_progress=on_progress, stop=stop)
+    plan = judged(plan, season) if slack_days else plan
     plan = replace(plan, note=note, made_at=now, history_mark=facts.history_mark)
     return Made(save_plan(location, plan, season), season)
 

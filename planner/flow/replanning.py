@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from planner.domain.changes import PlanChange, changes
+from planner.domain.cost import plan_cost
 from planner.domain.facts import Facts, season_of
 from planner.domain.plan import Booking, Plan
 from planner.domain.season import Season
+from planner.domain.slack import judged, with_slack
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.planning import load_facts, save_plan
 from planner.store.engine import Store
@@ -41,11 +43,13 @@ def replan(
     seconds: float,
     seed: int = 1,
     note: str = "",
+    slack_days: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Replanned:
     """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
 
+    slack_days: the search aims at finishing so many days before each promise.
     The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
     """
@@ -54,7 +58,8 @@ def replan(
     season = season_of(facts, now)
     if not season.works:
         raise PlannerError("no work is left to plan: every sold job is done")
-    repaired = _repaired(season, before, must=seconds <= 0)
+    aim = with_slack(season, slack_days)
+    repaired = _repaired(season, aim, before, quick=seconds <= 0)
     plan = repaired
     if seconds > 0:
         from planner.schedule.effort import Effort
@@ -62,8 +67,8 @@ def replan(
 
         effort = Effort.for_seconds(seconds)
         improved = solve(season, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
-        if plan is None or improved.cost.total_cents < plan.cost.total_cents:
-            plan = improved
+        if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:
+            plan = judged(improved, season) if slack_days else improved
     assert plan is not None
     words = note or ("re-planned" if plan is not repaired else "order kept")
     plan = replace(plan, note=words, made_at=now, history_mark=facts.history_mark)
@@ -108,22 +113,35 @@ def _before(location: str, facts: Facts) -> Plan:
         return book.plan()
 
 
-def _repaired(season: Season, before: Plan, *, must: bool) -> Plan | None:
+def _repaired(season: Season, aim: Season, before: Plan, *, quick: bool) -> Plan | None:
     """The plan with its order kept and new jobs in their earliest harmless places.
 
-    None when that leaves no place for something and it need not.
+    When it is not for `quick`, work may also come earlier into time that came free, if that is cheaper by
+    `aim`: all of it, or only what lies beyond the near days. None when there is no place for something and
+    it is not for quick.
     """
-    from planner.schedule.repair import insert, repair
+    from planner.schedule.repair import repair
+
+    edge = season.now + timedelta(days=season.firm.weights.near_days)
+    try:
+        order = _with_new_jobs(season, before)
+        loose = (None,) if quick else (None, edge, season.now)
+        found = [repair(season, order, loose_from=moment) for moment in loose]
+    except NoPlanInTime:
+        if quick:
+            raise
+        return None
+    return min(found, key=lambda plan: plan_cost(aim, plan.bookings).total_cents)
+
+
+def _with_new_jobs(season: Season, before: Plan) -> Sequence[Booking]:
+    """The plan's bookings, and those of jobs that it lacks in their earliest harmless places."""
+    from planner.schedule.repair import insert
 
     order: Sequence[Booking] = before.bookings
     held = {b.job for b in order}
     new = {key.job for key in season.works} - held
-    try:
-        for code in sorted(new, key=lambda c: (season.jobs[c].promised or date.max, c)):
-            held.add(code)
-            order = [b for b in insert(season, order, code).plan.bookings if b.job in held]
-        return repair(season, order)
-    except NoPlanInTime:
-        if must:
-            raise
-        return None
+    for code in sorted(new, key=lambda c: (season.jobs[c].promised or date.max, c)):
+        held.add(code)
+        order = [b for b in insert(season, order, code).plan.bookings if b.job in held]
+    return order

@@ -53,6 +53,10 @@ class Door:
     origin: date
     problem: Problem
 
+    def slot(self, moment: datetime) -> int:
+        """The first slot at or after a moment."""
+        return _slot(self.origin, moment, self.season.slot_min)
+
     def moment(self, slot: int) -> datetime:
         """The wall time at which a slot begins."""
         return datetime.combine(self.origin, time()) + timedelta(minutes=slot * self.season.slot_min)

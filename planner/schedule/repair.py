@@ -16,6 +16,7 @@ from planner.domain.cost import plan_cost
 from planner.domain.plan import Booking, Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import BadInput, NoPlanFits, NoPlanInTime
+from planner.schedule.axis import NEVER
 from planner.schedule.clashes import plain_clashes
 from planner.schedule.decode import Piece, pieces, settle_quickest
 from planner.schedule.door import Door, enter
@@ -42,15 +43,21 @@ class Insertion:
     earlier: tuple[Plan, ...] = ()
 
 
-def repair(season: Season, order: Plan | Sequence[Booking]) -> Plan:
+def repair(season: Season, order: Plan | Sequence[Booking], *, loose_from: datetime | None = None) -> Plan:
     """The last plan's bookings laid again in their order, each at its old start or as soon after as rules
-    allow; works that it does not hold come last. Raises NoPlanFits and NoPlanInTime as `solve` does."""
+    allow; works that it does not hold come last.
+
+    loose_from: work that lay at or after this moment may move forward into time that came free. Raises
+    NoPlanFits and NoPlanInTime as `solve` does.
+    """
     reasons = plain_clashes(season)
     if reasons:
         raise NoPlanFits(reasons)
     door = enter(season)
     shop = Shop(door.problem)
-    table = laid_again(shop, door.placed(_rows(order)))
+    known = door.placed(_rows(order))
+    loose = NEVER if loose_from is None else door.slot(loose_from)
+    table = laid_again(shop, known, loose=loose)
     return _plan(season, door, shop, table, "the order of the last plan, moved only where it must")
 
 
@@ -112,10 +119,13 @@ def _mildest(harm: tuple[int, float, Timetable]) -> tuple[float, float]:
     return (harm[1], harm[0])
 
 
-def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -> Timetable:
+def laid_again(
+    shop: Shop, known: dict[str, Placed], skip: Iterable[int] = (), loose: int = NEVER
+) -> Timetable:
     """All free tasks laid in the order of the known starts, none earlier than it was; unknown ones last.
 
     Work that goes on at a given moment and waits for nothing is laid before all others: its place is taken.
+    What lay at or after slot `loose` may come earlier.
     """
     table = Timetable(shop)
     skipped = set(skip)
@@ -135,17 +145,18 @@ def laid_again(shop: Shop, known: dict[str, Placed], skip: Iterable[int] = ()) -
     todo = (t for t in shop.free if t not in skipped)
     for task in sorted(todo, key=lambda t: (t not in at_once, rank[t], t)):
         placed = known.get(shop.keys[task])
-        _lay_one(shop, table, task, placed)
+        _lay_one(shop, table, task, placed, loose)
     return table
 
 
-def _lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None) -> None:
+def _lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None, loose: int) -> None:
     options = range(len(shop.options[task]))
     if placed is None:
         settle_quickest(table, task, options)
         return
     number = next((n for n in options if shop.options[task][n].way == placed.way), -1)
-    table.hold[task] = max(shop.release[task], placed.start)
+    held = placed.start if placed.start < loose else 0
+    table.hold[task] = max(shop.release[task], held)
     units = tuple(shop.unit_number(*u) for u in placed.units if u[0] in shop.pool_first)
     if number < 0 or not table.settle(task, number, units):
         table.hold[task] = shop.release[task]
