@@ -256,8 +256,14 @@ def _entry(value: Any) -> str:
     if not isinstance(value, dict):
         return _brief(value)
     flat = value | value.get("days", {})
-    told = [flat[n] for n in _TELLING if flat.get(n) not in (None, "", False)]
-    return " ".join(f"{v:.4g}" if isinstance(v, float) else _short(str(v), 40) for v in told)
+    told = [(n, flat[n]) for n in _TELLING if flat.get(n) not in (None, "", False)]
+    return " ".join(_word(name, value) for name, value in told)
+
+
+def _word(name: str, value: Any) -> str:
+    if value is True:
+        return name
+    return f"{value:.4g}" if isinstance(value, float) else _short(str(value), 40)
 
 
 def _brief(value: Any) -> str:
