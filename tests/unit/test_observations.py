@@ -68,6 +68,12 @@ def test_hands_count_by_their_number_and_pace() -> None:
     assert helped[1].crew == "North"
 
 
+def test_a_slow_crews_own_hours_are_its_hours() -> None:
+    """Pace is in the estimate already: three hours of South are three hours worked."""
+    found = evidence(BOXES, entry(3.0, crew="South", done=True))
+    assert [(o.crew, o.worked_h) for o in found] == [("North", 3.0), ("South", pytest.approx(3.0))]
+
+
 def test_lost_hours_do_not_count() -> None:
     found = evidence(BOXES, entry(3.0, done=True, lost_h=2.0), entry(0.0, crew="Left the firm", lost_h=4.0))
     assert found[1].worked_h == 3.0

@@ -265,7 +265,7 @@ def test_a_spread_that_rests_on_many_jobs_moves_little() -> None:
 
 
 def test_few_jobs_do_not_make_the_spread_look_small() -> None:
-    """30 seasons of six jobs drawn from the shipped spreads: the learned ones are the shipped ones on average.
+    """30 seasons of six jobs from the shipped spreads: on average the learned ones are the shipped ones.
 
     What the multipliers took up of the scatter is given back (the variance of the fit itself).
     """
@@ -333,6 +333,28 @@ def test_backtest_shows_what_was_told_at_the_time() -> None:
     assert tested.phases_told.bias == pytest.approx(0.2)
     assert tested.phases_told.mape == pytest.approx(1 / 6)
     assert tested.phases_told.p80_held == 0.5
+
+
+def test_backtest_leaves_out_a_job_that_ended_on_the_morning_of_the_next() -> None:
+    """J1 begins on the last day of J0, so nobody knew J0's hours; a day later they would have counted."""
+    first = [seen("J0", phase, 2.0) for phase in ORDER]
+
+    def after(gap: int) -> float:
+        second = [seen("J1", phase, 2.0, on=MARCH + timedelta(days=gap)) for phase in ORDER]
+        tested = backtest(BOOK, [*first, *second])
+        assert tested is not None
+        return tested.jobs_after.bias - tested.jobs_before.bias
+
+    assert after(4) == 0.0
+    assert after(5) < -0.05
+
+
+def test_backtest_of_a_taught_book_starts_from_its_bare_rates() -> None:
+    """The book may have learned from these very jobs: before and after must not know it."""
+    found, _ = season(6, jobs=8)
+    taught = refit(BOOK, found, AUTUMN).book
+    assert taught is not None
+    assert backtest(taught, found) == backtest(BOOK, found)
 
 
 def test_backtest_improves_where_there_is_something_to_learn() -> None:
