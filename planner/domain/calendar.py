@@ -81,18 +81,27 @@ def shift(firm: Firm, day: date) -> tuple[Window, ...]:
     >>> [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in shift(Firm(), date(2027, 4, 5))]
     [('07:00', '11:00'), ('11:30', '15:30')]
     """
+    windows = _by_the_clock(firm, day)
+    return _by_daylight(firm, day, windows) if firm.daylight_only else windows
+
+
+def paid_day(firm: Firm, day: date) -> Window:
+    """From the first paid minute of a day to its last, by the clock, light or no light."""
+    windows = _by_the_clock(firm, day)
+    return Window(windows[0].start, windows[-1].end)
+
+
+def _by_the_clock(firm: Firm, day: date) -> tuple[Window, ...]:
     start = datetime.combine(day, firm.shift_start)
     paid_min = round(firm.paid_h_day * 60)
     morning_min = paid_min // 2 // 30 * 30
     noon = start + timedelta(minutes=morning_min)
     back = noon + timedelta(minutes=firm.meal_break_min)
     if day in firm.half_days:
-        windows: tuple[Window, ...] = (Window(start, noon),)
-    elif firm.meal_break_min == 0:
-        windows = (Window(start, start + timedelta(minutes=paid_min)),)
-    else:
-        windows = (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
-    return _by_daylight(firm, day, windows) if firm.daylight_only else windows
+        return (Window(start, noon),)
+    if firm.meal_break_min == 0:
+        return (Window(start, start + timedelta(minutes=paid_min)),)
+    return (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
 
 
 def _by_daylight(firm: Firm, day: date, windows: tuple[Window, ...]) -> tuple[Window, ...]:

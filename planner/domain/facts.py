@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from planner.domain.actuals import Log, Progress, progress
-from planner.domain.calendar import crew_windows, shift
+from planner.domain.calendar import crew_windows, paid_day
 from planner.domain.cost import site_open
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
@@ -141,8 +141,8 @@ def _done(
             yield Booking(
                 key=WorkKey(code, phase),
                 crews=(crew,),
-                start=shift(facts.firm, state.first)[0].start,
-                end=shift(facts.firm, state.last)[-1].end,
+                start=paid_day(facts.firm, state.first).start,
+                end=paid_day(facts.firm, state.last).end,
                 crew_h=state.spent_crew_h,
                 begun=True,
             )

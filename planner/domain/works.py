@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from planner.domain.actuals import Progress
-from planner.domain.calendar import shift
+from planner.domain.calendar import paid_day
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.jobs import ITEMS, Access, Job
@@ -218,6 +218,6 @@ def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str
 
 def _cured_by(firm: Firm, last: date, lag_h: float) -> date:
     """First day whose shift starts with the lag over, counted from the end of `last`'s shift."""
-    ready: datetime = shift(firm, last)[-1].end + timedelta(hours=lag_h)
+    ready: datetime = paid_day(firm, last).end + timedelta(hours=lag_h)
     same_day = datetime.combine(ready.date(), firm.shift_start) >= ready
     return ready.date() if same_day else ready.date() + timedelta(days=1)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, time
 
 import pytest
 
@@ -81,6 +82,19 @@ def test_filters_that_are_begun_go_on_beside_the_dig(firm_db: str) -> None:
     made = make_plan(firm_db, tuesday, seconds=1)
     starts = {b.key.phase: b.start for b in made.plan.bookings if b.job == "P1"}
     assert starts[Phase.DIG] == starts[Phase.SET_FILTERS] == datetime(2027, 4, 6, 7)
+
+
+def test_hours_logged_on_a_day_without_light_are_still_the_past(firm_db: str) -> None:
+    # the shift now begins after sunset: what was worked stands, and its cure too
+    dark = {"depot_latitude_deg": 40.0, "depot_longitude_deg": -82.0, "time_zone": "America/New_York"}
+    night = {"shift_start": time(21), "paid_h_day": 2.0, "meal_break_min": 0, "daylight_only": True}
+    with Store(firm_db).writing(who="test") as book:
+        book.save_firm(replace(book.firm(), **dark, **night))
+    for phase in (Phase.DIG, Phase.PLUMBING):
+        log(firm_db, phase=phase, done=True)
+    season = season_of(load_facts(firm_db), datetime(2027, 4, 6, 6, 45))
+    assert {b.start for b in season.done} == {datetime(2027, 4, 5, 21)}
+    assert season.works[WorkKey("P1", Phase.FILL)].opens == date(2027, 4, 7)
 
 
 @pytest.mark.parametrize(("phase", "goes_on"), [("fill", True), ("dig", False), ("", False)])

@@ -6,15 +6,15 @@ from dataclasses import replace
 from datetime import date, datetime
 from math import acos, cos, radians, sin
 
-from planner.domain.cost import plan_cost
+from planner.domain.cost import is_near, plan_cost, site_open, sites_by_day
 from planner.domain.crews import Crew, Machine
-from planner.domain.firm import Firm
+from planner.domain.firm import Firm, Weights
 from planner.domain.jobs import DayRange, Job
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, MachineUse
 from planner.domain.season import Season
-from planner.domain.travel import EARTH_RADIUS_MI, drive_minutes, great_circle_mi
+from planner.domain.travel import EARTH_RADIUS_MI, depot_miles, drive_minutes, great_circle_mi
 
 
 def at(day: int, hour: int = 7, minute: int = 0) -> datetime:
@@ -63,6 +63,68 @@ def test_every_term_by_hand() -> None:
     a_b = great_circle_mi((40.0, -83.1), (40.1, -83.0)) * 1.25
     assert cost["travel"] == round((2 * to_a + (to_b + a_b + to_a) + 2 * to_a) * 2.5 * 100)
     assert cost["moved"] == 0
+
+
+def test_lateness_and_waiting_by_hand() -> None:
+    # A is promised for the 7th: two days late; B counts double: one day late costs two. Water is in on the
+    # 9th and the 8th: four and three days from now; a job whose end is past waits no more.
+    promised = {**season().jobs, "B": replace(season().jobs["B"], promised=date(2027, 4, 7))}
+    waits = Firm(weights=Weights(wait_day=10.0))
+    rows = [
+        booking("A", Phase.DIG, "Heron", at(9), at(9, 11)),
+        booking("B", Phase.DIG, "Otter", at(8), at(8, 11)),
+    ]
+    cost = plan_cost(season(jobs=promised, firm=waits), rows).cents
+    assert cost["late"] == 2 * 250_00 + 2 * 250_00
+    assert cost["waiting"] == (4 + 3) * 10_00
+    assert plan_cost(season(jobs=promised, firm=waits, now=at(20)), rows).cents["waiting"] == 0
+
+
+def test_a_day_on_two_sites_and_back_is_two_site_days_and_three_drives() -> None:
+    rows = [
+        booking("A", Phase.DIG, "Heron", at(5), at(5, 9)),
+        booking("A", Phase.SET_FILTERS, "Heron", at(5, 9), at(5, 10)),
+        booking("B", Phase.DIG, "Heron", at(5, 11, 30), at(5, 13)),
+        booking("A", Phase.LINER, "Heron", at(5, 14), at(5, 15, 30)),
+    ]
+    assert sites_by_day(season(), rows) == {date(2027, 4, 5): ["A", "B", "A"]}
+    cost = plan_cost(season(), rows).cents
+    assert cost["site days"] == 2 * 60_00
+    to_a = great_circle_mi((40.0, -83.0), (40.0, -83.1)) * 1.25
+    a_b = great_circle_mi((40.0, -83.1), (40.1, -83.0)) * 1.25
+    assert cost["travel"] == round((2 * to_a + 2 * a_b) * 2.5 * 100)
+
+
+def test_what_was_done_counts_for_hand_overs_and_open_days() -> None:
+    done = (booking("A", Phase.DIG, "Otter", at(1), at(2, 15, 30)),)
+    rows = [booking("A", Phase.LINER, "Heron", at(5), at(5, 11))]
+    cost = plan_cost(season(done=done), rows).cents
+    assert cost["crew change"] == 150_00
+    assert cost["open days"] == 4 * 25_00
+    assert cost["site days"] == 3 * 60_00
+
+
+def test_near_ends_to_the_minute() -> None:
+    edge = at(19)  # 14 days after the season's now, Monday the 5th at 07:00
+    assert is_near(at(18, 15, 30), edge)
+    assert not is_near(edge, edge)
+
+
+def test_rain_in_a_region_shuts_its_own_sites() -> None:
+    days = DayRange(date(2027, 4, 6), date(2027, 4, 6))
+    jobs = {"A": Job("A", "Ames", region="north"), "B": Job("B", "Bell")}
+    north = season(jobs=jobs, lost=(LostTime(LostKind.RAIN, days, "north"),))
+    everywhere = season(jobs=jobs, lost=(LostTime(LostKind.RAIN, days),))
+    tuesday = date(2027, 4, 6)
+    assert (site_open(north, "A", tuesday), site_open(north, "B", tuesday)) == (False, True)
+    # rain everywhere keeps the crews at home: it is a matter of their calendar, not of a site
+    assert site_open(everywhere, "B", tuesday)
+
+
+def test_a_crew_with_a_depot_of_its_own_drives_from_there() -> None:
+    home = Crew("Heron", "Ada", depot_latitude_deg=40.0, depot_longitude_deg=-83.1)
+    assert depot_miles(season(crews={"Heron": home}), "Heron", "A") == 0.0
+    assert depot_miles(season(), "Heron", "A") > 5.0
 
 
 def test_a_rained_off_day_is_neither_driven_nor_counted() -> None:
