@@ -59,6 +59,9 @@ class LocateRule:
                 raise BadInput(field, value, f"write one of: {', '.join(allowed)}", where=self.state)
         if self.notice <= 0:
             raise BadInput("notice", self.notice, "write a number above 0", where=self.state)
+        for field in ("notice", "latest", "life", "renew_by_day", "renew_before"):
+            if not 0 <= getattr(self, field) <= 400:
+                raise BadInput(field, getattr(self, field), "write a number from 0 to 400", where=self.state)
 
 
 @lru_cache(maxsize=128)

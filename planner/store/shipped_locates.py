@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.domain.locate import LocateRule
+from planner.domain.plain import from_plain
 from planner.store.own_file import compared, own_text, shipped_text, table_of
 
 FILE = "locates.toml"
@@ -26,7 +27,8 @@ def locate_rules(folder: Path | None = None) -> dict[str, LocateRule]:
 def _read(text: str, where: str) -> dict[str, LocateRule]:
     table = table_of(text, where)
     with compared(where, FILE):
-        return {row["state"]: LocateRule(**row) for row in table["rule"]}
+        rules = [from_plain(LocateRule, row, where=f"rule[{n}]") for n, row in enumerate(table["rule"])]
+    return {rule.state: rule for rule in rules}
 
 
 def locate_rule(state: str, folder: Path | None = None) -> LocateRule:

@@ -96,7 +96,7 @@ def _returned(chance: random.Random) -> bytes:
         part=chance.choice((1, 2, 9)),
         crew_h=figure(None, 4.0, 24.0),
         people=figure(0, 3),
-        share_done=figure(None, 0.5),
+        share_done=chance.choice((None, 0.5, -0.01, 1e6)),
         done=chance.random() < 0.3,
         lost_h=figure(0.0, 1.0),
         why=chance.choice(("", "rain", "\x1b[31m", "=1+1")),
