@@ -1,6 +1,7 @@
 """Why no plan fits: the smallest set of rows that clash, in trade words.
 
-In: a season. Out: sentences that name the rows, empty when nothing is proven. Each check proves by itself that
+In: a season. Out: sentences that name the rows, empty when nothing is proven. Each check proves by itself
+that
 every plan breaks a rule; each names only the rows that it needs. `planner.schedule.core` looks for sets of
 jobs that cannot all be done, where no single check finds the reason.
 """
@@ -18,7 +19,7 @@ from planner.domain.plan import Booking
 from planner.domain.season import Mode, Season, Work
 from planner.domain.travel import drive_minutes
 from planner.schedule.decode import settle_quickest
-from planner.schedule.door import Door, enter, open_modes, opening, task_key
+from planner.schedule.door import enter, open_modes, opening, task_key
 from planner.schedule.shop import Shop
 from planner.schedule.timetable import Timetable
 
@@ -87,7 +88,8 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[str]:
     if start < season.now:
         yield f"{key.words} is pinned to {start:%d %b %H:%M}, which is past"
     elif opens is not None and start.date() < opens:
-        yield f"{key.words} is pinned to {start:%d %b}, and may begin on {opens} ({work.opens_why or 'its gate'})"
+        why = work.opens_why or "its gate"
+        yield f"{key.words} is pinned to {start:%d %b}, and may begin on {opens} ({why})"
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
         yield f"{key.words} is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid"
     else:
@@ -142,7 +144,8 @@ def _fixed_pairs(season: Season) -> Iterator[str]:
             yield from _no_time_between(season, a, b, crews)
             for use in machines:
                 if b.start - a.end < timedelta(hours=season.machines[use.kind].move_h):
-                    yield f"{use.kind} {use.unit} cannot be moved from {a.key.words} to {b.key.words} in time: both are fixed"
+                    name = f"{use.kind} {use.unit}"
+                    yield f"{name} has no time to move from {a.key.words} to {b.key.words}: both are fixed"
 
 
 def _no_time_between(season: Season, a: Booking, b: Booking, crews: list[str]) -> Iterator[str]:
@@ -161,7 +164,7 @@ def _pinned_pairs(season: Season) -> Iterator[str]:
     """Two works whose place in time is given and that cannot both have it in any way of working."""
     door = enter(season)
     shop = Shop(door.problem)
-    rows = [(key, spans) for key in season.works if (spans := _places(season, door, shop, key))]
+    rows = [(key, spans) for key in season.works if (spans := _places(season, shop, key))]
     for (a, first), (b, second) in combinations(rows, 2):
         if season.works[a].fixed is not None and season.works[b].fixed is not None:
             continue
@@ -176,7 +179,7 @@ def _pinned_pairs(season: Season) -> Iterator[str]:
 Place = tuple[int, int, tuple[str, ...], dict[str, int]]
 
 
-def _places(season: Season, door: Door, shop: Shop, key: WorkKey) -> list[Place]:
+def _places(season: Season, shop: Shop, key: WorkKey) -> list[Place]:
     """(start, end, crews, machines) for each way of a work whose start is given; empty when it is free."""
     work, task = season.works[key], shop.number[task_key(key)]
     fixed = shop.tasks[task].fixed
@@ -203,7 +206,9 @@ def _collide(season: Season, a: Place, b: Place) -> bool:
         return False
     if set(a[2]) & set(b[2]):
         return True
-    return any(n + b[3].get(kind, 0) > season.machines[kind].units for kind, n in a[3].items() if kind in b[3])
+    return any(
+        n + b[3].get(kind, 0) > season.machines[kind].units for kind, n in a[3].items() if kind in b[3]
+    )
 
 
 def _too_long(season: Season) -> Iterator[str]:
@@ -234,4 +239,3 @@ def _too_long(season: Season) -> Iterator[str]:
                     f" before the season does on {season.last_day}"
                 )
             break
-

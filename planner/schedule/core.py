@@ -16,7 +16,7 @@ from planner.schedule.watch import Watch
 ONE, ALL = 4.0, 40.0
 
 
-def complete(shop: Shop, parts: list[Piece], watch: Watch, seed: int) -> Timetable | None | list[Piece]:
+def complete(shop: Shop, parts: list[Piece], watch: Watch, seed: int) -> Timetable | list[Piece] | None:
     """A complete timetable; or a smallest list of pieces that cannot all be placed; None when not known."""
     status, table, spent = _ask(shop, parts, watch, seed)
     if status != "INFEASIBLE":
@@ -37,11 +37,11 @@ def _ask(shop: Shop, parts: list[Piece], watch: Watch, seed: int) -> tuple[str, 
     """CP-SAT's word on whether these pieces fit beside what is fixed, and where."""
     from ortools.sat.python import cp_model
 
-    from planner.schedule.rules import Rules
+    from planner.schedule.places import Places
 
     free = [t for p in parts for t in p]
     empty = Timetable(shop)
-    rules = Rules(shop, empty, free, 0, shop.horizon, all_ways(shop, free))
+    rules = Places(shop, empty, free, 0, shop.horizon, all_ways(shop, free))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed

@@ -8,6 +8,7 @@ times exp(-slack / (2 x mean work))). The best of the three by price is the yard
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import exp
 
 from planner.schedule.decode import Decisions, Piece, holds_for_limits, lay, pieces, settle_quickest
@@ -15,15 +16,29 @@ from planner.schedule.price import Bill, Pricer
 from planner.schedule.shop import FAR, Shop
 from planner.schedule.timetable import Timetable
 
-#: (slack in slots, due slot, weight, work in slots, mean work) -> rank, least first
-Rule = Callable[[float, float, float, float, float], float]
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A waiting job as the rules see it: slack and due in slots, weight, work in slots, mean work of all."""
+
+    slack: float
+    due: float
+    weight: float
+    work: float
+    mean: float
+
+
+def _tardiness_cost(case: Case) -> float:
+    return -case.weight / case.work * exp(-max(0.0, case.slack) / (2.0 * case.mean))
+
+
+#: name -> rank of a case, least first
+Rule = Callable[[Case], float]
 
 RULES: dict[str, Rule] = {
-    "earliest due date": lambda slack, due, weight, work, mean: due,
-    "least slack": lambda slack, due, weight, work, mean: slack,
-    "apparent tardiness cost": lambda slack, due, weight, work, mean: (
-        -weight / work * exp(-max(0.0, slack) / (2.0 * mean))
-    ),
+    "earliest due date": lambda case: case.due,
+    "least slack": lambda case: case.slack,
+    "apparent tardiness cost": _tardiness_cost,
 }
 
 
@@ -57,7 +72,8 @@ def dispatch(shop: Shop, rule: Rule) -> Timetable:
             group = groups[shop.group[piece[0]]]
             due = float(FAR if group.due is None else (group.due + 1) * shop.day_slots)
             slack = due - now - work[piece]
-            return rule(slack, due, group.late_price or 1.0, work[piece], mean), piece[0]
+            case = Case(slack, due, group.late_price or 1.0, work[piece], mean)
+            return rule(case), piece[0]
 
         piece = min(open_now, key=rank)
         waiting.remove(piece)

@@ -86,7 +86,8 @@ class Door:
         return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))
 
     def placed(self, bookings: Iterable[Booking]) -> dict[str, Placed]:
-        """Earlier bookings as placements, where the work and a way of it still exist; for a start or a hint."""
+        """Earlier bookings as placements, where the work and a way of it still exist; for a start or a
+        hint."""
         found = {}
         for booking in bookings:
             work = self.season.works.get(booking.key)
@@ -142,7 +143,7 @@ def enter(season: Season) -> Door:
             )
             for name, spans in crew_spans.items()
         ),
-        pools=tuple(_pools(season, days, origin)),
+        pools=tuple(_pools(season, days)),
         groups=tuple(_group(season, job, days, origin) for job in jobs),
         lags=tuple(_lags(season)),
         drive=_both_ways(jobs, lambda a, b: ceil(drive_minutes(season, a, b) / season.slot_min)),
@@ -182,7 +183,7 @@ def _check_grid(season: Season) -> None:
     for minutes in (begin, paid_min, firm.meal_break_min):
         if minutes % season.slot_min:
             raise PlannerError(
-                f"the shift ({firm.shift_start:%H:%M}, {firm.paid_h_day:g} h, {firm.meal_break_min} min break)"
+                f"the shift ({firm.shift_start:%H:%M}, {firm.paid_h_day:g} h, break {firm.meal_break_min})"
                 f" does not lie on the {season.slot_min}-minute grid: change the firm's hours"
             )
 
@@ -249,7 +250,7 @@ def _indices(span: DayRange, days: list[date]) -> range:
     return range(max(0, first), min(len(days), (span.last - days[0]).days + 1))
 
 
-def _pools(season: Season, days: list[date], origin: date) -> Iterator[Pool]:
+def _pools(season: Season, days: list[date]) -> Iterator[Pool]:
     step = 24 * 60 // season.slot_min
     for kind, machine in season.machines.items():
         out = []

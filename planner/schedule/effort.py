@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 #: A CP-SAT deterministic second takes about two to three of the clock: hence the shares in `for_seconds`.
 #: Placements that one core of a small office computer tries in a second (measured; only sizes the budget).
-PLACEMENTS_PER_S = 75_000
+PLACEMENTS_PER_S = 110_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """CP-SAT at work: solve a part of a timetable, or the whole, and bring the answer back as a timetable.
 
 The answer is laid again by the same decoder that the search uses, at its own starts, so that what the model
-leaves out (a longer drive, a third site in a day) is put right, and priced truly. One worker, a fixed seed and
+leaves out (a longer drive, a third site in a day) is put right, and priced truly. One worker, a fixed seed
+and
 deterministic time make it the same on any machine.
 """
 
@@ -52,10 +53,10 @@ def solve_part(
     """
     from ortools.sat.python import cp_model
 
-    from planner.schedule.rules import Rules
+    from planner.schedule.places import Places
     from planner.schedule.terms import SCALE, Terms
 
-    rules = Rules(shop, table, free, low, high, ways, light=light)
+    rules = Places(shop, table, free, low, high, ways, light=light)
     terms = Terms(rules, pricer, alone=alone)
     for group, cents in (floors or {}).items():
         terms.floor(group, cents)
@@ -66,7 +67,7 @@ def solve_part(
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
     solver.parameters.catch_sigint_signal = False
-    solver.parameters.linearization_level = 2
+    solver.parameters.linearization_level = 2 if shop.grouped and not light else 1
     status = run(solver, rules.model, watch)
     used = float(solver.response_proto.deterministic_time)
     name = solver.status_name(status)
@@ -76,9 +77,7 @@ def solve_part(
     starts = {t: line.clock[min(solver.value(rules.begin[t]), line.size - 1)] for t in free}
     chosen = {t: next(n for n in ways[t] if solver.boolean_value(rules.way[t, n])) for t in free}
     found = lay_again(table, free, starts, chosen)
-    return Answer(
-        name, found, solver.best_objective_bound / SCALE, solver.objective_value / SCALE, used
-    )
+    return Answer(name, found, solver.best_objective_bound / SCALE, solver.objective_value / SCALE, used)
 
 
 def lay_again(
@@ -86,15 +85,13 @@ def lay_again(
 ) -> Timetable | None:
     """`table` with the free tasks laid by start in their chosen ways; None when one finds no place."""
     new = table.copy()
-    new.lift_few(free)
+    new.lift(free)
     done: set[int] = set()
     shop = table.shop
     left = sorted(free, key=lambda t: (starts[t], t))
     inside = set(free)
     while left:
-        task = next(
-            t for t in left if all(k.before not in inside or k.before in done for k in shop.links[t])
-        )
+        task = next(t for t in left if all(k.before not in inside or k.before in done for k in shop.links[t]))
         left.remove(task)
         done.add(task)
         new.hold[task] = max(shop.release[task], starts[task])
@@ -145,10 +142,20 @@ def whole(
     free = [t for p in parts for t in p]
     table = watch.best
     assert table is not None
-    top = horizon_needed(shop, pricer, watch.bill, table)
+    top = horizon_needed(shop, pricer, watch.bill)
     floors = own_floors(shop, pricer, parts, top, watch) if shop.grouped else {}
     answer = solve_part(
-        shop, pricer, table, free, 0, top, all_ways(shop, free), work=work, seed=seed, watch=watch, floors=floors
+        shop,
+        pricer,
+        table,
+        free,
+        0,
+        top,
+        all_ways(shop, free),
+        work=work,
+        seed=seed,
+        watch=watch,
+        floors=floors,
     )
     if answer.table is not None:
         watch.offer(answer.table, pricer.bill(answer.table))
@@ -164,15 +171,37 @@ def own_floors(
     for part in parts:
         free = list(part)
         answer = solve_part(
-            shop, pricer, empty, free, 0, top, all_ways(shop, free), work=work, seed=1, watch=watch, alone=True
+            shop,
+            pricer,
+            empty,
+            free,
+            0,
+            top,
+            all_ways(shop, free),
+            work=work,
+            seed=1,
+            watch=watch,
+            alone=True,
         )
         if answer.status in {"OPTIMAL", "FEASIBLE"}:
             found[shop.group[free[0]]] = answer.bound
     return found
 
 
-def horizon_needed(shop: Shop, pricer: Pricer, bill: Bill, table: Timetable) -> int:
-    """A slot that no better plan passes: beyond it some job alone would cost more than the whole incumbent."""
-    ended = max(table.end) + shop.day_slots
-    del pricer, bill
-    return min(shop.horizon, ended)
+def horizon_needed(shop: Shop, pricer: Pricer, bill: Bill) -> int:
+    """A slot that no plan cheaper than the bill passes: ending later would cost one job alone that much."""
+    prices = pricer.prices
+    if bill.unplaced:
+        return shop.horizon
+    if prices.makespan and not shop.problem.groups:
+        return min(shop.horizon, int(bill.total / prices.makespan))
+    if not shop.grouped:
+        return shop.horizon
+    days = []
+    for group, due in enumerate(pricer.due):
+        late, wait = pricer.late_price[group] if due is not None else 0.0, pricer.wait_price[group]
+        if not late + wait:
+            return shop.horizon
+        begins = (due or 0) * late + pricer.wait_from[group] * wait
+        days.append((bill.total + begins) / (late + wait))
+    return min(shop.horizon, (int(max(days, default=0.0)) + 2) * shop.day_slots)

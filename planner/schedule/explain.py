@@ -1,7 +1,9 @@
 """Why a job starts when it does, how much room its promise has, and what would help most.
 
-`reasons` follows, for each job, what holds its start back to a cause that a person can act on: a gate, a pin, a
-crew that is away, the present. `reliefs` re-lays the plan in its own order with one thing eased at a time (one
+`reasons` follows, for each job, what holds its start back to a cause that a person can act on: a gate, a
+pin, a
+crew that is away, the present. `reliefs` re-lays the plan in its own order with one thing eased at a time
+(one
 more machine for some days, a gate a week earlier, a day off worked) and reports what that brings, computed.
 """
 
@@ -21,7 +23,7 @@ from planner.domain.season import Season
 from planner.schedule.decode import settle_quickest
 from planner.schedule.door import Door, enter, opening, task_key
 from planner.schedule.shop import Shop
-from planner.schedule.timetable import Fit, Timetable
+from planner.schedule.timetable import Fit, Row, Timetable
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +127,14 @@ class _Case:
             return self._shut_since(key, task, by) or by
         option = self.shop.options[task][table.option[task]]
         alone = table.copy()
-        alone.lift_few([task])
+        alone.lift([task])
         alone.hold[task] = self.shop.release[task]
         asked, _, least_end = alone.earliest(task)
         fit = alone.fit(task, option, max(0, asked), least_end)
         if fit is not None and fit.start < start:
             text = f"{key.words} could begin on {self.door.moment(fit.start):%d %b %H:%M}; waiting costs less"
             return Hold(key, "choice", text)
-        return self._blocked(key, task, max(soon, 0), start) or self._closed(key, task, start)
+        return self._blocked(key, task, max(soon, 0), start) or self._closed(key, start)
 
     def _shut_since(self, key: WorkKey, task: int, by: Hold) -> Hold | None:
         """Closed working days between the moment that `by` leaves and the start, when there are any."""
@@ -143,7 +145,7 @@ class _Case:
         late = ready % self.shop.day_slots > self.table.axis_of(task).at[0] % self.shop.day_slots
         if late and shut and shut[0] == first:
             shut = shut[1:]  # the rest of the day was too short or over
-        return self._closed(key, task, start) if shut and by.behind is None else None
+        return self._closed(key, start) if shut and by.behind is None else None
 
     def _order(self, key: WorkKey, task: int) -> tuple[int, Hold]:
         """(first slot after gates and order, what sets it); the axis' next worked slot counts as held."""
@@ -156,7 +158,9 @@ class _Case:
             why = (work.opens_why or "its gate") if work.opens == opens else late
             found.append((shop.release[task], Hold(key, "gate", f"{key.words} may begin on {opens}: {why}")))
         else:
-            found.append((shop.release[task], Hold(key, "now", f"{key.words} begins as soon as it can from now")))
+            found.append(
+                (shop.release[task], Hold(key, "now", f"{key.words} begins as soon as it can from now"))
+            )
         for link in shop.links[task]:
             before = self.keys[link.before]
             point = self.table.point(link.before, link.share) + link.least
@@ -187,14 +191,12 @@ class _Case:
         return Hold(key, kind_of, f"{key.words} waits for {name}, which is on {behind.words}", behind)
 
     @staticmethod
-    def _before(
-        row: tuple[list[int], list[int], list[int]], start: int, soon: int, kind: str, name: str
-    ) -> Iterator[tuple[int, str, str, int]]:
+    def _before(row: Row, start: int, soon: int, kind: str, name: str) -> Iterator[tuple[int, str, str, int]]:
         for end, task in zip(row[1], row[2], strict=True):
             if soon < end <= start:
                 yield end, kind, name, task
 
-    def _closed(self, key: WorkKey, task: int, start: int) -> Hold:
+    def _closed(self, key: WorkKey, start: int) -> Hold:
         """The days before the start on which the crew or the site was closed."""
         season, booking = self.season, self.booked[key]
         day = self.door.moment(start).date() - timedelta(days=1)
@@ -205,7 +207,9 @@ class _Case:
         away = [c for c in booking.crews if crew_away(season.crews[c], day, season.lost)]
         if away:
             return Hold(key, "away", f"{key.words}: {away[0]} is away until {day}")
-        return Hold(key, "machine", f"{key.words} needs the run of time that it has from {booking.start:%d %b}")
+        return Hold(
+            key, "machine", f"{key.words} needs the run of time that it has from {booking.start:%d %b}"
+        )
 
 
 def as_placed(shop: Shop, door: Door, rows: Sequence[Booking]) -> Timetable:
@@ -235,17 +239,26 @@ def reliefs(season: Season, plan: Plan | Sequence[Booking], most: int = 5) -> li
             if after.get(job, base[job]) < base[job]
         ]
         if gains:
-            found.append(Relief(f"{text} brings {len(gains)} jobs forward {sum(gains)} days in all", len(gains), sum(gains)))
+            found.append(
+                Relief(
+                    f"{text} brings {len(gains)} jobs forward {sum(gains)} days in all",
+                    len(gains),
+                    sum(gains),
+                )
+            )
     return sorted(found, key=lambda r: (-r.days, r.text))[:most]
 
 
 def _finishes(season: Season, rows: Sequence[Booking]) -> dict[str, date]:
-    """Job -> last day when the plan's order is laid as early as it goes; jobs without a place are left out."""
+    """Job -> last day when the plan's order is laid as early as it goes; jobs without a place are left
+    out."""
     door = enter(season)
     shop = Shop(door.problem)
     known = door.placed(rows)
     table = Timetable(shop)
-    for task in sorted(shop.free, key=lambda t: (known[shop.keys[t]].start if shop.keys[t] in known else 0, t)):
+    for task in sorted(
+        shop.free, key=lambda t: (known[shop.keys[t]].start if shop.keys[t] in known else 0, t)
+    ):
         placed = known.get(shop.keys[task])
         number = placed.way if placed is not None else 0
         if not table.settle(task, number):
@@ -268,7 +281,10 @@ def _easings(season: Season, rows: Sequence[Booking]) -> Iterator[tuple[str, Sea
     for name, crew in season.crews.items():
         for off in crew.days_off:
             if off.last >= season.now.date():
-                crews = {**season.crews, name: replace(crew, days_off=tuple(d for d in crew.days_off if d != off))}
+                crews = {
+                    **season.crews,
+                    name: replace(crew, days_off=tuple(d for d in crew.days_off if d != off)),
+                }
                 yield f"{name} at work from {off.first} to {off.last}", replace(season, crews=crews)
 
 
@@ -278,10 +294,16 @@ def _machine_easings(
     booked = {b.key: b for b in rows}
     for kind, machine in season.machines.items():
         waits = [
-            h for h in holds if h.kind == "machine" and h.behind is not None and f"waits for {kind} " in h.text
+            h
+            for h in holds
+            if h.kind == "machine" and h.behind is not None and f"waits for {kind} " in h.text
         ]
         spans = sorted(
-            {(booked[h.behind].start.date(), booked[h.behind].end.date()) for h in waits if h.behind in booked}
+            {
+                (booked[h.behind].start.date(), booked[h.behind].end.date())
+                for h in waits
+                if h.behind in booked
+            }
         )
         for first, last in spans[:4]:
             yield (
@@ -310,4 +332,3 @@ def _gate_easings(season: Season, causes: Sequence[Hold]) -> Iterator[tuple[str,
                 works[key] = replace(work, opens=work.opens - timedelta(days=7))
         why = season.works[hold.key].opens_why or "gate"
         yield f"{hold.key.job}'s {why} a week earlier", replace(season, works=works)
-

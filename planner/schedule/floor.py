@@ -94,9 +94,7 @@ def _spans(shop: Shop, part: Piece, options: dict[int, list[Option]]) -> list[tu
     return found
 
 
-def _run(
-    shop: Shop, part: Piece, options: dict[int, list[Option]], begin: int
-) -> tuple[int, int] | None:
+def _run(shop: Shop, part: Piece, options: dict[int, list[Option]], begin: int) -> tuple[int, int] | None:
     """Every task as early as order and calendars allow from slot `begin` on, resources without limit.
 
     A share of a task's work is taken as done as early as in its quickest option.

@@ -1,6 +1,7 @@
 """The common line of working slots for CP-SAT: closed time is cut out, so that most work has a fixed length.
 
-Position p of the line is the p-th slot in which anybody may work. Clock rules (lags, driving, moving a machine)
+Position p of the line is the p-th slot in which anybody may work. Clock rules (lags, driving, moving a
+machine)
 become step functions from the end position of one task to a position of the next.
 """
 

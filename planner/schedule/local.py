@@ -1,8 +1,10 @@
 """Annealed local search on the timetable itself: take some jobs out, change a decision, lay them again.
 
-Most steps touch a handful of neighbouring jobs and leave the rest where it is, so that a step costs the same in
+Most steps touch a handful of neighbouring jobs and leave the rest where it is, so that a step costs the
+same in
 a season of 20 jobs and of 200; some take out everything after a moment and close the gaps. Two timetables run
-in step: the standing one and the trial. The temperature falls with the placements spent, so that the search is
+in step: the standing one and the trial. The temperature falls with the placements spent, so that the search
+is
 the same on any machine.
 """
 
@@ -19,9 +21,9 @@ from planner.schedule.timetable import Timetable
 from planner.schedule.watch import Watch
 
 #: First and last temperature as a share of the mean price of a piece (measured on seeded seasons).
-HOT, COLD = 0.12, 0.004
+HOT, COLD = 0.15, 0.004
 #: Share of steps with one job alone, and with all after a moment; sizes of the others.
-ALONE, ALL_AFTER = 0.65, 0.005
+ALONE, ALL_AFTER = 0.8, 0.005
 SIZES = (2, 2, 2, 3, 3, 4, 5, 6)
 #: Steps between two questions to the caller whether to stop.
 ASK_EVERY = 32
@@ -72,7 +74,8 @@ class Search:
         self.group_price = [pricer.group_price(self.now, g)[0] for g in range(len(pricer.due))]
         self.units_price = pricer.units_price(self.now)
         self.alone: list[dict[int, int]] = [
-            {o.workers[0]: n for n, o in enumerate(options) if len(o.workers) == 1} for options in shop.options
+            {o.workers[0]: n for n, o in enumerate(options) if len(o.workers) == 1}
+            for options in shop.options
         ]
         self.workers = len(shop.worker_axis)
         self.choosy = any(len(options) > 1 for options in shop.options)
@@ -114,7 +117,9 @@ class Search:
         """The seed and jobs next to it in the row of one of its workers (or units), near ones first."""
         rng, now = self.rng, self.now
         task = rng.choice(self.parts[seed])
-        rows = [now.worker_rows[w] for w in self._workers(task)] or [now.unit_rows[u] for u in now.units[task]]
+        rows = [now.worker_rows[w] for w in self._workers(task)] or [
+            now.unit_rows[u] for u in now.units[task]
+        ]
         if not rows or now.start[task] < 0:
             others = rng.sample(range(len(self.parts)), min(size - 1, len(self.parts)))
             return [seed, *(i for i in others if i != seed)]
@@ -221,7 +226,7 @@ class Search:
         trial, now, shop = self.trial, self.now, self.shop
         tasks = [t for i in order for t in self.parts[i]]
         self._taken = tasks
-        trial.lift_few(tasks)
+        trial.lift(tasks)
         for task, slot in hold.items():
             trial.hold[task] = slot
         unplaced = 0

@@ -8,10 +8,10 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planner.schedule.shop import FAR, Shop
 from planner.schedule.timetable import Timetable
-
 
 #: Spans of days that hold every day.
 ALWAYS = ((-FAR, FAR),)
@@ -127,7 +127,8 @@ class Pricer:
         return cost, late
 
     def worker_price(self, table: Timetable, worker: int, spans: Sequence[tuple[int, int]] = ALWAYS) -> float:
-        """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days decide.
+        """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days
+        decide.
 
         Two timetables that differ only on the days of `spans` (apart, by first day) differ in price by the
         difference of this sum: every task that touches them, and the step into the next, is counted once.
@@ -206,7 +207,7 @@ class Pricer:
             if past:
                 rows = sorted([*past, *tasks], key=lambda i: (table.start[i], table.end[i], shop.rank[i]))
                 sites = [shop.group[t] for t in rows]
-            cents += price * sum([a != b for a, b in zip(sites, sites[1:], strict=False)])
+            cents += price * sum([a != b for a, b in pairwise(sites)])
         return cents
 
     def _told_price(self, table: Timetable, tasks: list[int], day: int, lead: int, price: float) -> float:

@@ -141,7 +141,8 @@ class Prices:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to site."""
+    """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to
+    site."""
 
     horizon: int
     tasks: tuple[Task, ...]

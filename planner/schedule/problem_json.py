@@ -9,7 +9,19 @@ from dataclasses import MISSING, asdict, fields
 from typing import Any
 
 from planner.errors import BadInput
-from planner.schedule.problem import Fixed, Group, Lag, Pool, Prices, Problem, Solution, Task, Told, Way, Worker
+from planner.schedule.problem import (
+    Fixed,
+    Group,
+    Lag,
+    Pool,
+    Prices,
+    Problem,
+    Solution,
+    Task,
+    Told,
+    Way,
+    Worker,
+)
 
 FORMAT = 1
 
@@ -25,7 +37,8 @@ def to_json(problem: Problem) -> dict[str, Any]:
 def from_json(data: Any) -> Problem:
     """The problem that `to_json` wrote, or one written by hand; BadInput names what is wrong."""
     if not isinstance(data, dict) or data.get("format") != FORMAT:
-        raise BadInput("format", data.get("format") if isinstance(data, dict) else data, "give a problem of format 1")
+        shown = data.get("format") if isinstance(data, dict) else data
+        raise BadInput("format", shown, "give a problem of format 1")
     known = {f.name for f in fields(Problem)} | {"format"}
     for name in data:
         if name not in known:
@@ -34,9 +47,9 @@ def from_json(data: Any) -> Problem:
         return Problem(
             horizon=int(data["horizon"]),
             tasks=tuple(_task(row) for row in data["tasks"]),
-            workers=tuple(_make(Worker, row, open=_spans_or_none(row.get("open"))) for row in data.get("workers", [])),
+            workers=tuple(_worker(row) for row in data.get("workers", [])),
             pools=tuple(_make(Pool, row, out=_rows(row.get("out", []))) for row in data.get("pools", [])),
-            groups=tuple(_make(Group, row, closed=_rows(row.get("closed", []))) for row in data.get("groups", [])),
+            groups=tuple(_group(row) for row in data.get("groups", [])),
             lags=tuple(_make(Lag, row) for row in data.get("lags", [])),
             drive={(a, b): int(v) for a, b, v in data.get("drive", [])},
             leg_price={(a, b): float(v) for a, b, v in data.get("leg_price", [])},
@@ -57,7 +70,7 @@ def solution_json(solution: Solution) -> dict[str, Any]:
 
 def _task(row: dict[str, Any]) -> Task:
     fixed = row.get("fixed")
-    return _make(
+    task: Task = _make(
         Task,
         row,
         ways=tuple(_make(Way, way, workers=tuple(way.get("workers", ()))) for way in row.get("ways", [])),
@@ -71,6 +84,18 @@ def _task(row: dict[str, Any]) -> Task:
             days=tuple(fixed.get("days", ())),
         ),
     )
+    return task
+
+
+def _worker(row: dict[str, Any]) -> Worker:
+    spans = row.get("open")
+    worker: Worker = _make(Worker, row, open=None if spans is None else _rows(spans))
+    return worker
+
+
+def _group(row: dict[str, Any]) -> Group:
+    group: Group = _make(Group, row, closed=_rows(row.get("closed", [])))
+    return group
 
 
 def _make(kind: Any, row: dict[str, Any], **ready: Any) -> Any:
@@ -86,7 +111,3 @@ def _make(kind: Any, row: dict[str, Any], **ready: Any) -> Any:
 
 def _rows(rows: Any) -> tuple[Any, ...]:
     return tuple(tuple(row) for row in rows)
-
-
-def _spans_or_none(rows: Any) -> tuple[Any, ...] | None:
-    return None if rows is None else _rows(rows)

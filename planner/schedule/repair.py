@@ -186,7 +186,7 @@ def _shifting(
     for moment in starts[::step]:
         later = [t for p in rest for t in p if base.start[t] >= moment]
         table = base.copy()
-        table.lift_few(later)
+        table.lift(later)
         for piece in new:
             for task in piece:
                 settle_quickest(table, task, range(len(shop.options[task])))

@@ -13,6 +13,9 @@ from typing import NamedTuple
 from planner.schedule.axis import Axis
 from planner.schedule.shop import FAR, Option, Shop
 
+#: Occupied spans of a worker or unit by start: starts, ends, tasks.
+Row = tuple[list[int], list[int], list[int]]
+
 
 class Fit(NamedTuple):
     """A place for a task: start and end slot and the numbered units it would hold."""
@@ -34,8 +37,8 @@ class Timetable:
         self.option = [-1] * n
         self.units: list[tuple[int, ...]] = [()] * n
         self.hold = list(shop.release)
-        self.worker_rows = [([], [], []) for _ in shop.worker_axis]  # type: list[tuple[list[int], list[int], list[int]]]
-        self.unit_rows = [([], [], []) for _ in shop.pool_of]  # type: list[tuple[list[int], list[int], list[int]]]
+        self.worker_rows: list[Row] = [([], [], []) for _ in shop.worker_axis]
+        self.unit_rows: list[Row] = [([], [], []) for _ in shop.pool_of]
         self._drives = any(any(row) for row in shop.drive)
         for i, task in enumerate(shop.tasks):
             if task.fixed is not None:
@@ -61,7 +64,7 @@ class Timetable:
         return any(p.key == pool and unit < p.units for p in self.shop.problem.pools)
 
     @staticmethod
-    def _enter(row: tuple[list[int], list[int], list[int]], start: int, end: int, task: int) -> None:
+    def _enter(row: Row, start: int, end: int, task: int) -> None:
         starts, ends, tasks = row
         if not starts or start >= starts[-1]:
             starts.append(start)
@@ -121,9 +124,9 @@ class Timetable:
                 point = end[before]
             else:
                 point = self.point(before, share)
-                if 0.0 < share and end[before] > least_end:
+                if share > 0.0 and end[before] > least_end:
                     least_end = end[before]
-            if point + least > soon:
+            if point + least > soon:  # noqa: PLR1730 - three times as quick as max()
                 soon = point + least
             if most < FAR and point + most < late:
                 late = point + most
@@ -280,23 +283,8 @@ class Timetable:
         free = all(self._unit_free(u, fit.start, fit.end, group, option.axis)[0] < 0 for u in units)
         return fit._replace(units=units) if free else fit
 
-    def lift(self, gone: set[int]) -> None:
-        """Take the tasks out of the timetable."""
-        for task in gone:
-            self.start[task] = self.end[task] = -1
-            self.units[task] = ()
-        for rows in (self.worker_rows, self.unit_rows):
-            for number, (starts, ends, tasks) in enumerate(rows):
-                if not gone.isdisjoint(tasks):
-                    kept = [i for i, t in enumerate(tasks) if t not in gone]
-                    rows[number] = (
-                        [starts[i] for i in kept],
-                        [ends[i] for i in kept],
-                        [tasks[i] for i in kept],
-                    )
-
-    def lift_few(self, tasks: list[int]) -> None:
-        """Take a few placed tasks out, row by row; tasks without a place are passed over."""
+    def lift(self, tasks: list[int]) -> None:
+        """Take placed tasks out; tasks without a place are passed over."""
         for task in tasks:
             start = self.start[task]
             if start < 0:
@@ -309,7 +297,7 @@ class Timetable:
             self.units[task] = ()
 
     @staticmethod
-    def _leave(row: tuple[list[int], list[int], list[int]], start: int) -> None:
+    def _leave(row: Row, start: int) -> None:
         starts, ends, tasks = row
         i = bisect_left(starts, start)
         del starts[i], ends[i], tasks[i]

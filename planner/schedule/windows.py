@@ -7,7 +7,6 @@ by the decoder and kept only when its true price is lower. Work is counted in CP
 from __future__ import annotations
 
 import random
-from bisect import bisect_left
 
 from planner.schedule.decode import Piece
 from planner.schedule.exact import reach, solve_part
@@ -16,7 +15,7 @@ from planner.schedule.shop import Shop
 from planner.schedule.timetable import Timetable
 from planner.schedule.watch import Watch
 
-#: Deterministic seconds of one window, at most.
+#: Deterministic seconds of one window, at most. The model is the light one: lateness, open days, hand-overs.
 WINDOW_WORK = 0.35
 #: Fewest and most jobs of a window.
 SMALLEST, LARGEST = 2, 5
@@ -83,7 +82,5 @@ def some_ways(shop: Shop, table: Timetable, free: list[int], rng: random.Random)
         alone = [n for n, o in enumerate(options) if len(o.workers) <= 1]
         helped = [n for n, o in enumerate(options) if len(o.workers) > 1]
         some = rng.sample(helped, min(2, len(helped)))
-        ways = sorted({table.option[task], *alone, *some})
-        found[task] = ways
-        assert ways[bisect_left(ways, table.option[task])] == table.option[task]
+        found[task] = sorted({table.option[task], *alone, *some})
     return found

@@ -1,4 +1,5 @@
-"""`python -m tests.bench [--points 1,4,5] [--seeds 3] [--seconds 10] [--out bench.json]`: measure the scheduler.
+"""`python -m tests.bench [--points 1,4,5] [--seeds 3] [--seconds 10] [--out bench.json]`: measure the
+scheduler.
 
 Prints one table a point and saves all as JSON. Run from the repository's root. A full run takes about half an
 hour on one core; `--quick` takes some minutes.
@@ -22,7 +23,7 @@ from tests.bench.points import SIZES, Row
 TITLES = {
     1: "against the best dispatch rule, work of 10 s, with shocks (savings as shares of its cost)",
     2: "lateness 0 where a plan without lateness exists, no shock, promises first",
-    3: "against PyJobShop on the reduced problem, one core each (weighted lateness in slots, lower is better)",
+    3: "against PyJobShop on the reduced problem, one core each (weighted lateness in slots)",
     4: "small seasons: proven best, or the gap that is left",
     5: "published instances: optimum, proven",
     6: "a proven floor of the price",
@@ -32,7 +33,9 @@ TITLES = {
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(prog="python -m tests.bench", description="Measure the season scheduler.")
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.bench", description="Measure the season scheduler."
+    )
     parser.add_argument("--points", default="1,2,3,4,5,6,7,8")
     parser.add_argument("--seeds", type=int, default=3)
     parser.add_argument("--seconds", type=float, default=10.0, help="clock of point 3 and work of point 4")

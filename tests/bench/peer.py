@@ -49,11 +49,20 @@ def reduced(season: Season) -> Problem:
 def compare(season: Season, jobs: int, crews: int, seconds: float) -> dict[str, Any]:
     """Lateness [weighted slots] found by both in the same time on the clock."""
     problem = reduced(season)
-    effort = replace(Effort.for_seconds(seconds * 20), wall_s=seconds, exact_jobs=0, window_work=0.0, floor=False)
+    effort = replace(
+        Effort.for_seconds(seconds * 20), wall_s=seconds, exact_jobs=0, window_work=0.0, floor=False
+    )
     began = time.perf_counter()
     ours = solve_problem(problem, effort=effort).price
     took = time.perf_counter() - began
-    return {"jobs": jobs, "crews": crews, "limit [s]": seconds, "ours": ours, "clock [s]": took, "peer": _peer(problem, seconds)}
+    return {
+        "jobs": jobs,
+        "crews": crews,
+        "limit [s]": seconds,
+        "ours": ours,
+        "clock [s]": took,
+        "peer": _peer(problem, seconds),
+    }
 
 
 def _peer(problem: Problem, seconds: float) -> float | str:

@@ -21,7 +21,9 @@ def main() -> None:
         breaks.append((at, horizon + 1000))
         crews[worker["key"]] = model.add_machine(breaks=breaks)
     jobs = {
-        g["key"]: model.add_job(weight=int(g["late_price"]), due_date=g["due"] if g["due"] is not None else None)
+        g["key"]: model.add_job(
+            weight=int(g["late_price"]), due_date=g["due"] if g["due"] is not None else None
+        )
         for g in data["groups"]
     }
     tasks = {}

@@ -1,6 +1,8 @@
-"""The eight points of the scheduler's benchmark. Each returns rows of plain values for the table and the JSON.
+"""The eight points of the scheduler's benchmark. Each returns rows of plain values for the table and the
+JSON.
 
-Work limits stand for seconds: `Effort.for_seconds(s)` is about s seconds on one core that does nothing else, and
+Work limits stand for seconds: `Effort.for_seconds(s)` is about s seconds on one core that does nothing
+else, and
 the same work on any machine, so the costs of a run do not depend on how busy the machine is.
 """
 
@@ -39,7 +41,8 @@ LOADS = (0.75, 0.85, 0.95)
 
 
 def effort(seconds: float) -> Effort:
-    """The work of so many seconds; the safety cut is out of the way so that a busy machine changes nothing."""
+    """The work of so many seconds; the safety cut is out of the way so that a busy machine changes
+    nothing."""
     return replace(Effort.for_seconds(seconds), wall_s=1e9, floor=False)
 
 
@@ -97,7 +100,14 @@ def point_2(seeds: int) -> Iterator[Row]:
                 found += plan.cost.cents["late"] == 0
                 rules += _rule_late(s) == 0
                 total += 1
-        yield {"jobs": jobs, "crews": crews, "work of [s]": seconds, "seasons": total, "late 0": found, "late 0, rules": rules}
+        yield {
+            "jobs": jobs,
+            "crews": crews,
+            "work of [s]": seconds,
+            "seasons": total,
+            "late 0": found,
+            "late 0, rules": rules,
+        }
 
 
 def _rule_late(s: Season) -> float:

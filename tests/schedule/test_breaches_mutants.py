@@ -32,21 +32,44 @@ def good() -> tuple[Season, Plan]:
     works = (
         work("P", 8.0, machines={"excavator": 1}, skills=frozenset({"excavator"}), crews=("A", "B")),
         work("P", 4.0, Phase.SET_FILTERS, crews=("A", "B"), after=(shelf,)),
-        work("P", 3.0, Phase.PLUMBING, crews=("A", "B"), after=(After(key("P")), After(key("P", Phase.SET_FILTERS)))),
+        work(
+            "P",
+            3.0,
+            Phase.PLUMBING,
+            crews=("A", "B"),
+            after=(After(key("P")), After(key("P", Phase.SET_FILTERS))),
+        ),
         work("P", 2.0, Phase.FILL, crews=("A", "B"), after=(cured,)),
         work("Q", 4.0, machines={"excavator": 1}, crews=("A", "B"), opens=date(2027, 4, 7)),
         replace(work("F", 4.0, crews=("B",)), fixed=FIX),
         replace(work("W", 2.0, crews=("B",)), only_crew="B", only_start=at(8, "13:00")),
     )
     crews = [
-        Crew("A", "a", skills=frozenset({"excavator"}), days_off=(DayRange(date(2027, 4, 12), date(2027, 4, 12)),)),
+        Crew(
+            "A",
+            "a",
+            skills=frozenset({"excavator"}),
+            days_off=(DayRange(date(2027, 4, 12), date(2027, 4, 12)),),
+        ),
         Crew("B", "b"),
         Crew("C", "c", skills=frozenset({"excavator"})),
     ]
-    machine = Machine("excavator", "mini excavator", units=2, move_h=2.0, out=(MachineOut(DayRange(date(2027, 4, 13), date(2027, 4, 13)), 1),))
+    machine = Machine(
+        "excavator",
+        "mini excavator",
+        units=2,
+        move_h=2.0,
+        out=(MachineOut(DayRange(date(2027, 4, 13), date(2027, 4, 13)), 1),),
+    )
     jobs = [
         Job("P", "p", latitude_deg=41.0, longitude_deg=-74.0, region="north"),
-        Job("Q", "q", latitude_deg=41.25, longitude_deg=-74.0, blackouts=(DayRange(date(2027, 4, 9), date(2027, 4, 9)),)),
+        Job(
+            "Q",
+            "q",
+            latitude_deg=41.25,
+            longitude_deg=-74.0,
+            blackouts=(DayRange(date(2027, 4, 9), date(2027, 4, 9)),),
+        ),
         Job("F", "f", latitude_deg=41.0, longitude_deg=-74.0),
         Job("W", "w", latitude_deg=41.0, longitude_deg=-74.0),
     ]
@@ -89,7 +112,12 @@ def strange(plan: Plan) -> None:
     plan[key("X")] = Booking(key("X"), ("A",), at(8, "07:00"), at(8, "08:00"), 1.0)
 
 
-P, FILTERS, PLUMB, FILL = key("P"), key("P", Phase.SET_FILTERS), key("P", Phase.PLUMBING), key("P", Phase.FILL)
+P, FILTERS, PLUMB, FILL = (
+    key("P"),
+    key("P", Phase.SET_FILTERS),
+    key("P", Phase.PLUMBING),
+    key("P", Phase.FILL),
+)
 Q, F, W = key("Q"), key("F"), key("W")
 
 MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
@@ -111,11 +139,23 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("working time", "on the customer's blackout", lambda p: on(p, Q, 9, "07:00", "11:00")),
     ("working time", "off the grid", lambda p: on(p, FILL, 8, "07:15", "09:15")),
     ("one place at a time", "two works at once", lambda p: on(p, FILL, 8, "13:00", "15:00", crews=("B",))),
-    ("one place at a time", "a slot too early after a fixed work", lambda p: on(p, FILTERS, 5, "10:30", "15:00")),
+    (
+        "one place at a time",
+        "a slot too early after a fixed work",
+        lambda p: on(p, FILTERS, 5, "10:30", "15:00"),
+    ),
     ("time to drive", "no time to reach the other site", lambda p: on(p, W, 7, "11:30", "13:30")),
     ("one job a machine", "one unit on two sites", lambda p: on(p, Q, 5, "11:30", "15:30")),
-    ("machine in service", "the unit that is out", lambda p: on(p, Q, 13, "07:00", "11:00", machines=(EXC2,))),
-    ("machine in service", "a unit that is not there", lambda p: put(p, Q, machines=(MachineUse("excavator", 3),))),
+    (
+        "machine in service",
+        "the unit that is out",
+        lambda p: on(p, Q, 13, "07:00", "11:00", machines=(EXC2,)),
+    ),
+    (
+        "machine in service",
+        "a unit that is not there",
+        lambda p: put(p, Q, machines=(MachineUse("excavator", 3),)),
+    ),
     ("phase order", "plumbing before the filters are set", lambda p: slot_earlier(p, PLUMB)),
     ("phase order", "filters before the first shelf is out", lambda p: on(p, FILTERS, 5, "10:00", "14:30")),
     ("phase order", "filters end before the dig", lambda p: on(p, FILTERS, 5, "11:00", "15:00")),
@@ -123,7 +163,11 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("gate", "before the gate opens", lambda p: on(p, Q, 6, "11:30", "15:30")),
     ("gate", "on the day of the late delivery", lambda p: on(p, Q, 16, "07:00", "11:00")),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
-    ("season end", "in May", lambda p: put(p, FILL, start=datetime(2027, 5, 3, 7), end=datetime(2027, 5, 3, 9))),
+    (
+        "season end",
+        "in May",
+        lambda p: put(p, FILL, start=datetime(2027, 5, 3, 7), end=datetime(2027, 5, 3, 9)),
+    ),
     ("fixed work stays", "fixed work moved", lambda p: on(p, F, 6, "11:30", "15:30")),
     ("fixed work stays", "fixed work given to another crew", lambda p: put(p, F, crews=("C",))),
     ("pinned crew", "pinned crew swapped", lambda p: put(p, W, crews=("A",))),

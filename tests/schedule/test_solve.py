@@ -1,4 +1,5 @@
-"""What a caller relies on: never worse than the rules, progress, stopping without loss, refusals in trade words."""
+"""What a caller relies on: never worse than the rules, progress, stopping without loss, refusals in trade
+words."""
 
 from __future__ import annotations
 
@@ -152,7 +153,9 @@ def test_pin_before_its_gate_or_in_the_past() -> None:
 
 
 def test_pin_before_what_it_follows_can_be_ready() -> None:
-    fill = replace(work("P", 1.0, Phase.FILL, after=(After(key("P"), lag_h=24.0),)), only_start=at(5, "13:00"))
+    fill = replace(
+        work("P", 1.0, Phase.FILL, after=(After(key("P"), lag_h=24.0),)), only_start=at(5, "13:00")
+    )
     assert "P fill is pinned" in refused(season(work("P", 4.0), fill))
 
 
@@ -161,7 +164,8 @@ def test_job_longer_than_the_season() -> None:
 
 
 def test_too_much_work_for_the_season_is_no_plan() -> None:
-    # 5 jobs of 8 h, one crew, three days: proven impossible by the whole model, which names the jobs it needs.
+    # 5 jobs of 8 h, one crew, three days: proven impossible by the whole model, which names the jobs it
+    # needs.
     works = [work(f"J{i}", 8.0) for i in range(5)]
     with pytest.raises((NoPlanFits, NoPlanInTime)):
         solve(season(*works, last_day=date(2027, 4, 7)), effort=QUICK)
@@ -183,7 +187,8 @@ def test_repair_moves_only_what_must() -> None:
 
     s = season(*(work(j, 8.0) for j in "PQR"))
     rows = [
-        Booking(key(j), ("A",), at(d, "07:00"), at(d, "15:30"), 8.0) for j, d in (("P", 5), ("Q", 6), ("R", 8))
+        Booking(key(j), ("A",), at(d, "07:00"), at(d, "15:30"), 8.0)
+        for j, d in (("P", 5), ("Q", 6), ("R", 8))
     ]
     rain = LostTime(LostKind.RAIN, DayRange(date(2027, 4, 6), date(2027, 4, 6)))
     plan = repair(replace(s, lost=(rain,)), rows)
@@ -225,7 +230,11 @@ def test_chain_goes_back_to_a_gate() -> None:
         Booking(key("P"), ("A",), at(7, "07:00"), at(7, "15:30"), 8.0),
         Booking(key("Q"), ("A",), at(8, "07:00"), at(8, "15:30"), 8.0),
     ]
-    s = season(p, work("Q", 8.0, opens=date(2027, 4, 7), opens_why="deposit"), jobs=[Job("Q", "q", promised=date(2027, 4, 12))])
+    s = season(
+        p,
+        work("Q", 8.0, opens=date(2027, 4, 7), opens_why="deposit"),
+        jobs=[Job("Q", "q", promised=date(2027, 4, 12))],
+    )
     found = {r.job: r for r in reasons(s, rows)}
     assert [h.kind for h in found["Q"].chain] == ["crew", "gate"]
     assert "permit" in found["Q"].cause.text
@@ -251,7 +260,8 @@ def test_chain_names_machine_and_day_off() -> None:
 
 
 def test_second_excavator_is_worth_two_days() -> None:
-    # Two digs of 16 h by two crews with one excavator: P Monday-Tuesday, Q Wednesday-Thursday. With one more on
+    # Two digs of 16 h by two crews with one excavator: P Monday-Tuesday, Q Wednesday-Thursday. With one
+    # more on
     # Monday and Tuesday Q ends on Tuesday, two working days earlier.
     machine = Machine("excavator", "mini excavator")
     works = [work(j, 16.0, crews=(c,), machines={"excavator": 1}) for j, c in (("P", "A"), ("Q", "B"))]

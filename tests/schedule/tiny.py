@@ -48,7 +48,7 @@ def work(
     **more: object,
 ) -> Work:
     """A work that each of `crews` may do alone in `hours` (or hours by crew)."""
-    by_crew = hours if isinstance(hours, Mapping) else {c: hours for c in crews}
+    by_crew = hours if isinstance(hours, Mapping) else dict.fromkeys(crews, hours)
     modes = tuple(Mode((c,), h * 60, machines or {}) for c, h in by_crew.items())
     return Work(key(job, phase), modes, after, **more)  # type: ignore[arg-type]
 
@@ -65,7 +65,9 @@ def season(
     """A season that begins on Monday at 06:00; jobs that are not given are made up on one site."""
     known = {j.code: j for j in jobs}
     for w in works:
-        known.setdefault(w.key.job, Job(w.key.job, f"client {w.key.job}", latitude_deg=41.0, longitude_deg=-74.0))
+        known.setdefault(
+            w.key.job, Job(w.key.job, f"client {w.key.job}", latitude_deg=41.0, longitude_deg=-74.0)
+        )
     team = [Crew(c, f"lead {c}") if isinstance(c, str) else c for c in crews]
     base = firm or Firm(depot_latitude_deg=41.0, depot_longitude_deg=-74.0, country="", weights=weights)
     settings: dict[str, object] = {"now": datetime(2027, 4, 5, 6), "last_day": date(2027, 4, 30), **more}
