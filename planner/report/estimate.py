@@ -19,6 +19,7 @@ from planner.domain.phases import ORDER
 from planner.domain.rates import Rate, RowKind
 from planner.domain.ways import people
 from planner.domain.wording import shown
+from planner.units import METRIC
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -27,6 +28,12 @@ if TYPE_CHECKING:
     from planner.domain.ways import Estimated
 
 _TOTALS = ("likely", "P50", "P80", "P90", "days P50", "P80")
+_US_ARITHMETIC = (
+    "The arithmetic is in the rate book's US units: 1 cy is 0.7646 m3, 1 ft2 is 0.0929 m2, 1 ft is 0.3048 m, "
+    "1 ton is 0.9072 t, 1 gal is 3.785 L."
+)
+#: Columns from which a page has room for more than what must be said.
+_ROOMY = 100
 _LEFT = frozenset({"job", "client", "way", "phase", "crew"})
 
 
@@ -52,7 +59,7 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
     if not found:
         console.print(Text("no open job: add one with  planner job add"))
         return
-    client, phases = console.width >= 100, ORDER if console.width >= 130 else ()
+    client, phases = console.width >= _ROOMY, ORDER if console.width >= 130 else ()
     table = _table("job", *(["client"] if client else []), "crew", *(p.words for p in phases), *_TOTALS)
     if client:
         table.columns[1].max_width, table.columns[1].no_wrap = 22, True
@@ -180,6 +187,9 @@ def _closing_lines(one: Estimated) -> list[str]:
 def _explain(console: Console, one: Estimated) -> None:
     """The arithmetic, one phase after the other, and the source of every row used."""
     used: dict[str, None] = {}
+    if one.firm.units == METRIC:
+        console.print()
+        console.print(Text(_US_ARITHMETIC))
     for phase, p in one.found.phases.items():
         console.print()
         console.print(
@@ -237,11 +247,12 @@ def band_words(row: Rate) -> str:
 
 
 def compare_page(console: Console, found: Sequence[Estimated]) -> None:
-    """Ways side by side: hours per phase, the job's P80, days, and hours of all hands together."""
+    """Ways side by side: hours per phase where there is room, the job's P80, days, hours of all hands."""
     if not found:
         return
     console.print(_heading(found[0]))
-    phases = [phase for phase in ORDER if any(phase in one.found.phases for one in found)]
+    roomy = console.width >= _ROOMY
+    phases = [phase for phase in ORDER if roomy and any(phase in one.found.phases for one in found)]
     table = _table("way", *(phase.words for phase in phases), "likely", "P80", "days P80", "labour-h")
     for one in found:
         cells = [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]
@@ -254,7 +265,8 @@ def compare_page(console: Console, found: Sequence[Estimated]) -> None:
         ]
         table.add_row(*(Text(cell) for cell in [one.way, *cells, *totals]))
     console.print(table)
-    console.print(Text(f"{_editions_line(found)} Likely crew-hours per phase; labour-h: all hands together."))
+    about = "Likely and P80 in crew-hours; labour-h: all hands together."
+    console.print(Text(f"{_editions_line(found)} {about}"))
 
 
 def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:

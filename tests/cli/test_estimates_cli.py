@@ -154,6 +154,19 @@ def test_ways_side_by_side(season: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert code == 0 and "South [red]" in out
 
 
+@pytest.mark.parametrize("width", [60, 80, 99, 100, 140])
+def test_ways_keep_their_names_at_every_width(
+    season: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    _, out, _ = run(capsys, "estimate", "P-1", "--compare", "digging")
+    lines = out.splitlines()
+    assert all(len(line.rstrip()) <= width for line in lines)
+    assert sum(line.startswith(("machine ", "by hand ")) for line in lines) == 2
+    assert "labour-h" in lines[1]
+    assert ("plumbing" in lines[1]) is (width >= 100)
+
+
 def test_weather_and_long_weeks_cost_hours(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (usual,) = data(capsys, "estimate", "P-1")
     (hot,) = data(capsys, "estimate", "P-1", "--temperature", "99")
@@ -171,6 +184,8 @@ def test_metric_firms_see_metric_quantities(season: Path, capsys: pytest.Capture
         book.save_firm(replace(book.firm(), units="metric"))
     _, out, _ = run(capsys, "estimate", "P-1")
     assert "10.7 m3" in out and "14 cy" not in out
+    _, out, _ = run(capsys, "estimate", "P-1", "--explain")
+    assert "US units: 1 cy is 0.7646 m3" in out
 
 
 @pytest.mark.parametrize(

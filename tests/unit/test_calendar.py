@@ -110,6 +110,7 @@ def test_crew_is_away_on_its_days_off_and_when_it_rains_everywhere() -> None:
         (4, 3, [("07:00", "09:00")]),
         (2, 2, []),
         (2, 5, []),
+        (2, 0, [("07:00", "11:00")]),  # how many is not said: one
     ],
 )
 def test_a_crew_short_of_hands_has_a_shorter_day(

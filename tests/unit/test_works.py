@@ -69,6 +69,15 @@ def test_no_machine_access_means_no_excavator_and_no_driver() -> None:
     assert ("Otter",) in {m.crews for m in works[Phase.DIG].modes}
 
 
+def test_hands_alone_hold_no_machine() -> None:
+    by_hand = (Line("dig_hand_cy", 20), Line("gravel_ton", 3))
+    job = replace(JOB, lines=by_hand)
+    assert machines_for(job, RULES[Phase.DIG]) == machines_for(job, RULES[Phase.ROCK]) == {}
+    assert machines_for(JOB, RULES[Phase.DIG]) == machines_for(JOB, RULES[Phase.ROCK]) == {"excavator": 1}
+    fall = replace(JOB, lines=(Line("waterfall_ton", 1),))
+    assert machines_for(fall, RULES[Phase.ROCK]) == {"excavator": 1}
+
+
 def test_a_jobs_own_need_wins() -> None:
     job = replace(JOB, needs={Phase.DIG: Need(machines={"excavator": 2})})
     assert machines_for(job, RULES[Phase.DIG]) == {"excavator": 2}
@@ -78,6 +87,12 @@ def test_a_missing_phase_hands_on_what_it_followed() -> None:
     no_rock = replace(JOB, lines=tuple(line for line in LINES if line.phase is not Phase.ROCK))
     works = {w.key.phase: w for w in works_of(no_rock, standing(), hours_of) if w.key.part == 1}
     assert {a.before.phase for a in works[Phase.PLUMBING].after} == {Phase.LINER}
+
+
+def test_a_missing_phase_hands_on_its_cure_as_well() -> None:
+    unplumbed = replace(JOB, lines=tuple(line for line in LINES if line.phase is not Phase.PLUMBING))
+    works = {w.key.phase: w for w in works_of(unplumbed, standing(), hours_of) if w.key.part == 1}
+    assert [(a.before.phase, a.lag_h) for a in works[Phase.FILL].after] == [(Phase.ROCK, 24.0)]
 
 
 def test_progress_shortens_the_phase_and_keeps_its_crew() -> None:
@@ -113,6 +128,26 @@ def test_pins_are_kept() -> None:
     works = {w.key.phase: w for w in works_of(replace(JOB, pins=(pin,)), standing(), hours_of)}
     assert (works[Phase.PLUMBING].only_crew, works[Phase.PLUMBING].only_start) == ("Otter", pin.start)
     assert {m.crews[0] for m in works[Phase.PLUMBING].modes} == {"Otter"}
+
+
+def test_a_pin_holds_the_first_part_only() -> None:
+    pin = Pin(Phase.FILL, None, datetime(2027, 4, 12, 7))
+    fill = [w for w in works_of(replace(JOB, pins=(pin,)), standing(), hours_of) if w.key.phase is Phase.FILL]
+    assert [w.only_start for w in fill] == [pin.start, None]
+
+
+@pytest.mark.parametrize(
+    ("share", "left"),
+    [(0.25, {1: 0.5, 2: 1.0}), (0.5, {2: 1.0}), (0.75, {2: 0.5})],
+)
+def test_the_parts_of_a_phase_are_done_one_after_the_other(share: float, left: dict[int, float]) -> None:
+    whole = {1: 480 * 0.6, 2: 480 * 0.4}
+    # as many hours as planned for that share, so that the rest is neither stretched nor cut
+    so_far = Log(date(2027, 4, 5), "Heron", "P1", Phase.FILL, 8.0 * share, share_done=share)
+    fill = [w for w in works_of(JOB, standing(so_far), hours_of) if w.key.phase is Phase.FILL]
+    assert {w.key.part: w.modes[0].work_min for w in fill} == {
+        part: pytest.approx(whole[part] * rest) for part, rest in left.items()
+    }
 
 
 def test_the_rest_of_a_slow_phase_is_stretched() -> None:
