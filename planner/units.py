@@ -12,7 +12,6 @@ from __future__ import annotations
 FT3_PER_CY = 27.0
 LB_PER_TON = 2000.0
 GAL_PER_FT3 = 1728.0 / 231.0
-IN_PER_FT = 12.0
 M_PER_FT = 0.3048
 KG_PER_LB = 0.45359237
 M3_PER_CY = 27.0 * M_PER_FT**3

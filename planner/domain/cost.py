@@ -32,18 +32,6 @@ from planner.domain.travel import depot_miles, drive_miles
 K = TypeVar("K")
 V = TypeVar("V")
 
-TERMS = (
-    "late",
-    "waiting",
-    "crew change",
-    "leave and return",
-    "travel",
-    "site days",
-    "open days",
-    "machine moves",
-    "moved",
-)
-
 
 def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
     """The cost of these bookings, each term rounded to a whole cent once [US cents]."""

@@ -48,14 +48,6 @@ class LogNormal:
         """
         return self.median * exp(_Z.inv_cdf(percentile / 100.0) * self.log_sd)
 
-    def chance_within(self, value: float) -> float:
-        """Probability of at most `value`."""
-        if value <= 0:
-            return 0.0
-        if self.log_sd == 0:
-            return float(value >= self.median)
-        return _Z.cdf(log(value / self.median) / self.log_sd)
-
     def times(self, factor: float, log_sd: float = 0.0) -> LogNormal:
         """The product with an independent log-normal factor of median `factor`."""
         return LogNormal(self.median * factor, sqrt(self.log_sd**2 + log_sd**2))

@@ -60,6 +60,30 @@ def test_a_begun_phase_goes_on_with_its_crew_in_the_morning(firm_db: str) -> Non
     assert dig.modes[0].work_min == pytest.approx(of_heron / 2, rel=0.02)
 
 
+def test_of_several_begun_works_the_latest_touched_goes_on(firm_db: str) -> None:
+    # Heron left P1's dig for P2's; Otter began P3's dig too, but there is one excavator
+    for code, crew, day in (("P1", "Heron", 2), ("P2", "Heron", 5), ("P3", "Otter", 1)):
+        log(firm_db, job=code, crew=crew, day=date(2027, 4, day), share_done=0.5)
+    works = season_of(load_facts(firm_db), datetime(2027, 4, 6, 6, 45)).works
+    starts = {code: works[WorkKey(code, Phase.DIG)].only_start for code in ("P1", "P2", "P3")}
+    assert starts == {"P1": None, "P2": datetime(2027, 4, 6, 7), "P3": None}
+
+
+def test_begun_work_waits_for_its_open_site_and_the_next_slot(firm_db: str) -> None:
+    log(firm_db, share_done=0.5)
+    with Store(firm_db).writing(who="test") as book:
+        closed = DayRange(date(2027, 4, 6), date(2027, 4, 7))
+        book.save_job(replace(book.job("P1"), blackouts=(closed,)))
+    key = WorkKey("P1", Phase.DIG)
+    facts = load_facts(firm_db)
+    assert season_of(facts, datetime(2027, 4, 6, 9)).works[key].only_start == datetime(2027, 4, 8, 7)
+    assert season_of(facts, datetime(2027, 4, 8, 9, 10)).works[key].only_start == datetime(2027, 4, 8, 9, 30)
+
+
+def test_before_the_season_nothing_is_planned_earlier_than_its_first_day(firm_db: str) -> None:
+    assert season_of(load_facts(firm_db), datetime(2027, 1, 4, 7)).now == datetime(2027, 3, 15)
+
+
 @pytest.mark.parametrize("crew", ["Heron", "Otter"])
 def test_a_later_phase_that_is_begun_waits_for_one_that_is_still_open(firm_db: str, crew: str) -> None:
     # the dig was never ticked off, and somebody has begun the liner: both are planned, the dig goes on first

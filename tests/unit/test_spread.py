@@ -23,8 +23,8 @@ def test_sum_of_independent_parts_gives_the_printed_pert_answer() -> None:
     assert variance == pytest.approx(5.0)
     z = round((28 - mean) / sqrt(variance), 2)
     assert NormalDist().cdf(z) == pytest.approx(0.9633, abs=5e-5)
-    # Hours are right-skewed here, so the log-normal of the same moments is a little less sure of 28 weeks.
-    assert from_moments(mean, variance).chance_within(28.0) == pytest.approx(0.9633, abs=0.012)
+    # Hours are right-skewed here, so the log-normal of the same moments needs a little more than 28 weeks.
+    assert 28.0 < from_moments(mean, variance).at(96.33) < 28.5
 
 
 @pytest.mark.parametrize("log_sd", [0.05, 0.3, 0.8])
@@ -34,8 +34,6 @@ def test_log_normal_agrees_with_scipy(log_sd: float) -> None:
     assert ours.sd == pytest.approx(theirs.std())
     for percentile in (10, 50, 80, 90):
         assert ours.at(percentile) == pytest.approx(theirs.ppf(percentile / 100))
-    assert ours.chance_within(15.0) == pytest.approx(theirs.cdf(15.0))
-    assert ours.chance_within(0.0) == 0.0
 
 
 def test_low_and_high_are_the_10th_and_90th_percentile() -> None:
@@ -70,5 +68,3 @@ def test_closed_sum_agrees_with_simulation(common: float) -> None:
 
 def test_certain_hours_have_no_spread() -> None:
     assert LogNormal(5.0, 0.0).at(90) == 5.0
-    assert LogNormal(5.0, 0.0).chance_within(5.0) == 1.0
-    assert LogNormal(5.0, 0.0).chance_within(4.9) == 0.0
