@@ -5,16 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner.domain.breaches import breaches
-from planner.domain.facts import season_of
+from planner.domain.facts import Facts, season_of
 from planner.domain.records import BackupCopy, Finding
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import REVISION, Store
-
-if TYPE_CHECKING:
-    from planner.store.books import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,26 +81,27 @@ def check(location: str, now: datetime) -> list[Finding]:
     if store.path is not None and store.path.is_file() and (faults := file_faults(store.path)):
         advice = "bring back a backup with `planner db restore`"
         return [Finding(True, f"the database file: {f}", advice) for f in faults]
-    with store.reading() as book:
-        return [*findings(book, store.path, now), *_broken_rules(book, location)]
-
-
-def _broken_rules(book: Book, location: str) -> list[Finding]:
-    """Breaches in the published plan, judged at the moment it was made."""
     from planner.flow.planning import read_facts, rules_beside
 
-    plan = book.published()
+    rules = rules_beside(location)
+    with store.reading() as book:
+        found = findings(book, store.path, now)
+        facts = read_facts(book, rules)
+    return [*found, *_broken_rules(facts)]
+
+
+def _broken_rules(facts: Facts) -> list[Finding]:
+    """Breaches in the published plan, judged at the moment it was made."""
+    plan = facts.published
     if plan is None:
         return []
     advice = "make a new plan with `planner plan make` and publish it"
     try:
-        season = season_of(read_facts(book, rules_beside(location)), plan.made_at)
-        broken = breaches(season, plan.bookings)
+        broken = breaches(season_of(facts, plan.made_at), plan.bookings)
     except PlannerError as refusal:
-        return [
-            Finding(True, f"the published plan cannot be judged: {refusal}", "mend that, then plan again")
-        ]
-    stale = plan.history_mark != book.history_mark()
+        what = f"the published plan cannot be judged: {refusal}"
+        return [Finding(True, what, "mend that, then plan again")]
+    stale = plan.history_mark != facts.history_mark
     when = "; jobs, hours or lost time changed since it was made" if stale else ""
     told = [
         Finding(True, f"published plan {plan.number}: {b.rule}: {b.text}{when}", advice) for b in broken[:5]

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError
 
-from planner.errors import StoreTrouble
+from planner.errors import BadInput, StoreTrouble
 from planner.store.trouble import explained
 
 if TYPE_CHECKING:
@@ -40,7 +40,10 @@ def wall_clock() -> datetime:
     """Local time to the second; PLANNER_NOW (ISO 8601) replaces it in rehearsals."""
     fixed = os.environ.get("PLANNER_NOW", "")
     if fixed:
-        return datetime.fromisoformat(fixed).replace(tzinfo=None)
+        try:
+            return datetime.fromisoformat(fixed).replace(tzinfo=None)
+        except ValueError:
+            raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
     return datetime.now().replace(microsecond=0)
 
 
