@@ -35,8 +35,8 @@ class JobStanding:
 class PlanStanding:
     """A whole plan: jobs by first day, how many promises it keeps, how it compares.
 
-    better_than_rule: share of the dispatch rule's cost that it saves, None when not known; gap: share by
-    which it may be above the best possible, None when no bound was proved.
+    better_than_rule: share of the dispatch rule's cost that it saves, None when not known; gap: share of the
+    proven bound by which it may be above the best possible, None when no bound above 0 was proved.
     """
 
     jobs: tuple[JobStanding, ...]
@@ -62,7 +62,7 @@ def plan_standing(plan: Plan, jobs: Mapping[str, Job]) -> PlanStanding:
         promised=sum(j.promised is not None for j in rows),
         kept=sum(j.promised is not None and not j.late for j in rows),
         better_than_rule=None if not rule else (rule - total) / rule,
-        gap=None if bound is None or total <= 0 else max(0.0, (total - bound) / total),
+        gap=None if bound is None or bound <= 0 else max(0.0, (total - bound) / bound),
     )
 
 

@@ -1,0 +1,67 @@
+"""How a plan stands against its promises, counted by hand; and what its page says of it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+import pytest
+
+from planner.domain.jobs import Job
+from planner.domain.phases import Phase, WorkKey
+from planner.domain.plan import Booking, Cost, Plan, PlanState
+from planner.domain.standing import plan_standing
+from planner.report.plans import quality
+
+JOBS = {
+    "A": Job("A", "Ames", promised=date(2027, 4, 7)),
+    "B": Job("B", "Bell", promised=date(2027, 4, 9)),
+    "C": Job("C", "Cole"),
+}
+
+
+def booked(job: str, first: int, last: int, crew: str = "Heron", phase: Phase = Phase.DIG) -> Booking:
+    return Booking(
+        WorkKey(job, phase), (crew,), datetime(2027, 4, first, 7), datetime(2027, 4, last, 11), 4.0
+    )
+
+
+def plan(*rows: Booking, total: int = 900, rule: int | None = 1200, bound: int | None = 720) -> Plan:
+    made = datetime(2027, 4, 5, 6)
+    return Plan(rows, Cost({"late": total}), PlanState.FEASIBLE, made, dispatch_cents=rule, bound_cents=bound)
+
+
+def test_days_late_kept_promises_and_removed_jobs() -> None:
+    rows = (
+        booked("B", 6, 9),
+        booked("A", 5, 6),
+        booked("A", 7, 9, "Otter", Phase.LINER),
+        booked("C", 5, 8),
+        booked("Gone", 5, 8),
+    )
+    stands = plan_standing(plan(*rows), JOBS)
+    assert [(j.code, j.late_days, j.late) for j in stands.jobs] == [
+        ("A", 2, True),
+        ("C", None, False),
+        ("B", 0, False),
+    ]
+    assert (stands.promised, stands.kept) == (2, 1)
+    assert [j.code for j in stands.late] == ["A"]
+    assert stands.jobs[0].crews == ("Heron", "Otter")
+
+
+def test_how_good_a_plan_is_known_to_be() -> None:
+    """900 is a quarter below the rule's 1,200, and a quarter above the bound of 720."""
+    stands = plan_standing(plan(), JOBS)
+    assert stands.better_than_rule == pytest.approx(0.25)
+    assert stands.gap == pytest.approx(0.25)
+    assert quality(plan(), stands) == (
+        "best found; 25% below the best dispatch rule ($12); at most 25.0% above the best possible"
+    )
+
+
+def test_a_gap_is_shown_only_when_it_is_proven() -> None:
+    unproven = plan(rule=None, bound=None)
+    assert plan_standing(plan(bound=0), JOBS).gap is None
+    stands = plan_standing(unproven, JOBS)
+    assert (stands.better_than_rule, stands.gap) == (None, None)
+    assert quality(unproven, stands) == "best found; how far from the best possible: not proven"
