@@ -36,7 +36,7 @@ class Effort:
         return cls(
             placements=int(seconds * 0.9 * PLACEMENTS_PER_S),
             window_work=seconds * 0.04,
-            exact_work=seconds * 0.4,
+            exact_work=seconds * 0.15,
             wall_s=3 * seconds + 5,
             floor=seconds >= 5,
         )

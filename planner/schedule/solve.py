@@ -162,7 +162,8 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
         watch.enter("local search")
         share = 0.25 if small else 1.0
         anneal(shop, pricer, watch, watch.best, parts, int(effort.placements * share), seed)
-    if watch.over():
+    reached = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
+    if reached or watch.over():
         return
     if small:
         watch.enter("whole season")
