@@ -11,6 +11,7 @@ from planner.domain.digging import balanced_carriers, bank_cy_h, fleet_h, fleet_
 from planner.domain.task import (
     DIGGER,
     POWER_BARROW,
+    TRUCK,
     Band,
     Task,
     Tasks,
@@ -107,17 +108,18 @@ def dig_tasks(way: Way) -> Tasks:
 
 
 def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Tasks:
-    """Spoil to the truck and to the tip.
+    """Spoil to the truck and to the tip, or straight into trucks that drive up to the hole.
 
     What the machine digs goes straight into the carriers; what lies there already is loaded again.
     """
-    carrier = _spoil_carrier(way, volume)
     trips = fleet_trips(volume, way.book.value("truck.load_cy"))
     truck = rated(
         way, "truck.trip_h", float(trips), "trip", factor_rows=("truck.load_cy",), words="truck to the tip"
     )
+    at_the_hole = digger is not None and TRUCK in way.machines
+    carrier = _trucks(way) if at_the_hole else _spoil_carrier(way, volume)
     if digger is None:
-        return Tasks((*rated(way, "load.spoil", volume, "cy"), carrier.task, *truck))
+        return Tasks((*rated(way, "load.spoil", volume, "cy"), *carrier.tasks, *truck))
     direct = min(volume, bulk * digger.swell)
     again = volume - direct
     tasks: list[Task] = []
@@ -125,28 +127,27 @@ def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Task
         hours = scaled(digger.loose_h, again)
         step = f"{num(again)} loose cy × {num(digger.loose_h[1])} h/cy = {num(hours[1])} labour-h"
         tasks.append(Task("load spoil by machine, operator", again, "cy", hours, (step,), digger.rows))
-    first, first_words = _fleet(way, carrier, direct, scaled(digger.bank_h, 1.0 / digger.swell))
-    second, second_words = _fleet(way, carrier, again, digger.loose_h)
+    first, first_words = _fleet(carrier, direct, scaled(digger.bank_h, 1.0 / digger.swell))
+    second, second_words = _fleet(carrier, again, digger.loose_h)
     machine_h = (first[0] + second[0], first[1] + second[1], first[2] + second[2])
-    return Tasks((*tasks, carrier.task, *truck), machine_h, first_words + second_words)
+    return Tasks((*tasks, *carrier.tasks, *truck), machine_h, first_words + second_words)
 
 
-def _fleet(way: Way, carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tuple[str, ...]]:
+def _fleet(carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tuple[str, ...]]:
     """Hours of digger and carriers together for loose cubic yards, and the words; the slower side governs."""
     if volume <= 0:
         return (0.0, 0.0, 0.0), ()
     loads = volume * FT3_PER_CY / carrier.load_ft3
-    people = way.book.row("barrow.people").band
 
     def hours(at: int) -> float:
         load_min = loading_h[at] * 60.0 * carrier.load_ft3 / FT3_PER_CY
-        return fleet_h(loads, load_min, carrier.trip_min * people[at], carrier.most)
+        return fleet_h(loads, load_min, carrier.away_min[at], carrier.most)
 
     load_min = loading_h[1] * 60.0 * carrier.load_ft3 / FT3_PER_CY
-    balanced = balanced_carriers(load_min, carrier.trip_min)
+    balanced = balanced_carriers(load_min, carrier.away_min[1])
     words = (
         f"{num(loads)} loads of {num(carrier.load_ft3)} ft3, {num(load_min)} min to load, "
-        f"{num(carrier.trip_min)} min away, {min(carrier.most, balanced)} carriers ({balanced} balance the "
+        f"{num(carrier.away_min[1])} min away, {min(carrier.most, balanced)} carriers ({balanced} balance the "
         f"digger): {num(hours(1))} machine-h"
     )
     return (hours(0), hours(1), hours(2)), (words,)
@@ -154,12 +155,19 @@ def _fleet(way: Way, carrier: _Carrier, volume: float, loading_h: Band) -> tuple
 
 @dataclass(frozen=True, slots=True)
 class _Carrier:
-    """What carries spoil: the task, load [ft3], minutes away per trip, and the most that can be used."""
+    """What carries spoil: its own tasks, load [ft3], away per trip as (low, likely, high) [min], how many."""
 
-    task: Task
+    tasks: tuple[Task, ...]
     load_ft3: float
-    trip_min: float
+    away_min: Band
     most: int
+
+
+def _trucks(way: Way) -> _Carrier:
+    """Trucks that the digger loads itself: load, haul, dump, return. Their drivers count as trips."""
+    machine = way.machines[TRUCK]
+    load = machine.bucket_ft3 or way.book.value("truck.load_cy") * FT3_PER_CY
+    return _Carrier((), load, scaled(way.book.row("truck.trip_h").band, 60.0), max(1, machine.units))
 
 
 def _spoil_carrier(way: Way, volume: float) -> _Carrier:
@@ -176,4 +184,4 @@ def _spoil_carrier(way: Way, volume: float) -> _Carrier:
         words = "power barrow spoil to the truck"
         load_rows = () if machine.bucket_ft3 else ("power_barrow.load_ft3",)
     trip, task = carry(way, kind, load, volume, words, load_rows)
-    return _Carrier(task, load, trip, limit)
+    return _Carrier((task,), load, scaled(way.book.row("barrow.people").band, trip), limit)

@@ -16,7 +16,7 @@ from planner.domain.digging import carry_h_per_cy, trip_min
 from planner.domain.jobs import Access, Job, Soil
 from planner.domain.rates import RateBook
 
-DIGGER, POWER_BARROW = "excavator", "power_barrow"
+DIGGER, POWER_BARROW, TRUCK = "excavator", "power_barrow", "truck"
 #: Hand digging beyond this depth is lifted twice [in].
 DEEP_IN = 60.0
 

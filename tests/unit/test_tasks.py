@@ -14,7 +14,7 @@ from planner.domain.labour import PhaseEstimate
 from planner.domain.phases import Phase
 from planner.domain.rates import Learned, LearnedKind, Spread
 from planner.domain.rock_tasks import rock_tasks
-from planner.domain.task import DIGGER, POWER_BARROW, Tasks, Way
+from planner.domain.task import DIGGER, POWER_BARROW, TRUCK, Tasks, Way
 from tests.unit.ponds import BOOK, FIRM, MACHINES, NORTH, only, pond, told, with_rate
 
 STEEP = Conditions(steep=True)
@@ -137,6 +137,19 @@ def test_digger_and_barrows_side_by_side() -> None:
     found = dig_tasks(Way(only(dig_machine_cy=10, haul_off_cy=5), NORTH, BOOK, two))
     assert found.machine_h[1] == pytest.approx(45 * 1.125 / 60 + 5 / 5.3333333)
     assert found.machine_h[2] == pytest.approx(45 * (1.5 + 1.5625) / 2 / 60 + 1.5 * 5 / 5.3333333)
+
+
+@pytest.mark.parametrize(("trucks", "min_a_load"), [(1, 90.0), (2, 45.0), (3, 45.0)])
+def test_trucks_that_the_digger_loads_itself(trucks: int, min_a_load: float) -> None:
+    """Three loads of 5 loose cy, 45 min to load at 6.667 loose cy/h, 45 min to the tip and back.
+
+    One truck: 90 min a load; two balance the digger, a third only waits. The other 6 bank cy go to the side.
+    """
+    fleet = {DIGGER: Machine(DIGGER, "", mass_t=2.0), TRUCK: Machine(TRUCK, "", units=trucks)}
+    found = dig_tasks(Way(only(dig_machine_cy=20, haul_off_cy=15), NORTH, BOOK, fleet))
+    assert found.machine_h[1] == pytest.approx(3 * min_a_load / 60 + 6 / 5.3333333)
+    assert likely(found)["truck to the tip"] == pytest.approx(3 * 0.75)
+    assert not any("barrow" in words for words in likely(found))
 
 
 @pytest.mark.parametrize(
