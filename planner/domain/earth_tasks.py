@@ -147,8 +147,8 @@ def _fleet(carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tup
     balanced = balanced_carriers(load_min, carrier.away_min[1])
     words = (
         f"{num(loads)} loads of {num(carrier.load_ft3)} ft3, {num(load_min)} min to load, "
-        f"{num(carrier.away_min[1])} min away, {min(carrier.most, balanced)} carriers ({balanced} balance the "
-        f"digger): {num(hours(1))} machine-h"
+        f"{num(carrier.away_min[1])} min away, {min(carrier.most, balanced)} carriers "
+        f"({balanced} balance the digger): {num(hours(1))} machine-h"
     )
     return (hours(0), hours(1), hours(2)), (words,)
 

@@ -151,7 +151,7 @@ def wind_chill_f(temp_f: float, wind_mph: float) -> float:
     """
     if temp_f > 50.0 or wind_mph <= 3.0:
         return temp_f
-    blown = wind_mph**0.16
+    blown = float(wind_mph**0.16)
     return 35.74 + 0.6215 * temp_f - 35.75 * blown + 0.4275 * temp_f * blown
 
 

@@ -25,7 +25,7 @@ from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
 
 if TYPE_CHECKING:
-    from planner.schedule.effort import Progress as Progress
+    from planner.schedule.effort import Progress as Progress  # noqa: PLC0414  (told on to the command line)
     from planner.store.books import Book
 
 
