@@ -19,9 +19,7 @@ from planner.units import METRIC_OF, from_shown, to_shown
 
 E = TypeVar("E", bound=Enum)
 
-_MEASURE = re.compile(
-    r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-z][A-Za-z0-9/]*)?", re.ASCII
-)
+_MEASURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-z][A-Za-z0-9/]*)?", re.ASCII)
 _YES, _NO = ("yes", "y", "true", "1", "x", "on"), ("no", "n", "false", "0", "", "off")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
