@@ -45,7 +45,8 @@ def full(seconds: float, seed: int) -> Script:
         ),
         seed=seed,
         seconds=seconds,
-        promise_every_days=2.4,
+        promise_every_days=2.7,
+        slack=3,
     )
 
 

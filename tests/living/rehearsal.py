@@ -24,6 +24,8 @@ PAIR = 1.9
 MIDDLE = 0.82
 SIGMA_JOB, SIGMA_PHASE = 0.18, 0.22
 
+#: How far down its list a crew looks for something to do when it is held up (its lead calls the office).
+LOOK_AHEAD = 8
 #: Half hours that a crew drives between two sites within a day (the firm's unknown sites lie 24 miles apart).
 DRIVE_SLOTS = 1
 #: A customer can be asked to have the crew come so much before the day that was told.
@@ -52,6 +54,8 @@ class Script:
     seed: int
     seconds: float
     promise_every_days: float
+    slack: int = 0
+    late_day_usd: float = 250.0
 
 
 @dataclass
@@ -74,6 +78,11 @@ class Site:
     finished: dict[str, date] = field(default_factory=dict)
     at_site: dict[str, tuple[date, str]] = field(default_factory=dict)
     driving: dict[str, int] = field(default_factory=dict)
+    drives_made: int = 0
+    comebacks: int = 0
+    seen: dict[str, list[str]] = field(default_factory=dict)
+    site_days: set[tuple[str, date, str]] = field(default_factory=set)
+    begun: dict[str, date] = field(default_factory=dict)
 
     def learn(self, bookings: list[dict[str, Any]]) -> None:
         """Draw the truth of works that appear in a plan for the first time."""
@@ -134,6 +143,13 @@ class Site:
         was = self.at_site.get(crew)
         if was is not None and was[0] == day and was[1] != job:
             self.driving[crew] = DRIVE_SLOTS
+            self.drives_made += 1
+        visits = self.seen.setdefault(crew, [])
+        if not visits or visits[-1] != job:
+            self.comebacks += job in visits
+            visits.append(job)
+        self.site_days.add((crew, day, job))
+        self.begun.setdefault(job, day)
         self.at_site[crew] = (day, job)
         self.driving[crew] = self.driving.get(crew, 0) - 1
         return self.driving[crew] >= 0
@@ -189,7 +205,7 @@ class Hours:
 def work_day(
     site: Site, day: date, lists: dict[str, list[dict[str, Any]]], told: dict[str, date]
 ) -> list[Hours]:
-    """Every crew follows its list for a day: the first of its next three works that may go on.
+    """Every crew follows its list for a day: the first of its next works that may go on (`LOOK_AHEAD`).
 
     told: job -> the first day that its customer knows; nobody comes more than `EARLY_DAYS` before it.
     """
@@ -201,7 +217,7 @@ def work_day(
         for crew in lists:
             if crew in busy or site.away(crew, day):
                 continue
-            for b in [b for b in lists[crew] if site.works[key_of(b)].finished is None][:3]:
+            for b in [b for b in lists[crew] if site.works[key_of(b)].finished is None][:LOOK_AHEAD]:
                 key, crews = key_of(b), b["crews"]
                 begun = any(k[0] == key[0] and w.spent for k, w in site.works.items())
                 if (
@@ -245,6 +261,8 @@ class Told:
     cautious: dict[str, date]
     breaches: list[str]
     weeks: int
+    late: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
+    site: Site | None = None
 
     def kept(self, jobs: set[str]) -> int:
         """Promises of these jobs that were kept."""
@@ -254,6 +272,19 @@ class Told:
         """Calendar days late over these jobs; a job never finished counts 60."""
         late = [(self.finished[j] - self.promised[j]).days if j in self.finished else 60 for j in jobs]
         return sum(max(0, d) for d in late)
+
+    def price_usd(self, late_day_usd: float) -> float:
+        """The season at the firm's prices: late days, drives, comebacks, site days, open gardens [USD]."""
+        site = self.site
+        assert site is not None
+        open_days = sum((self.finished[j] - site.begun[j]).days for j in self.finished)
+        return (
+            late_day_usd * self.days_late(set(self.promised))
+            + 24 * 2.5 * site.drives_made
+            + 200 * site.comebacks
+            + 60 * len(site.site_days)
+            + 25 * open_days
+        )
 
     def coverage(self) -> float:
         """Share of jobs that were finished by the cautious day that was reckoned before the season."""
@@ -266,14 +297,14 @@ def play_season(
 ) -> Told:
     """Play the season. run: types a command at a moment; judge: the breaches of the newest plan."""
     monday = script.monday
-    run("plan", "make", "--seconds", script.seconds * 3, at=f"{monday}T05:00")
+    run("plan", "make", "--seconds", script.seconds * 3, "--slack", script.slack, at=f"{monday}T05:00")
     broken = judge()
     run("plan", "publish", at=f"{monday}T05:05")
     cautious = {
         j["job"]: date.fromisoformat(j["cautious"])
         for j in run("chance", "show", "--seasons", 300, "--json", at=f"{monday}T05:10").data["jobs"]
     }
-    told = Told(promised, site.finished, 0.0, 0.0, [], cautious, broken, 0)
+    told = Told(promised, site.finished, 0.0, 0.0, [], cautious, broken, 0, site=site)
     for week in range(script.weeks):
         if all(not site.open(job) for job in {k[0] for k in site.works} | set(promised)) and site.works:
             break
@@ -306,6 +337,10 @@ def _one_week(run: Type, script: Script, site: Site, monday: date, told: Told) -
     at = f"{monday}T06:30"
     plan = run("plan", "show", *_published(run, at), "--json", at=at).data["bookings"]
     site.learn(plan)
+    for code in {q[1] for q in script.inquiries} - told.late.keys():
+        mine = [b for b in plan if b["job"] == code]
+        if mine:
+            told.late[code] = mine
     lists = {c: sorted((b for b in plan if c in b["crews"]), key=lambda b: b["start"]) for c in script.crews}
     first: dict[str, date] = {}
     for b in sorted(plan, key=lambda b: b["start"]):
@@ -357,7 +392,7 @@ def _friday(
             site.hose_h[code] = site.hose_h[like] * size
     if not site.open_any():
         return
-    run("replan", "--seconds", script.seconds, at=at)
+    run("replan", "--seconds", script.seconds, "--slack", script.slack, at=at)
     told.breaches += judge()
     run("plan", "publish", at=at)
     told.office.append(len(run("office", "list", "--json", at=at).data))
@@ -371,15 +406,24 @@ def _times(line: dict[str, Any], size: float) -> float:
     return round(line["quantity"] * size, 3)
 
 
-def play_alone(script: Script, site: Site, bookings: list[dict[str, Any]]) -> dict[str, date]:
-    """The first plan followed to its end without ever re-planning: job -> finish."""
-    site.learn(bookings)
+def play_alone(
+    script: Script, site: Site, bookings: list[dict[str, Any]], late: dict[str, list[dict[str, Any]]]
+) -> dict[str, date]:
+    """The first plan followed to its end without ever re-planning: job -> finish.
+
+    late: the inquiries that were sold on the way; each is hung on the crew whose list is shortest.
+    """
+    site.learn([*bookings, *(b for rows in late.values() for b in rows)])
     lists = {
         c: sorted((b for b in bookings if c in b["crews"]), key=lambda b: b["start"]) for c in script.crews
     }
     first: dict[str, date] = {}
     for b in sorted(bookings, key=lambda b: b["start"]):
         first.setdefault(b["job"], date.fromisoformat(b["start"][:10]))
+    for code in sorted(late):
+        crew = min(script.crews, key=lambda c: (sum(b["crew_h"] for b in lists[c]), c))
+        rows = sorted(late[code], key=lambda b: (PHASES.index(b["phase"]), b["part"]))
+        lists[crew] = [*lists[crew], *({**b, "crews": [crew]} for b in rows)]
     day = script.monday
     while site.open_any() and day < script.monday + timedelta(weeks=script.weeks):
         work_day(site, day, lists, first)
@@ -394,6 +438,8 @@ def play_by_hand(
 
     A crew does a whole job; while it waits for a cure or for water it begins the next.
     """
+    sold = {code: friday + timedelta(days=3) for friday, code, _, _ in script.inquiries}
+    site.gates.update(sold)
     site.learn(bookings)
     by_job: dict[str, list[dict[str, Any]]] = {}
     for b in sorted(bookings, key=lambda b: (PHASES.index(b["phase"]), b["part"])):

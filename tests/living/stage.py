@@ -54,7 +54,16 @@ def set_stage(run: Type, script: Script) -> Stage:
         assert run(*words, at=at).code == 0, words
 
     typed("db", "create")
-    typed("firm", "set", "--name", "Rehearsal firm (invented)", "--state", "OH", "--weight", "wait_day=20")
+    typed(
+        "firm",
+        "set",
+        "--name",
+        "Rehearsal firm (invented)",
+        "--state",
+        "OH",
+        "--weight",
+        f"late_day={script.late_day_usd}",
+    )
     for crew in script.crews:
         typed("crew", "add", crew, "--lead", f"lead of {crew}", "--size", 3, "--skills", SKILLS)
     typed("machine", "add", "excavator", "mini excavator", "--units", script.machines)
@@ -86,6 +95,7 @@ class Result:
     alone: Told
     by_hand: Told
     jobs: set[str]
+    late_day_usd: float
 
     def table(self) -> str:
         """The comparison as lines of text."""
@@ -94,20 +104,23 @@ class Result:
             ("(a) first plan, never re-planned", self.alone),
             ("(b) earliest due date by hand", self.by_hand),
         ]
-        lines = [f"{'':34} {'kept':>9} {'days late':>10} {'last finish':>12}"]
+        asked = set(self.told.promised) - self.jobs
+        head = ("kept", "asked", "days late", "drives", "last finish", "cost")
+        lines = ["{:34} {:>7} {:>7} {:>10} {:>7} {:>12} {:>9}".format("", *head)]
         for words, told in rows:
-            last = max((d for j, d in told.finished.items() if j in self.jobs), default=date.min)
-            kept = f"{told.kept(self.jobs)}/{len(self.jobs)}"
-            lines.append(f"{words:34} {kept:>9} {told.days_late(self.jobs):>10} {last.isoformat():>12}")
-        late = sorted(set(self.told.promised) - self.jobs)
-        kept = f"{self.told.kept(set(late))}/{len(late)}"
-        lines.append(
-            f"late inquiries, promises kept {kept}; hours logged {self.told.logged:g} of {self.told.hours:g}"
-        )
-        lines.append(
-            f"finished by the day reckoned as P80 before the season: {self.told.coverage():.0%} of jobs; "
-            f"breaches {len(self.told.breaches)}; office items {self.told.office}"
-        )
+            cells = (
+                f"{told.kept(self.jobs)}/{len(self.jobs)}",
+                f"{told.kept(asked)}/{len(asked)}",
+                str(told.days_late(set(told.promised))),
+                str(told.site.drives_made if told.site else 0),
+                max(told.finished.values(), default=date.min).isoformat(),
+                f"${told.price_usd(self.late_day_usd):,.0f}",
+            )
+            lines.append("{:34} {:>7} {:>7} {:>10} {:>7} {:>12} {:>9}".format(words, *cells))
+        covered = f"{self.told.coverage():.0%} of jobs finished by the day reckoned as P80 before the season"
+        logged = f"{self.told.logged:g} of {self.told.hours:g} hours worked are logged"
+        lines.append(f"{covered}; {logged}; breaches {len(self.told.breaches)}")
+        lines.append(f"office items each Friday: {' '.join(map(str, self.told.office))}")
         return "\n".join(lines)
 
 
@@ -122,13 +135,15 @@ def rehearse(run: Type, script: Script) -> Result:
     promised = dict(stage.promised)
     told = play_season(run, script, fresh(), promised, judge_of(location))
     first = run("plan", "show", 1, "--json", at=f"{script.monday}T05:00").data["bookings"]
-    alone = _outcome(stage, play_alone(script, fresh(), first))
-    by_hand = _outcome(stage, play_by_hand(script, fresh(), first, stage.promised))
-    return Result(told, alone, by_hand, set(stage.promised))
+    late = [b for rows in told.late.values() for b in rows]
+    left, hand = fresh(), fresh()
+    play_alone(script, left, first, told.late)
+    play_by_hand(script, hand, [*first, *late], told.promised)
+    return Result(told, _outcome(told, left), _outcome(told, hand), set(stage.promised), script.late_day_usd)
 
 
-def _outcome(stage: Stage, finished: dict[str, date]) -> Told:
-    return Told(stage.promised, finished, 0.0, 0.0, [], {}, [], 0)
+def _outcome(told: Told, site: Site) -> Told:
+    return Told(told.promised, site.finished, 0.0, 0.0, [], {}, [], 0, site=site)
 
 
 def judge_of(location: str) -> Callable[[], list[str]]:
