@@ -42,7 +42,8 @@ def send_calendar(
 ) -> Sent:
     """The calendar of one crew, machine kind, job or the firm; the store remembers what was sent.
 
-    deliver: hands the calendar out; when it fails nothing is remembered. all_day None: whole days for jobs
+    deliver: hands the calendar out; when it fails nothing is remembered.
+    all_day None: whole days for jobs
     and the firm, hours for crews and machines. A draft is not remembered.
     """
     whole_days = whose in (Whose.JOB, Whose.FIRM) if all_day is None else all_day
