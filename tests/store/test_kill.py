@@ -10,15 +10,19 @@ import os
 import random
 import select
 import signal
+import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
-from planner.store.engine import Store
+from planner.store.engine import REVISION, Store
 from planner.store.health import file_faults
+from planner.store.migrate import migrate_to
 from tests.store import writers
 
 SQLITE_ONLY = True
+ROWS = Path(__file__).parents[1] / "migrations" / "rows"
 KILLS = int(os.environ.get("PLANNER_KILLS", "10"))
 
 
@@ -104,9 +108,25 @@ def test_making_the_schema(tmp_path: Path) -> None:
             path.unlink()
 
 
-def _is_empty(path: Path) -> bool:
-    import sqlite3
-    from contextlib import closing
+def test_migrating(tmp_path: Path) -> None:
+    old = tmp_path / "old"
+    old.touch()
+    migrate_to(Store(old), "0001")
+    with closing(sqlite3.connect(old)) as raw:
+        raw.executescript((ROWS / "0001.sql").read_text("utf-8"))
+    for seed in range(KILLS):
+        acknowledged = _killed(writers.upgrade_for_ever, str(old), seed)
+        assert acknowledged
+        found = sorted(tmp_path.glob("old.*.sqlite3"))
+        for path in found:
+            assert file_faults(path) == []
+            revision = Store(path).revision()
+            assert revision == REVISION if str(path) in acknowledged else revision in ("0001", REVISION)
+            with closing(sqlite3.connect(path)) as raw:
+                assert raw.execute("SELECT count(*) FROM job_lines").fetchone()[0] == 3
+            path.unlink()
 
+
+def _is_empty(path: Path) -> bool:
     with closing(sqlite3.connect(path)) as raw:
         return raw.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -12,7 +13,7 @@ from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking
 from planner.flow.files import import_file
 from planner.store.engine import Store
-from planner.store.migrate import create
+from planner.store.migrate import create, upgrade
 from tests.store.values import CREW, JOB, LOG, PLAN
 
 
@@ -80,6 +81,18 @@ def create_for_ever(location: str, acknowledged: int) -> None:
         turn += 1
         path = f"{location}.{os.getpid()}.{turn}.sqlite3"
         create(Store(path))
+        os.write(acknowledged, f"{path}\n".encode())
+
+
+def upgrade_for_ever(old: str, acknowledged: int) -> None:
+    """Bring copies of an old database up to date, one after the other."""
+    turn = 0
+    while True:
+        turn += 1
+        path = Path(f"{old}.{os.getpid()}.{turn}.sqlite3")
+        shutil.copy(old, f"{old}.{os.getpid()}.part")
+        Path(f"{old}.{os.getpid()}.part").replace(path)
+        upgrade(Store(path))
         os.write(acknowledged, f"{path}\n".encode())
 
 
