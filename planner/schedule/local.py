@@ -162,6 +162,7 @@ class Search:
                 order[i], order[j] = order[j], order[i]
         elif self.choosy and rng.random() < 0.4:
             self._other_crew(seed, choice)
+            hold.update((t, self.shop.release[t]) for t in self.parts[seed])
         elif self.choosy and rng.random() < 0.4:
             self._other_way(seed, choice)
         else:
