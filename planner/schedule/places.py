@@ -8,6 +8,7 @@ one group that nothing may enter, and tails of driving or moving time.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import permutations
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -87,42 +88,51 @@ class Places(Rules):
         self, worker: int, mine: list[int], here: dict[int, tuple[int, int]], drive: int
     ) -> Iterable[Any]:
         """Gaps between tasks of one group that nothing may enter, and driving time after all others."""
-        model = self.model
-        by_group: dict[int, list[int]] = {}
-        groups = {self.shop.group[t] for t in mine}
-        for task in [*mine, *(t for t in here if self.shop.group[t] in groups)]:
-            by_group.setdefault(self.shop.group[task], []).append(task)
+        on = {t: self.works[t, worker] for t in mine}
         out: dict[int, list[Lit]] = {}
-        into: dict[int, list[Lit]] = {}
-        for group, tasks in by_group.items():
-            if group < 0 or not (drive or self.shop.problem.prices.comeback):
-                continue
-            for a in tasks:
-                for b in tasks:
-                    if a == b or (a in here and b in here) or not self._may_follow(a, b):
-                        continue
-                    lit = model.new_bool_var(f"follows{worker}_{a}_{b}")
-                    for task in (a, b):
-                        if task not in here:
-                            model.add_implication(lit, self.works[task, worker])
-                    left = here[a][1] if a in here else self.finish[a]
-                    right = here[b][0] if b in here else self.begin[b]
-                    size = model.new_int_var(0, self.line.size, "")
-                    yield model.new_optional_interval_var(left, size, right, lit, "")
-                    out.setdefault(a, []).append(lit)
-                    into.setdefault(b, []).append(lit)
-                    self.follows[worker, a, b] = lit
-        for lits in (*out.values(), *into.values()):
-            model.add_at_most_one(lits)
+        if drive or self.shop.problem.prices.comeback:
+            yield from self._gaps(worker, on, here, self.follows, out)
         if drive:
             for task in mine:
-                yield self._tail(worker, task, out.get(task, []), drive)
+                size = self._tail_size((f"w{worker}", task), lambda p: self._drive_tail(p, drive, worker))
+                yield self._tail(task, on[task], out.get(task, []), size)
 
-    def _may_follow(self, a: int, b: int) -> bool:
-        """False when b must come before a."""
-        return not self._reaches(b, a)
+    def _gaps(
+        self,
+        number: int,
+        on: dict[int, Lit],
+        here: dict[int, tuple[int, int]],
+        family: dict[tuple[int, int, int], Lit],
+        out: dict[int, list[Lit]],
+    ) -> Iterable[Any]:
+        """Optional gaps from one task to the next of its group on one worker or unit, into `family`.
+
+        on: free task -> it is on this row; here: placed task -> (begin, end); out: filled with the gaps after
+        each task.
+        """
+        model, group = self.model, self.shop.group
+        groups = {group[t] for t in on if group[t] >= 0}
+        nodes = [t for t in (*on, *here) if group[t] in groups]
+        into: dict[int, list[Lit]] = {}
+        for a, b in permutations(nodes, 2):
+            if group[a] != group[b] or (a in here and b in here) or self._reaches(b, a):
+                continue
+            lit = model.new_bool_var(f"follows{number}_{a}_{b}")
+            for task in (a, b):
+                if task not in here:
+                    model.add_implication(lit, on[task])
+            left = here[a][1] if a in here else self.finish[a]
+            right = here[b][0] if b in here else self.begin[b]
+            size = model.new_int_var(0, self.line.size, "")
+            yield model.new_optional_interval_var(left, size, right, lit, "")
+            out.setdefault(a, []).append(lit)
+            into.setdefault(b, []).append(lit)
+            family[number, a, b] = lit
+        for lits in (*out.values(), *into.values()):
+            model.add_at_most_one(lits)
 
     def _reaches(self, a: int, b: int) -> bool:
+        """True when b must come after a, by lags inside their group."""
         seen, stack = {a}, [a]
         while stack:
             here = stack.pop()
@@ -134,20 +144,19 @@ class Places(Rules):
                     stack.append(follower)
         return False
 
-    def _tail(self, worker: int, task: int, out: list[Lit], drive: int) -> Any:
-        """The least driving time after a task that no task of its group follows; none at the day's end."""
+    def _tail(self, task: int, on: Lit, out: list[Lit], size: Expr) -> Any:
+        """Driving or moving time after a task that no task of its group follows."""
         model = self.model
-        leaves = model.new_bool_var(f"leaves{worker}_{task}")
-        model.add(sum(out) + leaves >= self.works[task, worker])
-        model.add_implication(leaves, self.works[task, worker])
-        size = self._tail_size("w", task, drive, lambda p: self._drive_tail(p, drive, worker))
-        stop = model.new_int_var(0, self.line.size + drive, "")
+        leaves = model.new_bool_var("")
+        model.add(sum(out) + leaves >= on)
+        model.add_implication(leaves, on)
+        stop = model.new_int_var(0, 2 * self.line.size, "")
         model.add(stop == self.finish[task] + size)
         return model.new_optional_interval_var(self.finish[task], size, stop, leaves, "")
 
-    def _tail_size(self, kind: str, task: int, most: int, tail: Callable[[int], int]) -> Expr:
-        """A length that is at least tail(finish[task])."""
-        key = (hash((kind, most)), task)
+    def _tail_size(self, key: tuple[str, int], tail: Callable[[int], int]) -> Expr:
+        """A length that is at least tail(finish[task]); key: (row or pool kind, task)."""
+        task = key[1]
         if key in self._steps:
             return self._steps[key]
         model = self.model
@@ -269,39 +278,16 @@ class Places(Rules):
     def _unit_chains(
         self, unit: int, mine: list[int], here: dict[int, tuple[int, int]], move: int
     ) -> Iterable[Any]:
-        model, shop = self.model, self.shop
+        """The same for a unit, with the time to move it."""
+        on = {t: self.holds[t, unit] for t in mine}
         out: dict[int, list[Lit]] = {}
-        into: dict[int, list[Lit]] = {}
-        groups = {shop.group[t] for t in mine}
-        nodes = [*mine, *(t for t in here if shop.group[t] in groups)]
-        for a in nodes:
-            for b in nodes:
-                if a == b or shop.group[a] != shop.group[b] or (a in here and b in here):
-                    continue
-                if shop.group[a] < 0 or not self._may_follow(a, b):
-                    continue
-                lit = model.new_bool_var(f"followsunit{unit}_{a}_{b}")
-                for task in (a, b):
-                    if task not in here:
-                        model.add_implication(lit, self.holds[task, unit])
-                left = here[a][1] if a in here else self.finish[a]
-                right = here[b][0] if b in here else self.begin[b]
-                size = model.new_int_var(0, self.line.size, "")
-                yield model.new_optional_interval_var(left, size, right, lit, "")
-                out.setdefault(a, []).append(lit)
-                into.setdefault(b, []).append(lit)
-                self.follows_unit[unit, a, b] = lit
-        for lits in (*out.values(), *into.values()):
-            model.add_at_most_one(lits)
+        yield from self._gaps(unit, on, here, self.follows_unit, out)
         if move:
             for task in mine:
-                leaves = model.new_bool_var(f"leavesunit{unit}_{task}")
-                model.add(sum(out.get(task, [])) + leaves >= self.holds[task, unit])
-                model.add_implication(leaves, self.holds[task, unit])
-                size = self._tail_size("u", task, move, lambda p: self._move_tail(p, move))
-                stop = model.new_int_var(0, self.line.size + move, "")
-                model.add(stop == self.finish[task] + size)
-                yield model.new_optional_interval_var(self.finish[task], size, stop, leaves, "")
+                size = self._tail_size(
+                    (f"pool{self.shop.pool_of[unit]}", task), lambda p: self._move_tail(p, move)
+                )
+                yield self._tail(task, on[task], out.get(task, []), size)
 
     def _move_tail(self, position: int, move: int) -> int:
         return max(0, self.line.after_lag(position, move) - position)

@@ -56,7 +56,7 @@ class Rules:
         self.keeps: list[Lit] = []
         self.keeps_unit: list[tuple[Lit, float]] = []
         self._after: dict[tuple[str, int, int], Lit] = {}
-        self._steps: dict[tuple[int, int], Expr] = {}
+        self._steps: dict[tuple[str, int], Expr] = {}
         self._breaks: dict[tuple[int, int, int], Lit] = {}
         self._parts: dict[tuple[int, int], tuple[Expr, list[tuple[int, int]], int]] = {}
         for task in free:
