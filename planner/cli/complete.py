@@ -2,45 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 import typer
 
 from planner.cli import edge
 from planner.errors import PlannerError
 
-if TYPE_CHECKING:
-    from planner.store.books import Book
 
-
-def _from_book(ctx: typer.Context, read: Callable[[Book], list[str]]) -> list[str]:
-    from planner.flow.records import names_from
+def _known(ctx: typer.Context, what: str, incomplete: str) -> list[str]:
+    from planner.flow.records import names_of
 
     chosen = ctx.find_root().params.get("db")
     try:
-        return names_from(str(chosen) if chosen else edge.location(), read)
+        found = names_of(str(chosen) if chosen else edge.location(), what)
     except PlannerError:
         return []
+    return [name for name in found if name.lower().startswith(incomplete.lower())]
 
 
 def job_codes(ctx: typer.Context, incomplete: str) -> list[str]:
     """Codes of jobs that begin like what was typed."""
-    found = _from_book(ctx, lambda book: book.job_codes())
-    return [c for c in found if c.lower().startswith(incomplete.lower())]
+    return _known(ctx, "job", incomplete)
 
 
 def crew_names(ctx: typer.Context, incomplete: str) -> list[str]:
     """Names of crews that begin like what was typed."""
-    found = _from_book(ctx, lambda book: [c.name for c in book.crews()])
-    return [n for n in found if n.lower().startswith(incomplete.lower())]
+    return _known(ctx, "crew", incomplete)
 
 
 def machine_keys(ctx: typer.Context, incomplete: str) -> list[str]:
     """Keys of machines that begin like what was typed."""
-    found = _from_book(ctx, lambda book: [m.key for m in book.machines()])
-    return [k for k in found if k.startswith(incomplete)]
+    return _known(ctx, "machine", incomplete)
 
 
 def dates(incomplete: str) -> list[str]:

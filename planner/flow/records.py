@@ -293,7 +293,9 @@ def _somebody_else(book: Book, noun: str, key: str) -> str:
     return f"{last.who} {last.verb} it on {last.at:%Y-%m-%d at %H:%M}: see `planner history list`"
 
 
-def names_from(location: str, read: Callable[[Book], list[str]]) -> list[str]:
-    """Names for the shell's completion."""
+def names_of(location: str, what: str) -> list[str]:
+    """The names of all jobs, crews or machines (`what` is job, crew or machine)."""
     with Store(location).reading() as book:
-        return read(book)
+        if what == "job":
+            return book.job_codes()
+        return [c.name for c in book.crews()] if what == "crew" else [m.key for m in book.machines()]
