@@ -43,7 +43,7 @@ PAGES = {
 SHOTS = (
     Shot("phone", "sheet.html", 375, 760),
     Shot("phone-steps", "sheet.html", 375, 760, scroll=1100),
-    Shot("board", "board.html", 1100, 880),
+    Shot("board", "board.html", 1100, 700),
     Shot("season", "season.html", 1000, 880),
     Shot("design", "design.svg", 1056, 816),
 )
