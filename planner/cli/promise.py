@@ -44,9 +44,8 @@ def ask(
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
     found = offer(edge.location(), edge.now(), code, seed=seed, like=like, size=size)
     edge.show("promise", promise_data(found), lambda c: promise_page(c, found), as_json=as_json)
-    edge.say(
-        f"Nothing is stored. Next: planner promise hold {code} --until DAY; planner job change {code} ..."
-    )
+    first = f"planner job add {code} CLIENT --status inquiry ..., then " if like is not None else ""
+    edge.say(f"Nothing is stored. Next: {first}planner promise hold {code} --until DAY.")
 
 
 @group.command()
