@@ -40,6 +40,9 @@ def make(
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
+    promises_first: Annotated[
+        bool, typer.Option("--promises-first", help="Lateness before money: cheapest of the least late.")
+    ] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Plan every unfinished phase of every sold job and save it as a new draft.
@@ -48,12 +51,7 @@ def make(
 
     Example: planner plan make --seconds 20 --note "after the rain"
     """
-    if not 0 < seconds <= 3600:
-        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
-    if not 0 <= seed <= 2**31 - 1:
-        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
-    if len(note) > 500 or not note.isprintable():
-        raise BadInput("--note", note, "write one line of up to 500 characters")
+    check_search(seconds, seed, note, slack)
     from planner.flow.planning import make_plan
 
     with progress() as tell:
@@ -64,6 +62,7 @@ def make(
             seed=seed,
             note=note,
             slack_days=slack,
+            promises_first=promises_first,
             on_progress=tell,
         )
     _show(made.plan, made.season.jobs, as_json=as_json)
@@ -130,6 +129,32 @@ def diff(
 
 
 @group.command()
+def why(
+    jobs: Annotated[
+        list[str] | None, typer.Argument(help="Job codes; all of the plan when left out.", show_default=False)
+    ] = None,
+    relief: Annotated[
+        bool, typer.Option("--relief", help="Also say what would help most; takes a while.")
+    ] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Say what holds each job's start, back to a cause to act on, and its float to the promise.
+
+    Example: planner plan why Q22 --relief
+    """
+    from planner.flow import planning
+    from planner.report.reasons import why_data, why_page
+
+    plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief)
+    edge.show(
+        "plan why",
+        why_data(plan, found, eased),
+        lambda console: why_page(console, plan, found, eased),
+        as_json=as_json,
+    )
+
+
+@group.command()
 def publish(number: Number = None) -> None:
     """Publish a plan: from now on crews and customers go by it. A stale plan is refused.
 
@@ -183,3 +208,15 @@ def progress() -> Iterator[Callable[[Progress], None] | None]:
             live.update(Text(words + bound))
 
         yield tell
+
+
+def check_search(seconds: float, seed: int, note: str, slack: int) -> None:
+    """Refuse limits of a search that make no sense."""
+    if not 0 < seconds <= 3600:
+        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    if not 0 <= slack <= 60:
+        raise BadInput("--slack", slack, "choose a whole number of days from 0 to 60")
+    if len(note) > 500 or not note.isprintable():
+        raise BadInput("--note", note, "write one line of up to 500 characters")

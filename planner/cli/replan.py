@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import edge
-from planner.cli.plans import progress
-from planner.errors import BadInput
+from planner.cli.plans import check_search, progress
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -47,10 +46,7 @@ def replan(
     from planner.flow.replanning import replan as make
     from planner.report.changes import changes_data
 
-    if not 0 < seconds <= 3600:
-        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
-    if not 0 <= seed <= 2**31 - 1:
-        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    check_search(seconds, seed, note, slack)
     with progress() as tell:
         made = make(
             edge.location(),

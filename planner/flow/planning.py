@@ -6,7 +6,7 @@ plan carries the mark of the facts it was made from.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -17,10 +17,11 @@ from planner.domain.facts import Facts, season_of
 from planner.domain.jobs import Job
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
+from planner.domain.reasons import Reason, Relief
 from planner.domain.records import PlanHead
 from planner.domain.season import Season
 from planner.domain.slack import judged, with_slack
-from planner.errors import PlannerError
+from planner.errors import BadInput, PlannerError
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
 
@@ -72,12 +73,14 @@ def make_plan(
     seed: int = 1,
     note: str = "",
     slack_days: int = 0,
+    promises_first: bool = False,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Made:
     """Plan the season and save the plan as a new draft version.
 
-    slack_days: the search aims at finishing so many days before each promise.
+    slack_days: the search aims at finishing so many days before each promise. promises_first: lateness
+    counts before everything else, and money only among plans that are equally late.
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
@@ -89,7 +92,14 @@ def make_plan(
     from planner.schedule.solve import solve
 
     aim = with_slack(season, slack_days)
-    plan = solve(aim, effort=Effort.for_seconds(seconds), seed=seed, on_progress=on_progress, stop=stop)
+    plan = solve(
+        aim,
+        effort=Effort.for_seconds(seconds),
+        seed=seed,
+        on_progress=on_progress,
+        stop=stop,
+        promises_first=promises_first,
+    )
     plan = judged(plan, season) if slack_days else plan
     plan = replace(plan, note=note, made_at=now, history_mark=facts.history_mark)
     return Made(save_plan(location, plan, season), season)
@@ -117,11 +127,7 @@ def publish(location: str, number: int | None, now: datetime, who: str) -> Plan:
     """
     with Store(location).writing(who=who) as book:
         plan = book.plan(number)
-        if plan.history_mark != book.history_mark():
-            raise PlannerError(
-                f"plan {plan.number} is stale: jobs, logs or lost time changed since it was made; "
-                "make a new one (planner plan make) and publish that"
-            )
+        _still_fresh(plan, book.history_mark())
         book.publish(plan.number, _after_the_last(book.plans(), now))
         return book.plan(plan.number)
 
@@ -155,3 +161,30 @@ def plan_and_jobs(location: str, number: int | None) -> tuple[Plan, dict[str, Jo
     """A plan (the newest when None) and the jobs by code."""
     with Store(location).reading() as book:
         return book.plan(number), {job.code: job for job in book.jobs()}
+
+
+def why(location: str, jobs: Sequence[str], *, relief: bool) -> tuple[Plan, list[Reason], list[Relief]]:
+    """Why the jobs of the newest plan start when they do, and (with `relief`) what would help most.
+
+    Raises BadInput for a job that the plan does not hold, PlannerError when facts changed since it was made.
+    """
+    with Store(location).reading() as book:
+        facts = read_facts(book, rules_beside(location))
+        plan = book.plan()
+    _still_fresh(plan, facts.history_mark)
+    planned = {booking.job for booking in plan.bookings}
+    for code in jobs:
+        if code not in planned:
+            raise BadInput("job", code, f"plan {plan.number} does not hold it (planner plan show)")
+    from planner.schedule.explain import reasons, reliefs
+
+    season = season_of(facts, plan.made_at)
+    return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
+
+
+def _still_fresh(plan: Plan, history_mark: int) -> None:
+    if plan.history_mark != history_mark:
+        raise PlannerError(
+            f"plan {plan.number} is stale: jobs, logs or lost time changed since it was made; "
+            "make a new one first (planner plan make)"
+        )

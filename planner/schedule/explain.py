@@ -1,16 +1,14 @@
 """Why a job starts when it does, how much room its promise has, and what would help most.
 
 `reasons` follows, for each job, what holds its start back to a cause that a person can act on: a gate, a
-pin, a
-crew that is away, the present. `reliefs` re-lays the plan in its own order with one thing eased at a time
-(one
-more machine for some days, a gate a week earlier, a day off worked) and reports what that brings, computed.
+pin, a crew that is away, the present. `reliefs` lays the plan again in its own order with one thing eased
+at a time (one more machine for some days, a gate a week earlier) and reports what that brings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from planner.domain.calendar import crew_away, is_working_day, working_days
@@ -19,48 +17,12 @@ from planner.domain.crews import Machine, MachineOut
 from planner.domain.jobs import DayRange
 from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking, Plan
+from planner.domain.reasons import Hold, Reason, Relief
 from planner.domain.season import Season
 from planner.schedule.decode import settle_quickest
 from planner.schedule.door import Door, enter, opening, task_key
 from planner.schedule.shop import Shop
 from planner.schedule.timetable import Fit, Row, Timetable
-
-
-@dataclass(frozen=True, slots=True)
-class Hold:
-    """One link of a chain: the work, what kind of thing holds its start, the words, and the work behind it.
-
-    kind: gate, pinned, now, order, cure, crew, machine, closed, away, choice.
-    """
-
-    key: WorkKey
-    kind: str
-    text: str
-    behind: WorkKey | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """chain: from the job's first booking back to the cause, last. float_days: working days from the job's
-    finish to its promise, negative when late, None without a promise."""
-
-    job: str
-    chain: tuple[Hold, ...]
-    float_days: int | None
-
-    @property
-    def cause(self) -> Hold:
-        """The end of the chain: what to act on."""
-        return self.chain[-1]
-
-
-@dataclass(frozen=True, slots=True)
-class Relief:
-    """What easing one thing brings: jobs that end earlier, and working days earlier in all."""
-
-    text: str
-    jobs: int
-    days: int
 
 
 def reasons(season: Season, plan: Plan | Sequence[Booking], jobs: Sequence[str] = ()) -> list[Reason]:
@@ -241,7 +203,7 @@ def reliefs(season: Season, plan: Plan | Sequence[Booking], most: int = 5) -> li
         if gains:
             found.append(
                 Relief(
-                    f"{text} brings {len(gains)} jobs forward {sum(gains)} days in all",
+                    f"{text} brings {_count(len(gains), 'job')} forward {_count(sum(gains), 'day')} in all",
                     len(gains),
                     sum(gains),
                 )
@@ -332,3 +294,7 @@ def _gate_easings(season: Season, causes: Sequence[Hold]) -> Iterator[tuple[str,
                 works[key] = replace(work, opens=work.opens - timedelta(days=7))
         why = season.works[hold.key].opens_why or "gate"
         yield f"{hold.key.job}'s {why} a week earlier", replace(season, works=works)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

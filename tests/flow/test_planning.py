@@ -10,13 +10,14 @@ import pytest
 from planner.cli.main import main
 from planner.domain.actuals import Log
 from planner.domain.breaches import breaches
+from planner.domain.calendar import working_days
 from planner.domain.cost import plan_cost
 from planner.domain.facts import season_of
 from planner.domain.jobs import DayRange, Line
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, WorkKey
-from planner.errors import NoPlanFits, PlannerError
-from planner.flow.planning import go_back, load_facts, make_plan, publish, versions
+from planner.errors import BadInput, NoPlanFits, PlannerError
+from planner.flow.planning import go_back, load_facts, make_plan, publish, versions, why
 from planner.store.engine import Store
 from tests.flow.conftest import NOW, job
 
@@ -219,3 +220,41 @@ def test_nothing_to_plan_is_said(firm_db: str) -> None:
             book.save_job(job(code, status="done"))
     with pytest.raises(PlannerError, match="no work to plan"):
         make_plan(firm_db, NOW, seconds=1)
+
+
+def test_why_says_what_holds_each_start(firm_db: str) -> None:
+    made = make_plan(firm_db, NOW, seconds=1)
+    plan, found, eased = why(firm_db, [], relief=True)
+    assert plan.number == made.plan.number
+    assert {r.job for r in found} == {"P1", "P2", "P3"}
+    held = {link.kind for r in found for link in r.chain}
+    assert held <= {"gate", "pinned", "now", "order", "cure", "crew", "machine", "closed", "away", "choice"}
+    assert all(r.chain[0].key.job == r.job and r.chain[0].text for r in found)
+    assert {r.cause.kind for r in found} <= {"gate", "pinned", "now", "closed", "away", "choice"}
+    finish = {code: made.plan.finish(code) for code in ("P1", "P2", "P3")}
+    for reason in found:
+        last = finish[reason.job]
+        assert last is not None
+        spare = len(working_days(made.season.firm, last + timedelta(days=1), date(2027, 5, 14)))
+        assert reason.float_days == spare
+    assert all(relief.days > 0 for relief in eased)
+
+
+def test_why_of_an_unknown_job_or_a_stale_plan_is_refused(firm_db: str) -> None:
+    make_plan(firm_db, NOW, seconds=1)
+    with pytest.raises(BadInput, match="P9"):
+        why(firm_db, ["P9"], relief=False)
+    log(firm_db)
+    with pytest.raises(PlannerError, match="stale"):
+        why(firm_db, [], relief=False)
+
+
+def test_promises_first_never_plans_more_lateness(firm_db: str) -> None:
+    with Store(firm_db).writing(who="test") as book:
+        for code, day in (("P1", 9), ("P2", 14), ("P3", 19)):
+            book.save_job(job(code, promised=date(2027, 4, day)))
+    usual, first = (
+        make_plan(firm_db, NOW, seconds=1, promises_first=yes).plan.cost.cents["late"]
+        for yes in (False, True)
+    )
+    assert first <= usual

@@ -1,0 +1,44 @@
+"""What holds a plan where it is: the chain behind a job's start, its float, what easing one thing brings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.domain.phases import WorkKey
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """One link of a chain: the work, what kind of thing holds its start, the words, and the work behind it.
+
+    kind: gate, pinned, now, order, cure, crew, machine, closed, away, choice.
+    """
+
+    key: WorkKey
+    kind: str
+    text: str
+    behind: WorkKey | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """chain: from the job's first booking back to the cause, last. float_days: working days from the job's
+    finish to its promise, negative when late, None without a promise."""
+
+    job: str
+    chain: tuple[Hold, ...]
+    float_days: int | None
+
+    @property
+    def cause(self) -> Hold:
+        """The end of the chain: what to act on."""
+        return self.chain[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """What easing one thing brings: jobs that end earlier, and working days earlier in all."""
+
+    text: str
+    jobs: int
+    days: int
