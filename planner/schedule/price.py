@@ -58,11 +58,22 @@ class Pricer:
                 for pool, unit in task.fixed.units:
                     if pool in shop.pool_first and unit < problem.pools[self._pool(pool)].units:
                         self.past_of_unit[shop.unit_number(pool, unit)].append(i)
+        for row in self.past_of_worker:
+            row.sort(key=self._by_start)
+        self.past_end = [max([self._ends(i) for i in row], default=0) for row in self.past_of_worker]
         self.told: list[list[tuple[list[int], int, int, float]]] = [[] for _ in problem.groups]
         for told in problem.told:
             numbers = [shop.number[k] for k in told.tasks]
             lead = shop.worker_number.get(told.lead, -1)
             self.told[shop.group[numbers[0]]].append((numbers, told.day, lead, told.price))
+
+    def _by_start(self, task: int) -> tuple[int, int, int]:
+        fixed = self.shop.tasks[task].fixed
+        assert fixed is not None
+        return fixed.start, fixed.end, self.shop.rank[task]
+
+    def _ends(self, task: int) -> int:
+        return self._by_start(task)[1]
 
     def _pool(self, key: str) -> int:
         return next(i for i, p in enumerate(self.shop.problem.pools) if p.key == key)
@@ -97,7 +108,8 @@ class Pricer:
         ones taken off here, so that both parts change only where a timetable changes.
         """
         start, end = table.start, table.end
-        here = [i for i in self.tasks_of[group] if end[i] >= 0]
+        fixed = self.days_of_fixed  # always placed, the past at slots below 0
+        here = [i for i in self.tasks_of[group] if end[i] >= 0 or i in fixed]
         if not here:
             return 0.0, 0.0
         day_slots = self.shop.day_slots
@@ -138,7 +150,10 @@ class Pricer:
         start, end, option, group, options = table.start, table.end, table.option, shop.group, shop.options
         day_slots = shop.day_slots
         past = self.past_of_worker[worker]
-        if past:
+        offset, long_ago = len(past), self.past_end[worker]
+        if past and (not tasks or start[past[-1]] < start[tasks[0]]):
+            tasks = past + tasks
+        elif past:
             rank = shop.rank
             tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i]))
             spans = ALWAYS
@@ -147,7 +162,8 @@ class Pricer:
         here, today, sites_today = -1, -FAR, {-1}
         place, stepped, count = -1, -1, len(tasks)
         for first_day, last_day in spans:
-            begin = bisect_left(ends, first_day * day_slots) if first_day > 0 else 0
+            opens = first_day * day_slots
+            begin = offset + bisect_left(ends, opens) if opens > long_ago else 0
             if begin > place + 1:
                 here, today = group[tasks[begin - 1]], -FAR
                 place = begin - 1

@@ -79,8 +79,12 @@ class Terms:
 
     def _members(self, group: int) -> tuple[list[int], list[int]]:
         """(free, placed) tasks of the group."""
-        rules = self.rules
-        mine = [t for t in self.pricer.tasks_of[group] if rules.table.end[t] >= 0 or t in rules.is_free]
+        rules, fixed = self.rules, self.pricer.days_of_fixed
+        mine = [
+            t
+            for t in self.pricer.tasks_of[group]
+            if rules.table.end[t] >= 0 or t in rules.is_free or t in fixed
+        ]
         return [t for t in mine if t in rules.is_free], [t for t in mine if t not in rules.is_free]
 
     def _last_tasks(self, free: list[int]) -> list[int]:

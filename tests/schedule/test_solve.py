@@ -270,3 +270,29 @@ def test_second_excavator_is_worth_two_days() -> None:
     best = reliefs(s, plan)[0]
     assert (best.jobs, best.days) == (1, 2)
     assert "one more mini excavator from 2027-04-05 to 2027-04-06" in best.text
+
+
+@pytest.mark.parametrize("days", [12, 40])
+def test_price_counts_what_was_done(days: int) -> None:
+    """In mid-season: bookings that ended are done, those under way are fixed, all were published."""
+    from datetime import timedelta
+
+    from planner.domain.cost import plan_cost
+
+    s = seeded(12, 2, 0.85, 1)
+    rows = solve(s, effort=replace(QUICK, placements=2_000, window_work=0.0)).bookings
+    now = s.now + timedelta(days=days, hours=5)
+    done = {b.key: b for b in rows if b.end <= now}
+    going = {b.key: b for b in rows if b.start < now < b.end}
+    works = {
+        k: replace(w, after=tuple(a for a in w.after if a.before not in done), fixed=going.get(k))
+        for k, w in s.works.items()
+        if k not in done
+    }
+    later = replace(s, works=works, done=tuple(done.values()), now=now, published={b.key: b for b in rows})
+    assert done
+    told: list[Progress] = []
+    plan = solve(later, effort=replace(QUICK, placements=4_000), on_progress=told.append)
+    assert breaches(later, plan.bookings) == []
+    assert plan.cost == plan_cost(later, plan.bookings)
+    assert abs(told[-1].best_cents - plan.cost.total_cents) <= 5
