@@ -1,9 +1,8 @@
 """Why no plan fits: the smallest set of rows that clash, in trade words.
 
 In: a season. Out: sentences that name the rows, empty when nothing is proven. Each check proves by itself
-that
-every plan breaks a rule; each names only the rows that it needs. `planner.schedule.core` looks for sets of
-jobs that cannot all be done, where no single check finds the reason.
+that every plan breaks a rule; each names only the rows that it needs. `planner.schedule.core` looks for
+sets of jobs that cannot all be done, where no single check finds the reason.
 """
 
 from __future__ import annotations

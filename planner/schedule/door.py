@@ -86,8 +86,7 @@ class Door:
         return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))
 
     def placed(self, bookings: Iterable[Booking]) -> dict[str, Placed]:
-        """Earlier bookings as placements, where the work and a way of it still exist; for a start or a
-        hint."""
+        """Earlier bookings as placements, where the work and a way of it still exist; for a start."""
         found = {}
         for booking in bookings:
             work = self.season.works.get(booking.key)

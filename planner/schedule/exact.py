@@ -1,9 +1,8 @@
 """CP-SAT at work: solve a part of a timetable, or the whole, and bring the answer back as a timetable.
 
-The answer is laid again by the same decoder that the search uses, at its own starts, so that what the model
-leaves out (a longer drive, a third site in a day) is put right, and priced truly. One worker, a fixed seed
-and
-deterministic time make it the same on any machine.
+The answer is laid again by the same decoder that the search uses, at its own starts, so that what the
+model leaves out (a longer drive, a third site in a day) is put right, and priced truly. One worker, a
+fixed seed and deterministic time make it the same on any machine.
 """
 
 from __future__ import annotations

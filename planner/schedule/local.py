@@ -1,11 +1,9 @@
 """Annealed local search on the timetable itself: take some jobs out, change a decision, lay them again.
 
 Most steps touch a handful of neighbouring jobs and leave the rest where it is, so that a step costs the
-same in
-a season of 20 jobs and of 200; some take out everything after a moment and close the gaps. Two timetables run
-in step: the standing one and the trial. The temperature falls with the placements spent, so that the search
-is
-the same on any machine.
+same in a season of 20 jobs and of 200; some take out everything after a moment and close the gaps. Two
+timetables run in step: the standing one and the trial. The temperature falls with the placements spent, so
+that the search is the same on any machine.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """The CP-SAT model's rules for crews and machines: one place at a time, driving, moving, service.
 
-Adds to the variables of `planner.schedule.rules`: intervals on each worker and unit, the gaps between tasks
-of
-one group that nothing may enter, and tails of driving or moving time.
+Adds to the variables of `planner.schedule.rules`: intervals on each worker and unit, the gaps between
+tasks of one group that nothing may enter, and tails of driving or moving time.
 """
 
 from __future__ import annotations

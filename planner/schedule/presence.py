@@ -1,8 +1,7 @@
 """Crews on sites in CP-SAT terms: come-backs, site days, miles; see `planner.schedule.terms` for the scale.
 
 A worker is present on a site on a day when a task of it runs there that day. Miles are there and back for
-each
-presence, less what is saved when two sites of one day are joined by a leg.
+each presence, less what is saved when two sites of one day are joined by a leg.
 """
 
 from __future__ import annotations

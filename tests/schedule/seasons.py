@@ -2,8 +2,8 @@
 
 A contractor promises knowing the backlog. So a hidden feasible plan is laid first (jobs as they come in,
 each with a crew of its own and now and then a helper), and every promise is its finish plus a few days.
-Without
-shocks a plan with no lateness therefore exists. Shocks (rain, a sick crew, a broken excavator) come after.
+Without shocks a plan with no lateness therefore exists. Shocks (rain, a sick crew, a broken excavator)
+come after.
 """
 
 from __future__ import annotations

@@ -1,9 +1,8 @@
 """Small seasons: proven best, and equal to trying everything.
 
 For lateness and waiting, both of which only grow when work ends later, some best plan lays the works in
-some order
-with some crews, each as early as it goes. Three jobs of two works and two crews: 90 orders x 64 choices of
-crews.
+some order with some crews, each as early as it goes. Three jobs of two works and two crews: 90 orders x 64
+choices of crews.
 """
 
 from __future__ import annotations

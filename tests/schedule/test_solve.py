@@ -1,5 +1,6 @@
 """What a caller relies on: never worse than the rules, progress, stopping without loss, refusals in trade
-words."""
+words.
+"""
 
 from __future__ import annotations
 
