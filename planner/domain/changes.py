@@ -209,9 +209,11 @@ def _why(
     season: Season,
     causes: Sequence[LostTime],
 ) -> str:
-    """The reason in words: the first work that changes tells it."""
+    """The reason in words: the first work that changes tells it, or the first later one of a later job."""
     changed = [(o, n) for o, n in pairs if o.start != n.start or o.end != n.end or o.lead != n.lead]
     old, new = changed[0] if changed else pairs[0]
+    if max(n.end for _, n in pairs) > max(o.end for o, _ in pairs):
+        old, new = next((o, n) for o, n in changed if n.end > o.end)
     if new.start < old.start:
         return f"a place came free with {new.lead}"
     told = _lost_words(job, old, new, season, causes)

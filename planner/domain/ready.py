@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import floor
+from math import ceil, floor
 
 from planner.domain.checklist import Entry, Measure, PhaseList, Step, When
 from planner.domain.jobs import ITEMS, Access, Job
@@ -124,8 +124,14 @@ def facts(job: Job, *, people: int, units: str) -> dict[str, str]:
         "two": _limit(team_limit_lb(2, lift), units),
         "three": _limit(team_limit_lb(3, lift), units),
         "liner_weight": _limit(job.amount("liner_ft2") * LINER_LB_FT2, units),
-        **{i.key: shown(job.amount(i.key), i.unit.replace("count", ""), units) for i in ITEMS.values()},
+        **{i.key: shown(_to_load(job, i.key), i.unit.replace("count", ""), units) for i in ITEMS.values()},
     }
+
+
+def _to_load(job: Job, item: str) -> float:
+    """The item's amount; feet of pipe rounded up to whole feet, as they are cut from the roll."""
+    amount = job.amount(item)
+    return float(ceil(amount)) if ITEMS[item].unit == "ft" else amount
 
 
 def ready(phase_list: PhaseList, job: Job, *, part: int, first_day: bool, people: int, units: str) -> Ready:
