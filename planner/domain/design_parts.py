@@ -24,6 +24,10 @@ _METRIC_SHEET = Sheet(
 )
 
 
+#: Less than this is no well [gpm].
+LEAST_WELL_GPM = 0.01
+
+
 def box_of(t: Table | None, usual: Box) -> Box | None:
     """A filter box; `usual` gives what the table leaves out. None without the table."""
     if t is None:
@@ -154,9 +158,14 @@ def filling_of(t: Table) -> Filling:
     clock = re.fullmatch(r"([01]?\d|2[0-3]):([0-5]\d)", start)
     if clock is None:
         t.fault("start", start, 'write the hour like start = "13:00"')
+    well_gpm = t.have("well", "gpm", 0.0, 500.0, 0.0)
+    if 0.0 < well_gpm < LEAST_WELL_GPM:
+        t.fault(
+            "well", well_gpm, f"write what the well yields, {LEAST_WELL_GPM} gpm or more, or 0 for town water"
+        )
     made = Filling(
         hose_gpm=t.have("hose", "gpm", 0.1, 500.0, usual.hose_gpm),
-        well_gpm=t.have("well", "gpm", 0.0, 500.0, 0.0),
+        well_gpm=well_gpm,
         well_storage_gal=t.have("well_storage", "gal", 0.0, 1e6, 0.0),
         start_h=int(clock[1]) + int(clock[2]) / 60.0 if clock else usual.start_h,
         top_up=t.number("top_up_percent", 100.0 * usual.top_up, 0.0, 100.0) / 100.0,

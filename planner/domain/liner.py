@@ -10,7 +10,7 @@ across two basins the section goes down and up twice, and the sheet is longer.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,9 +19,12 @@ from planner.domain.shelves import Layer
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
 
 #: parallel sections looked at in each direction
 _SECTIONS = 61
+#: battered walls under a hollow outline are followed in this many slabs
+_SLABS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,7 @@ def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
     import numpy as np
 
     hull = np.asarray(layers[0].top.convex_hull.boundary.coords)
-    walls = [_wall(layer) for layer in layers]
+    walls = [wall for layer in layers for wall in _walls(layer)]
     sides = np.diff(hull, axis=0)
     angles = np.unique(np.round(np.arctan2(sides[:, 1], sides[:, 0]) % (math.pi / 2.0), 6))
     found = []
@@ -86,13 +89,24 @@ def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
     return min(found, key=lambda sheet: round(sheet.area_ft2, 6))
 
 
-def _wall(layer: Layer) -> _Wall:
+def _walls(layer: Layer) -> Iterator[_Wall]:
+    """The layer's wall; a battered one under a hollow outline in slabs, as its outline changes on the way."""
+    whole = _wall(layer.top, layer.height_ft * (layer.slope_factor - layer.step.batter))
+    if whole.convex or layer.step.batter == 0.0:
+        yield whole
+        return
+    for slab in range(_SLABS):
+        middle_ft = layer.top_ft + layer.height_ft * (slab + 0.5) / _SLABS
+        yield _wall(layer.outline_at(middle_ft), whole.extra_ft / _SLABS)
+
+
+def _wall(outline: BaseGeometry, extra_ft: float) -> _Wall:
     import numpy as np
 
-    parts = list(getattr(layer.top, "geoms", [layer.top]))
+    parts = list(getattr(outline, "geoms", [outline]))
     rings = tuple(np.asarray(ring.coords) for p in parts for ring in (p.exterior, *p.interiors))
-    convex = len(rings) == 1 and float(layer.top.area) > (1.0 - 1e-9) * float(layer.top.convex_hull.area)
-    return _Wall(layer.height_ft * (layer.slope_factor - layer.step.batter), rings, convex)
+    convex = len(rings) == 1 and float(outline.area) > (1.0 - 1e-9) * float(outline.convex_hull.area)
+    return _Wall(extra_ft, rings, convex)
 
 
 def _developed_ft(hull: NDArray[np.float64], walls: Sequence[_Wall], angle: float) -> float:

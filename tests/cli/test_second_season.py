@@ -110,6 +110,7 @@ def test_it_prints(season: str, capsys: pytest.CaptureFixture[str]) -> None:
         ["estimate"],
         ["sheet", "Basalt", "2028-05-08"],
         ["today"],
+        ["job", "show", "N1"],
     ):
         assert main(words) == 0, words
     page = capsys.readouterr().out
