@@ -36,7 +36,7 @@ def register(app: typer.Typer) -> None:
 
 @group.command()
 def make(
-    seconds: Annotated[float, typer.Option(help="How long to search at most.")] = 10.0,
+    seconds: Annotated[float, typer.Option(help="About how long to search.")] = 10.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,

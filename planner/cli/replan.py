@@ -24,7 +24,7 @@ def replan(
     quick: Annotated[
         bool, typer.Option("--quick", help="Only keep the order and move what must move; no search.")
     ] = False,
-    seconds: Annotated[float, typer.Option(help="How long to improve at most.")] = 8.0,
+    seconds: Annotated[float, typer.Option(help="About how long to improve.")] = 8.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
     crews: Annotated[

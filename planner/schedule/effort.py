@@ -32,12 +32,17 @@ class Effort:
 
     @classmethod
     def for_seconds(cls, seconds: float) -> Effort:
-        """About this many seconds of work on one core; the safety cut is three times as long."""
+        """About this many seconds of work on one core; the safety cut is three times as long.
+
+        Reading the whole season into CP-SAT takes some 1.5 s a job before it works (measured), so a season
+        is taken as a whole only when that fits the time.
+        """
         return cls(
             placements=int(seconds * 0.9 * PLACEMENTS_PER_S),
             window_work=seconds * 0.04,
             exact_work=seconds * 0.15,
             wall_s=3 * seconds + 5,
+            exact_jobs=max(0, min(8, int((seconds - 2.0) / 1.5))),
             floor=seconds >= 5,
         )
 

@@ -160,7 +160,7 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     small = len(parts) <= effort.exact_jobs if shop.grouped else True
     if shop.grouped and shop.problem.prices.makespan == 0:
         watch.enter("local search")
-        share = 0.25 if small else 1.0
+        share = 0.6 if small else 1.0
         anneal(shop, pricer, watch, watch.best, parts, int(effort.placements * share), seed)
     reached = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
     if reached or watch.over():
