@@ -71,6 +71,7 @@ class Door:
                 continue
             placed = solution.placed[task_key(key)]
             mode = open_modes(season, work)[placed.way]
+            pinned = any(pin.phase is key.phase for pin in season.jobs[key.job].pins)
             rows.append(
                 Booking(
                     key=key,
@@ -79,8 +80,8 @@ class Door:
                     end=self.moment(placed.end),
                     crew_h=slots_of(mode.work_min, season.slot_min) * season.slot_min / 60,
                     machines=tuple(MachineUse(kind, unit + 1) for kind, unit in placed.units),
-                    pinned=work.only_start is not None,
-                    begun=work.only_crew is not None and work.only_start is not None,
+                    pinned=pinned,
+                    begun=work.only_start is not None and not pinned,
                 )
             )
         return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))

@@ -13,7 +13,7 @@ from planner.domain.breaches import breaches
 from planner.domain.calendar import working_days
 from planner.domain.cost import plan_cost
 from planner.domain.facts import season_of
-from planner.domain.jobs import DayRange, Line
+from planner.domain.jobs import DayRange, Line, Pin
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, WorkKey
 from planner.errors import BadInput, NoPlanFits, PlannerError
@@ -260,3 +260,14 @@ def test_promises_first_never_plans_more_lateness(firm_db: str) -> None:
         for yes in (False, True)
     )
     assert first <= usual
+
+
+def test_only_what_the_office_pinned_is_called_pinned(firm_db: str) -> None:
+    with Store(firm_db).writing(who="test") as book:
+        book.save_job(job("P2", pins=(Pin(Phase.DIG, "Otter"),)))
+    log(firm_db, share_done=0.5)
+    plan = make_plan(firm_db, NOW.replace(day=6), seconds=1).plan
+    digs = {b.job: b for b in plan.bookings if b.phase is Phase.DIG}
+    assert (digs["P1"].begun, digs["P1"].pinned) == (True, False)
+    assert (digs["P2"].begun, digs["P2"].pinned) == (False, True)
+    assert (digs["P3"].begun, digs["P3"].pinned) == (False, False)
