@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -99,12 +100,25 @@ def test_no_import_cycle_between_modules() -> None:
         visit(name, ())
 
 
-def test_help_loads_no_heavy_library() -> None:
+def loaded_by(words: str, watched: set[str], env: dict[str, str]) -> set[str]:
+    """Which of the watched modules one command imports, in a process of its own."""
     code = (
-        "import sys; from planner.cli.main import main; main(['-h']); "
-        "heavy = {'sqlalchemy','alembic','ortools','numpy','pandas','rich.table','shapely','jinja2',"
-        "'icalendar','holidays','pydantic'} & set(sys.modules); "
-        "sys.stderr.write(' '.join(sorted(heavy)))"
+        f"import sys; from planner.cli.main import main; code = main({words.split()!r}); "
+        f"sys.stderr.write('LOADED ' + ' '.join(sorted({watched!r} & set(sys.modules)))); sys.exit(code)"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stderr == ""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=env)
+    return set(done.stderr.rpartition("LOADED ")[2].split())
+
+
+HEAVY = {"ortools", "numpy", "pandas", "alembic", "shapely", "jinja2", "icalendar"}
+
+
+def test_help_loads_no_heavy_library() -> None:
+    watched = HEAVY | {"sqlalchemy", "rich.table", "holidays", "pydantic"}
+    assert loaded_by("-h", watched, dict(os.environ)) == set()
+
+
+@pytest.mark.parametrize("words", ["board", "sheet North 2027-04-05", "today", "job list"])
+def test_reading_commands_load_no_solver_and_no_geometry(planned: Path, words: str) -> None:
+    here = {"PLANNER_DB": str(planned / "season.sqlite3"), "PLANNER_NOW": "2027-04-05T06:45"}
+    assert loaded_by(words, HEAVY, {**os.environ, **here}) == set()

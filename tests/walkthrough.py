@@ -22,7 +22,7 @@ from pathlib import Path
 from planner.cli.main import main
 from planner.domain.ready import Line
 from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
-from planner.flow.sheets import crew_sheet
+from planner.flow.sheets import crew_sheets
 
 README = Path(__file__).parents[1] / "README.md"
 #: How the answers in README were printed.
@@ -117,7 +117,7 @@ def _phone(words: Sequence[str]) -> None:
 
 def returned(crew: str, day: date) -> str:
     """A good day's return: hours and shares as planned, all ticked, one shelf too deep."""
-    sheet = crew_sheet(os.environ["PLANNER_DB"], crew, day)
+    sheet = crew_sheets(os.environ["PLANNER_DB"], crew, [day])[0]
     tasks = tuple(
         ReturnedTask(
             job=task.job.code,

@@ -50,6 +50,6 @@ def show_board(
 
         write_page(page, board_page(board))
     if as_csv:
-        typer.echo(board_csv(board).replace("\r\n", "\n"), nl=False)
+        typer.echo(board_csv(board), nl=False)
     elif page is None or as_json:
         edge.show("board", board_data(board), lambda console: print_board(board, console), as_json=as_json)

@@ -51,7 +51,7 @@ def make(
 
     Example: planner plan make --seconds 20 --note "after the rain"
     """
-    check_search(seconds, seed, note, slack)
+    check_search(seconds, seed, note)
     from planner.flow.planning import make_plan
 
     with progress() as tell:
@@ -210,13 +210,11 @@ def progress() -> Iterator[Callable[[Progress], None] | None]:
         yield tell
 
 
-def check_search(seconds: float, seed: int, note: str, slack: int) -> None:
+def check_search(seconds: float, seed: int, note: str) -> None:
     """Refuse limits of a search that make no sense."""
     if not 0 < seconds <= 3600:
         raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
     if not 0 <= seed <= 2**31 - 1:
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
-    if not 0 <= slack <= 60:
-        raise BadInput("--slack", slack, "choose a whole number of days from 0 to 60")
     if len(note) > 500 or not note.isprintable():
         raise BadInput("--note", note, "write one line of up to 500 characters")

@@ -46,7 +46,7 @@ def replan(
     from planner.flow.replanning import replan as make
     from planner.report.changes import changes_data
 
-    check_search(seconds, seed, note, slack)
+    check_search(seconds, seed, note)
     with progress() as tell:
         made = make(
             edge.location(),

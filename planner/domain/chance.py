@@ -79,10 +79,6 @@ class Draws:
         """End of the job's last work in each season [min]."""
         return self._of(code, self.end).max(axis=1)  # type: ignore[no-any-return]
 
-    def job_start(self, code: str) -> Minutes:
-        """Start of the job's first work in each season [min]."""
-        return self._of(code, self.start).min(axis=1)  # type: ignore[no-any-return]
-
     def _of(self, code: str, values: Minutes) -> Minutes:
         return values[:, [i for i, key in enumerate(self.keys) if key.job == code]]
 

@@ -66,7 +66,7 @@ def replan(
         from planner.schedule.solve import solve
 
         effort = Effort.for_seconds(seconds)
-        improved = solve(season, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
+        improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
         if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:
             plan = judged(improved, season) if slack_days else improved
     assert plan is not None

@@ -23,19 +23,6 @@ def checklist_beside(location: str) -> Checklist:
     return checklist(None if "://" in location else Path(location).expanduser().parent)
 
 
-def crew_sheet(
-    location: str,
-    crew: str,
-    day: date,
-    *,
-    number: int | None = None,
-    draft: bool = False,
-    forecast: Forecast | None = None,
-) -> DaySheet:
-    """The day sheet of one crew and day."""
-    return crew_sheets(location, crew, [day], number=number, draft=draft, forecast=forecast)[0]
-
-
 def crew_sheets(
     location: str,
     crew: str,

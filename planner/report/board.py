@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import textwrap
 from collections.abc import Sequence
 from itertools import groupby
@@ -11,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.board import Board, Cell, Promise, Risk
 from planner.domain.stints import Stint
-from planner.report.cells import safe_cell
+from planner.report.cells import table_csv
 from planner.report.terminal import say
 from planner.report.wording import RISK_SIGN, day_words, hours, one_line, phase_words, version_words
 
@@ -142,16 +140,12 @@ def promise_words(promise: Promise) -> str:
 
 
 def board_csv(board: Board) -> str:
-    """One row a crew, day and stint. Cells that a spreadsheet would run as a formula are disarmed."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(["week", *STINT_COLUMNS, "plan"])
-    for entry in board_data(board)["stints"]:
-        row = {**entry, "machines": "; ".join(entry["machines"])}
-        writer.writerow(
-            [safe_cell(board.week), *(safe_cell(str(v)) for v in row.values()), board.plan_number]
-        )
-    return out.getvalue()
+    """One row a crew, day and stint."""
+    rows = (
+        [board.week, *{**entry, "machines": "; ".join(entry["machines"])}.values(), board.plan_number]
+        for entry in board_data(board)["stints"]
+    )
+    return table_csv(["week", *STINT_COLUMNS, "plan"], rows)
 
 
 def board_data(board: Board) -> dict[str, Any]:

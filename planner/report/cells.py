@@ -1,6 +1,10 @@
-"""Texts in files that spreadsheets open."""
+"""Tables in files that spreadsheets open."""
 
 from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
 
 #: A cell that begins with one of these may be run as a formula (OWASP, CSV injection; from memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -19,3 +23,17 @@ def safe_cell(text: str) -> str:
     except ValueError:
         return "'" + text
     return text
+
+
+def table_csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """A table as CSV, lines ended by a line feed; no cell can be run as a formula, None is empty.
+
+    >>> table_csv(["job", "client"], [["Q1", "=1+1"], ["Q2", None]])
+    "job,client\\nQ1,'=1+1\\nQ2,\\n"
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(head)
+    for row in rows:
+        writer.writerow(["" if cell is None else safe_cell(str(cell)) for cell in row])
+    return out.getvalue()

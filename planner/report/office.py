@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.office import OfficeItem
-from planner.report.cells import safe_cell
+from planner.report.cells import table_csv
 from planner.report.terminal import say
 from planner.report.wording import day_words, one_line
 
@@ -50,23 +48,11 @@ COLUMNS = ("due", "kind", "job", "what", "pressing", "state", "until", "key")
 
 
 def office_csv(items: Sequence[OfficeItem]) -> str:
-    """The items as CSV that a spreadsheet may open: no cell can be run as a formula."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(COLUMNS)
-    for i in items:
-        cells = (
-            i.due.isoformat(),
-            i.kind.value,
-            i.job,
-            one_line(i.words),
-            i.pressing,
-            i.state,
-            i.until.isoformat() if i.until else "",
-            i.key,
-        )
-        rows.writerow(safe_cell(cell) for cell in cells)
-    return out.getvalue()
+    """The items, one row each."""
+    rows = (
+        (i.due, i.kind.value, i.job, one_line(i.words), i.pressing, i.state, i.until, i.key) for i in items
+    )
+    return table_csv(COLUMNS, rows)
 
 
 def office_data(items: Sequence[OfficeItem]) -> list[dict[str, Any]]:

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
+from planner.report.cells import table_csv
 from planner.report.terminal import say
 from planner.report.wording import day_words, one_line, version_words
 
@@ -105,6 +106,29 @@ def _loads(console: Console, weeks: Sequence[WeekLoad]) -> None:
             Text(f"{' '.join(week.starts) or '-'} / {' '.join(week.water_in) or '-'}"),
         )
     console.print(table)
+
+
+COLUMNS = ("crew", "job", "client", "first_day", "water_in", "promised", "late_days", "told", "begun", "plan")
+
+
+def season_csv(view: SeasonView) -> str:
+    """One row a job, by first day. late_days: calendar days from promise to finish, 0 when kept."""
+    rows = (
+        (
+            b.crew,
+            b.job,
+            one_line(b.client),
+            b.first,
+            b.finish,
+            b.promised,
+            b.late_days,
+            b.told,
+            "yes" if b.begun else "no",
+            view.plan_number,
+        )
+        for b in view.bars
+    )
+    return table_csv(COLUMNS, rows)
 
 
 def season_data(view: SeasonView) -> dict[str, Any]:

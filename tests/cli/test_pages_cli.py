@@ -14,7 +14,7 @@ from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Cost, Plan, PlanState
 from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
 from planner.flow.records import create_store
-from planner.flow.sheets import crew_sheet
+from planner.flow.sheets import crew_sheets
 from planner.store.engine import Store
 
 
@@ -53,7 +53,7 @@ def run(capsys, *words: str) -> tuple[int, str, str]:
 
 
 def text_of(location: str, **more) -> str:
-    sheet = crew_sheet(location, "North", date(2027, 4, 5))
+    sheet = crew_sheets(location, "North", [date(2027, 4, 5)])[0]
     task = ReturnedTask("P-1", Phase.DIG, 1, **{"crew_h": 7.5, "people": 3, "share_done": 0.5, **more})
     return encode(ReturnedSheet("North", date(2027, 4, 5), sheet.plan_number, sheet.mark, "Ana", (task,)))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from datetime import date
 from pathlib import Path
 
@@ -196,3 +197,16 @@ def test_the_season_line(planned: Run, tmp_path: Path) -> None:
 def test_the_season_needs_a_plan(run: Run) -> None:
     assert run("season").code == 1
     assert run("chance", "show").code == 1
+
+
+def test_the_season_as_csv_says_what_the_json_says(planned: Run) -> None:
+    rows = list(csv.DictReader(io.StringIO(planned("season", "--csv").out)))
+    told = planned("season", "--json").data
+    bars = {bar["job"]: (crew, bar) for crew, mine in told["crews"].items() for bar in mine}
+    assert len(rows) == len(bars) > 0
+    for row in rows:
+        crew, bar = bars[row["job"]]
+        assert (row["crew"], row["first_day"], row["water_in"]) == (crew, bar["first"], bar["finish"])
+        assert row["promised"] == (bar["promised"] or "")
+        assert int(row["late_days"]) == bar["late_days"]
+    assert planned("season", "--csv", "--json").code == 2

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
-from datetime import datetime
+from datetime import date, datetime, timedelta
+
+import pytest
 
 from planner.domain.breaches import breaches
 from planner.domain.facts import season_of
+from planner.domain.plan import Plan
+from planner.domain.season import Season
 from planner.flow.planning import load_facts
 from planner.store.engine import Store
 
@@ -131,3 +135,21 @@ def test_going_back_to_the_plan_before(planned: Run) -> None:
 
 def test_no_published_plan_to_compare_with(run: Run) -> None:
     assert run("plan", "diff").code == 1
+
+
+def test_slack_makes_the_search_aim_before_the_promise(planned: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    from planner.schedule import solve as room
+
+    aims: list[dict[str, date | None]] = []
+    real = room.solve
+
+    def seen(season: Season, **options: object) -> Plan:
+        aims.append({code: job.promised for code, job in season.jobs.items()})
+        return real(season, **options)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(room, "solve", seen)
+    for days in ("0", "3"):
+        assert planned("replan", "--seconds", "0.2", "--slack", days).code == 0
+    plain, early = aims
+    assert any(plain.values())
+    assert early == {code: day and day - timedelta(days=3) for code, day in plain.items()}

@@ -16,7 +16,7 @@ from planner.domain.returned import ReturnedSheet, ReturnedTask, decode_all, enc
 from planner.domain.returns import missed_in, read_return
 from planner.errors import BadInput
 from planner.flow.returns import log_returns, open_returns
-from planner.flow.sheets import crew_sheet
+from planner.flow.sheets import crew_sheets
 from planner.store.engine import Store
 
 TUESDAY = date(2027, 4, 6)
@@ -229,7 +229,7 @@ def test_an_unknown_job_is_refused(returned, roster, plan, lists):
 
 def fresh(stored, **changes) -> ReturnedSheet:
     """A return of the sheet that the database hands out."""
-    sheet = crew_sheet(stored, "North", TUESDAY)
+    sheet = crew_sheets(stored, "North", [TUESDAY])[0]
     task = ReturnedTask("P-014", Phase.DIG, 1, 5.5, 3, 0.9, values={"shelf-1": 8.0})
     return replace(ReturnedSheet("North", TUESDAY, sheet.plan_number, sheet.mark, "Ana", (task,)), **changes)
 
@@ -262,7 +262,7 @@ def test_a_return_of_another_database_is_refused(stored):
 
 def test_several_returns_in_one_file(stored):
     one = fresh(stored)
-    sheet = crew_sheet(stored, "South", TUESDAY)
+    sheet = crew_sheets(stored, "South", [TUESDAY])[0]
     task = ReturnedTask("P-015", Phase.DIG, 1, 8.0, 2, 0.4)
     two = ReturnedSheet("South", TUESDAY, sheet.plan_number, sheet.mark, "Bo", (task,))
     arrivals = open_returns(stored, encode(one) + "\n\nand\n" + encode(two), TUESDAY)

@@ -16,7 +16,7 @@ from planner.domain.phases import ORDER, Phase
 from planner.domain.returned import decode_all, encode
 from planner.domain.returns import missed_in
 from planner.flow.returns import log_returns, open_returns
-from planner.flow.sheets import crew_sheet, crew_sheets, week_of
+from planner.flow.sheets import crew_sheets, week_of
 from planner.report.pages import board_page, sheet_page
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
@@ -91,7 +91,7 @@ def test_a_number_outside_its_band_is_told_in_words_at_once(opened, sheet):
 
 
 def test_hours_come_back_as_they_were_typed_by_text_and_by_file(opened, stored):
-    page = opened(sheet_page([crew_sheet(stored, "North", TUESDAY)]))
+    page = opened(sheet_page(crew_sheets(stored, "North", [TUESDAY])))
     fill(page)
     text = text_from(page)
     with page.expect_download() as waiting:
