@@ -200,6 +200,10 @@ class Job:
         """Sum of the lines of `item`, in its unit; 0 when there is none."""
         return sum(line.quantity for line in self.lines if line.item == item)
 
+    def pinned(self, phase: Phase) -> bool:
+        """True when the office pinned the phase to a crew or a start."""
+        return any(pin.phase is phase for pin in self.pins)
+
     def release(self, phase: Phase) -> date | None:
         """The latest opening date of the gates that hold `phase` back; None when no gate does."""
         return max((g.opens for g in self.gates if g.phase.rank <= phase.rank), default=None)

@@ -71,7 +71,7 @@ class Door:
                 continue
             placed = solution.placed[task_key(key)]
             mode = open_modes(season, work)[placed.way]
-            pinned = any(pin.phase is key.phase for pin in season.jobs[key.job].pins)
+            pinned = season.jobs[key.job].pinned(key.phase)
             rows.append(
                 Booking(
                     key=key,

@@ -81,7 +81,9 @@ class _Case:
         if work.fixed is not None:
             return Hold(key, "pinned", f"{key.words} has begun or is fixed on {booking.start:%d %b %H:%M}")
         if work.only_start is not None:
-            return Hold(key, "pinned", f"{key.words} is pinned to {work.only_start:%d %b %H:%M}")
+            pinned = self.season.jobs[key.job].pinned(key.phase)
+            how = "is pinned to" if pinned else "has begun and goes on at"
+            return Hold(key, "pinned", f"{key.words} {how} {work.only_start:%d %b %H:%M}")
         table = self.table
         start = table.start[task]
         soon, by = self._order(key, task)
