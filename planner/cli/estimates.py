@@ -43,7 +43,8 @@ def estimate(
         str | None, typer.Option(help="First day, like 2027-04-05; tomorrow when left out.")
     ] = None,
     edition: Annotated[
-        str | None, typer.Option(help="Rate book edition; own: the one the job was first estimated with.")
+        str | None,
+        typer.Option(help="Rate book edition, or newest; each job's own when left out."),
     ] = None,
     temperature: Annotated[str | None, typer.Option(help="Air temperature, like 95 or 95F or 35C.")] = None,
     humidity: Annotated[float, typer.Option(help="Relative humidity [percent].")] = 30.0,

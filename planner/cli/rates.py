@@ -1,4 +1,4 @@
-"""`planner rates ...`: look at the rate book, learn from logs, take it out to a table and back."""
+"""`planner rates ...`: look at the rate book, learn from logs, out to a table and back, moving jobs on."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import edge
+from planner.cli import complete, edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -100,6 +100,32 @@ def refit(
     edge.show("rates refit", data, page, as_json=as_json)
 
 
+@group.command()
+def adopt(
+    jobs: Annotated[
+        list[str] | None,
+        typer.Argument(
+            help="Job codes; every inquired and sold job when left out.",
+            show_default=False,
+            autocompletion=complete.job_codes,
+        ),
+    ] = None,
+) -> None:
+    """Let the newest edition tell jobs that an older one told: their hours, then the next plan's.
+
+    Without it every job keeps the edition that told it.
+
+    Example: planner rates adopt P-014 P-015
+    """
+    from planner.flow.editions import move_on
+
+    newest, moved = move_on(edge.location(), list(jobs or []), edge.who())
+    if not moved:
+        edge.say(f"nothing changed: rate book {newest.edition} tells them already")
+        return
+    edge.say(f"rate book {newest.edition} tells {', '.join(moved)} from now on; next: planner replan")
+
+
 @group.command(name="export")
 def export_rows(
     file: Annotated[Path, typer.Argument(help="File to write, like rates.csv; - for the screen.")],
@@ -154,7 +180,8 @@ def import_rows(
     )
     data = {**_head(book), "saved": not dry_run, "rows": rows}
     edge.show("rates import", data, lambda console: pages.book_page(console, book, rows), as_json=as_json)
-    edge.say("checked, nothing saved" if dry_run else f"saved as rate book {book.edition}")
+    saved = f"saved as rate book {book.edition}; jobs told before keep theirs until planner rates adopt"
+    edge.say("checked, nothing saved" if dry_run else saved)
 
 
 def _chosen(book: RateBook, keys: list[str], *, defaults: bool) -> list[Rate]:

@@ -7,7 +7,7 @@ clock, so a what-if changes a copy of the facts and asks again.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from planner.domain.actuals import Log, Progress, progress
@@ -30,7 +30,10 @@ PLANNED = frozenset({Status.SOLD, Status.UNDER_WAY})
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What the store knows of the season. published: the plan that customers and crews were told."""
+    """What the store knows of the season. published: the plan that customers and crews were told.
+
+    rates: the newest rate book; told_by: code -> the edition that tells the job, where that is another.
+    """
 
     firm: Firm
     rules: Mapping[Phase, PhaseRule]
@@ -42,6 +45,11 @@ class Facts:
     lost: tuple[LostTime, ...] = ()
     published: Plan | None = None
     history_mark: int = 0
+    told_by: Mapping[str, RateBook] = field(default_factory=dict)
+
+    def rates_of(self, code: str) -> RateBook:
+        """The edition that tells the job: what was told stays told when the book moves on."""
+        return self.told_by.get(code, self.rates)
 
     def planned_jobs(self) -> tuple[Job, ...]:
         """The jobs that are planned: sold and under way."""
@@ -87,18 +95,19 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
     """
     by_name = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
+    rates = facts.rates_of(job.code)
     known: dict[tuple[str, ...], dict[Phase, PhaseHours]] = {}
     alike: dict[tuple[int, float, float], dict[Phase, PhaseHours]] = {}
 
     def hours_of_team(team: tuple[str, ...]) -> dict[Phase, PhaseHours]:
-        crew = together([by_name[name] for name in team], facts.rates)
-        kind = (crew.size, crew.pace, crew_lesson(facts.rates, crew.name))
+        crew = together([by_name[name] for name in team], rates)
+        kind = (crew.size, crew.pace, crew_lesson(rates, crew.name))
         if kind not in alike:
             alike[kind] = hours(crew)
         return alike[kind]
 
     def hours(crew: Crew) -> dict[Phase, PhaseHours]:
-        found = estimate(job, crew, facts.rates, facts.firm, facts.rules, machines)
+        found = estimate(job, crew, rates, facts.firm, facts.rules, machines)
         planned = found.planned(facts.firm.planning_percentile)
         on_site = {phase: with_daily_setup(crew_h, facts.firm) * 60 for phase, crew_h in planned.items()}
         return {

@@ -107,8 +107,9 @@ def spreads(facts: Facts, bookings: Sequence[Booking]) -> dict[WorkKey, Spread]:
     machines = {machine.key: machine for machine in facts.machines}
     by_team: dict[tuple[str, tuple[str, ...]], dict[Phase, Spread]] = {}
     for job, team in dict.fromkeys((b.job, b.crews) for b in bookings):
-        crew = together([crews[name] for name in team], facts.rates)
-        seen = estimate(jobs[job], crew, facts.rates, facts.firm, facts.rules, machines)
+        rates = facts.rates_of(job)
+        crew = together([crews[name] for name in team], rates)
+        seen = estimate(jobs[job], crew, rates, facts.firm, facts.rules, machines)
         planned = seen.planned(facts.firm.planning_percentile)
         by_team[job, team] = {p: spread_of(e, planned[p]) for p, e in seen.phases.items()}
     found = {b.key: by_team[b.job, b.crews].get(b.phase) for b in bookings}

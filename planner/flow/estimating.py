@@ -29,14 +29,13 @@ from planner.domain.ways import (
     work_out,
 )
 from planner.errors import BadInput, PlannerError
+from planner.flow.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
     from planner.store.books import Book
 
-#: What is asked for as an edition to mean the one that told the job; so no edition may be called so.
-OWN = "own"
 _OPEN = frozenset({Status.INQUIRY, Status.SOLD, Status.UNDER_WAY})
 
 
@@ -51,13 +50,14 @@ def estimate_jobs(
 ) -> list[Estimated]:
     """Estimates of the jobs `codes`, or of every inquired, sold or running job when none is named.
 
-    edition: None takes the newest; OWN the edition that each job was first estimated with. Raises BadInput
-    for an unknown job, crew or edition.
+    edition: None takes the one that told each job (`flow.editions`), NEWEST the newest, else a name. Raises
+    BadInput for an unknown job, crew or edition.
     """
     with Store(location).reading() as book:
         shop = read_shop(book, location)
         jobs = [book.job(code) for code in codes] if codes else _open_jobs(book)
-        rates = {job.code: _edition(book, job, edition) for job in jobs}
+        own = told_by(book, jobs)
+        rates = {job.code: edition_asked(book, job, edition, own) for job in jobs}
     facts = conditions or Conditions()
     return [
         work_out(
@@ -85,7 +85,7 @@ def compare_ways(
     with Store(location).reading() as book:
         shop = read_shop(book, location)
         job = book.job(code)
-        rates = _edition(book, job, edition)
+        rates = edition_asked(book, job, edition)
     chosen = usual_crew(job, shop.crews, shop.rules, crew)
     facts = conditions or Conditions()
     return [work_out(way, shop, rates, start, facts) for way in choices(compare, job, chosen, shop.crews)]
@@ -143,41 +143,22 @@ def import_rates(
             parent=newest.edition,
         )
         if not dry_run:
-            _keep_editions(book)
+            keep_editions(book)
             book.save_rate_book(fresh)
     return fresh, rows
 
 
 def _fit_to_print(edition: str | None, note: str) -> None:
     """Refuse a name of an edition that could not be typed, and a note that would not stay on its line."""
-    if edition is not None and (edition == OWN or not CODE.fullmatch(edition)):
-        mend = f"use up to 24 letters, digits, dots, dashes, like 2027-06, and not {OWN!r}"
+    if edition is not None and (edition in (OWN, NEWEST) or not CODE.fullmatch(edition)):
+        mend = f"use up to 24 letters, digits, dots, dashes, like 2027-06, and not {OWN!r} or {NEWEST!r}"
         raise BadInput("--edition", edition, mend)
     if len(note) > LINE_LENGTH or not note.isprintable():
         raise BadInput("--note", note, f"write one line of up to {LINE_LENGTH} characters")
 
 
-def _keep_editions(book: Book) -> None:
-    """Before a new edition: jobs estimated so far keep the edition that told them, to be told by it again."""
-    newest = book.rate_book()
-    book.save_rate_book(newest)
-    kept = book.job_editions()
-    for job in book.jobs():
-        if job.lines and job.code not in kept:
-            book.save_job(job, newest.edition)
-
-
 def _open_jobs(book: Book) -> list[Job]:
     return [job for job in book.jobs() if job.status in _OPEN]
-
-
-def _edition(book: Book, job: Job, edition: str | None) -> RateBook:
-    if edition != OWN:
-        return book.rate_book(edition)
-    own = book.job_edition(job.code)
-    if own is None:
-        raise BadInput("--edition", OWN, f"job {job.code} keeps no edition yet; leave the option out")
-    return book.rate_book(own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +183,7 @@ def refit_rates(
         taken = [b.edition for b in book.rate_books()]
         result = refit(rates, found, today, taken)
         if accept and result.book is not None:
-            _keep_editions(book)
+            keep_editions(book)
             book.save_rate_book(result.book)
     return Refitted(result, backtest(rates, found), accept and result.book is not None)
 

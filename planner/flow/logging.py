@@ -13,6 +13,7 @@ from planner.domain.jobs import Job, Status
 from planner.domain.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.remaining import share_from_hours
 from planner.errors import PlannerError
+from planner.flow.editions import told_by
 from planner.flow.planning import rules_beside
 from planner.flow.sheets import find_crew
 from planner.store.engine import Store
@@ -90,7 +91,7 @@ def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
         jobs=(job,),
         crews=tuple(book.crews()),
         machines=tuple(book.machines()),
-        rates=book.rate_book(),
+        rates=told_by(book, [job])[job.code],
     )
     hours = hours_for(facts, job)(entry.phase, (entry.crew,))
     return sum(hours.parts_min) / 60 if hours else None

@@ -22,6 +22,7 @@ from planner.domain.records import PlanHead
 from planner.domain.season import Season
 from planner.domain.slack import judged, with_slack
 from planner.errors import BadInput, PlannerError
+from planner.flow.editions import told_by
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
 
@@ -45,10 +46,11 @@ def rules_beside(location: str) -> Mapping[Phase, PhaseRule]:
 
 def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
     """Everything that a season is built from, in the caller's transaction."""
+    jobs = tuple(book.jobs())
     return Facts(
         firm=book.firm(),
         rules=rules,
-        jobs=tuple(book.jobs()),
+        jobs=jobs,
         crews=tuple(book.crews()),
         machines=tuple(book.machines()),
         rates=book.rate_book(),
@@ -56,6 +58,7 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
         lost=tuple(book.lost()),
         published=book.published(),
         history_mark=book.history_mark(),
+        told_by=told_by(book, jobs),
     )
 
 

@@ -27,6 +27,7 @@ from planner.domain.firm import Firm
 from planner.domain.jobs import Job, Status
 from planner.domain.records import Change
 from planner.errors import BadInput, BadInputs, PlannerError
+from planner.flow.editions import told_by
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -37,7 +38,9 @@ V = TypeVar("V")
 
 @dataclass(frozen=True, slots=True)
 class JobCard:
-    """A job with what the store knows of it. hours: logged on it [crew-hours]."""
+    """A job with what the store knows of it. rate_edition: the one that tells it, None without quantities;
+    hours: logged on it [crew-hours].
+    """
 
     job: Job
     revision: int
@@ -91,10 +94,11 @@ def load_jobs(location: str, status: Status | None) -> tuple[list[Job], str]:
 def load_job(location: str, code: str) -> JobCard:
     """One job with its revision, rate edition and logged hours."""
     with Store(location).reading() as book:
+        job = book.job(code)
         return JobCard(
-            job=book.job(code),
+            job=job,
             revision=book.job_revision(code),
-            rate_edition=book.job_edition(code),
+            rate_edition=told_by(book, [job])[code].edition if job.lines else None,
             has_design=book.design(code) is not None,
             hours_crew_h=sum(log.crew_h for log in book.logs(job=code)),
             units=book.firm().units,

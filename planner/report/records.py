@@ -93,7 +93,7 @@ def _value(field: Field, value: Any, units: str) -> str:
 
 
 def _estimated(edition: str | None) -> str:
-    return f"estimated with rate book {edition}" if edition else "not estimated yet"
+    return f"hours by rate book {edition}" if edition else "no quantities to tell hours from"
 
 
 def _designed(has_design: bool) -> str:

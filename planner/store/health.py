@@ -90,8 +90,8 @@ def _stale_rates(book: Book) -> Iterator[Finding]:
     stale = [j.code for j in book.jobs() if j.status in ahead and editions.get(j.code, newest) != newest]
     if stale:
         listed = ", ".join(stale[:8]) + (f" and {len(stale) - 8} more" if len(stale) > 8 else "")
-        what = f"{len(stale)} jobs ahead were estimated with an older rate book than {newest}: {listed}"
-        yield Finding(False, what, "estimate them again with `planner estimate`")
+        what = f"{len(stale)} jobs ahead are told by an older rate book than {newest}: {listed}"
+        yield Finding(False, what, "they stay so until you say `planner rates adopt`")
 
 
 def counts(book: Book) -> dict[str, int]:
