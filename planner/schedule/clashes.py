@@ -17,85 +17,85 @@ from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking
 from planner.domain.season import Mode, Season, Work
 from planner.domain.travel import drive_minutes
-from planner.schedule.decode import settle_quickest
+from planner.schedule.blocked import too_long, too_much
+from planner.schedule.clash import Clash, told
 from planner.schedule.door import enter, open_modes, opening, task_key
 from planner.schedule.shop import Shop
-from planner.schedule.timetable import Timetable
 
 
 def find_clashes(season: Season) -> list[str]:
     """Every clash found, in the works' order; empty when none is proven."""
-    return plain_clashes(season) or [*_pinned_pairs(season), *_too_long(season)]
+    return plain_clashes(season) or [*_pinned_pairs(season), *told(too_long(season))] or too_much(season)
 
 
 def plain_clashes(season: Season) -> list[str]:
     """The clashes that one or two rows show by themselves; quick."""
-    found = [reason for key, work in season.works.items() for reason in _no_way(season, key, work)]
+    found = told(clash for key, work in season.works.items() for clash in _no_way(season, key, work))
     found += _fixed_alone(season)
     found += _fixed_pairs(season)
     if found:
         return found
-    found = [reason for key, work in season.works.items() for reason in _late_gate(season, key, work)]
-    return found + [reason for key, work in season.works.items() for reason in _bad_pin(season, key, work)]
+    found = told(clash for key, work in season.works.items() for clash in _late_gate(season, key, work))
+    return found + told(clash for key, work in season.works.items() for clash in _bad_pin(season, key, work))
 
 
 # ---- one work -------------------------------------------------------------------------------------------
 
 
-def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[str]:
+def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     """A work that no crew may do: no way of working is left by skills, pins and machines."""
     if work.fixed is not None or open_modes(season, work):
         return
     skilled = [c for c, crew in season.crews.items() if work.skills <= crew.skills]
     if not skilled:
-        yield f"{key.words} needs {_words(work.skills)}: no crew has it"
+        yield Clash(key, f"needs {_words(work.skills)}: no crew has it")
     elif not work.modes:
-        yield f"{key.words} has no way of working: give it hours and a crew"
+        yield Clash(key, "has no way of working: give it hours and a crew")
     elif work.only_crew is not None and work.only_crew not in skilled:
-        yield f"{key.words} is pinned to {work.only_crew}, who lacks {_words(work.skills)}"
+        yield Clash(key, f"is pinned to {work.only_crew}, who lacks {_words(work.skills)}")
     elif work.only_crew is not None and not any(m.crews[0] == work.only_crew for m in work.modes):
-        yield f"{key.words} is pinned to {work.only_crew}, who is not among the crews that may do it"
+        yield Clash(key, f"is pinned to {work.only_crew}, who is not among the crews that may do it")
     else:
         yield from _no_machine(season, key, work)
 
 
-def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[str]:
+def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     needs = {(kind, n) for m in work.modes for kind, n in m.machines.items() if n}
     for kind, need in sorted(needs):
         have = season.machines[kind].units if kind in season.machines else 0
         if have < need:
-            yield f"{key.words} needs {need} {kind}: the firm has {have}"
+            yield Clash(key, f"needs {need} {kind}: the firm has {have}")
 
 
 def _words(skills: frozenset[str]) -> str:
     return " and ".join(sorted(skills)) or "a crew"
 
 
-def _late_gate(season: Season, key: WorkKey, work: Work) -> Iterator[str]:
+def _late_gate(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     opens = opening(season, work)
     if work.fixed is None and opens is not None and opens > season.last_day:
         why = work.opens_why if work.opens == opens and work.opens_why else "its gate"
-        yield f"{key.words} may begin on {opens} ({why}): the season ends on {season.last_day}"
+        yield Clash(key, f"may begin on {opens} ({why}): the season ends on {season.last_day}")
 
 
-def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[str]:
+def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     """A pinned start in the past, before a gate, or when none of its crews works."""
     start = work.only_start
     if start is None or work.fixed is not None:
         return
     opens = opening(season, work)
     if start < season.now:
-        yield f"{key.words} is pinned to {start:%d %b %H:%M}, which is past"
+        yield Clash(key, f"is pinned to {start:%d %b %H:%M}, which is past")
     elif opens is not None and start.date() < opens:
         why = work.opens_why or "its gate"
-        yield f"{key.words} is pinned to {start:%d %b}, and may begin on {opens} ({why})"
+        yield Clash(key, f"is pinned to {start:%d %b}, and may begin on {opens} ({why})")
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
-        yield f"{key.words} is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid"
+        yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
     else:
         teams = [m.crews for m in open_modes(season, work)]
         whys = [_shut(season, key.job, team, start.date()) for team in teams]
         if all(whys):
-            yield f"{key.words} is pinned to {start:%a %d %b}: {whys[0]}"
+            yield Clash(key, f"is pinned to {start:%a %d %b}: {whys[0]}")
 
 
 def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:
@@ -208,33 +208,3 @@ def _collide(season: Season, a: Place, b: Place) -> bool:
     return any(
         n + b[3].get(kind, 0) > season.machines[kind].units for kind, n in a[3].items() if kind in b[3]
     )
-
-
-def _too_long(season: Season) -> Iterator[str]:
-    """A job's chain that does not fit between its gates and the season's end, or misses its own pin, even
-    when it has every crew and machine to itself."""
-    door = enter(season)
-    shop = Shop(door.problem)
-    for tasks in shop.members:
-        table = Timetable(shop)
-        for row in (*table.worker_rows, *table.unit_rows):
-            for part in row:
-                part.clear()
-        for task in tasks:
-            soon, _, _ = table.earliest(task)
-            if settle_quickest(table, task, range(len(shop.options[task]))):
-                continue
-            key = next(k for k in season.works if task_key(k) == shop.keys[task])
-            work = season.works[key]
-            ready = door.moment(min(max(0, soon), shop.horizon))
-            if work.only_start is not None and ready > work.only_start:
-                yield (
-                    f"{key.words} is pinned to {work.only_start:%d %b %H:%M}, and what it follows is ready"
-                    f" on {ready:%d %b %H:%M} at the soonest"
-                )
-            else:
-                yield (
-                    f"{key.words} can begin on {ready:%d %b} at the soonest and does not end"
-                    f" before the season does on {season.last_day}"
-                )
-            break

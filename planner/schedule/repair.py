@@ -17,7 +17,8 @@ from planner.domain.plan import Booking, Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import BadInput, NoPlanFits, NoPlanInTime
 from planner.schedule.axis import NEVER
-from planner.schedule.clashes import plain_clashes
+from planner.schedule.clash import some_of
+from planner.schedule.clashes import find_clashes, plain_clashes
 from planner.schedule.decode import Piece, pieces, settle_quickest
 from planner.schedule.door import Door, enter
 from planner.schedule.engine import bookings_of
@@ -95,9 +96,7 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
         elif best is None or finish < _finish(best, new):
             best, shifted = table.copy(), True
     if best is None:
-        raise NoPlanInTime(
-            f"{job} finds no place before {season.last_day}: move the season's end or its gates"
-        )
+        raise _no_place(season, [job], "move the season's end or its gates")
     plan = _plan(season, door, shop, best, f"{job} taken in")
     moved = sorted(
         {shop.tasks[t].group for p in rest for t in p if best.start[t] != base.start[t]} if shifted else ()
@@ -221,12 +220,17 @@ def _rows(order: Plan | Sequence[Booking]) -> Sequence[Booking]:
     return order.bookings if isinstance(order, Plan) else order
 
 
+def _no_place(season: Season, jobs: Sequence[str], mend: str) -> NoPlanFits | NoPlanInTime:
+    """The refusal when jobs have no place: what proves that no plan fits, else that this order has none."""
+    if reasons := find_clashes(season):
+        return NoPlanFits(reasons)
+    return NoPlanInTime(f"no place found before {season.last_day} for {some_of(jobs)} in this order: {mend}")
+
+
 def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:
     missing = [shop.tasks[t].key for t in shop.free if table.start[t] < 0]
     if missing:
-        words = ", ".join(sorted({shop.tasks[shop.number[k]].group for k in missing})[:5])
-        raise NoPlanInTime(
-            f"no place left before {season.last_day} for {words}: solve anew, or move the season's end"
-        )
+        jobs = sorted({shop.tasks[shop.number[k]].group for k in missing})
+        raise _no_place(season, jobs, "plan anew (planner plan make), or move the season's end")
     bookings = bookings_of(door, shop, table)
     return Plan(bookings, plan_cost(season, bookings), PlanState.REPAIRED, season.now, note=note)

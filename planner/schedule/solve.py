@@ -15,6 +15,7 @@ from planner.domain.cost import plan_cost
 from planner.domain.plan import Plan, PlanState
 from planner.domain.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
+from planner.schedule.clash import some_of
 from planner.schedule.clashes import find_clashes, plain_clashes
 from planner.schedule.core import complete
 from planner.schedule.decode import pieces
@@ -137,14 +138,15 @@ def _complete_or_refuse(season: Season, shop: Shop, pricer: Pricer, watch: Watch
     """What the search could not place: CP-SAT places it, proves that it cannot be, or leaves it open."""
     found = complete(shop, pieces(shop), watch, seed) if not watch.over() else None
     if isinstance(found, list):
-        jobs = sorted({shop.tasks[t].group for p in found for t in p})
-        words = f"{', '.join(jobs[:-1])} and {jobs[-1]}" if len(jobs) > 1 else jobs[0]
+        words = some_of(sorted({shop.tasks[t].group for p in found for t in p}))
         raise NoPlanFits([f"{words} cannot all be done by {season.last_day} with these crews and machines"])
     if found is not None:
         watch.offer(found, pricer.bill(found))
     if watch.best is None or watch.bill.unplaced:
+        placed = watch.best.start if watch.best else [-1] * len(shop.tasks)
+        words = some_of(sorted({shop.tasks[t].group for t in shop.free if placed[t] < 0}))
         raise NoPlanInTime(
-            f"no plan found for {watch.bill.unplaced} pieces of work: allow more time, or a later season end"
+            f"no place found before {season.last_day} for {words}: allow more time, or a later season end"
         )
 
 
