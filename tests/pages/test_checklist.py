@@ -179,8 +179,8 @@ def shipped_text() -> str:
     return (files("planner") / "data" / "checklists.toml").read_text("utf-8")
 
 
-#: Wording that was taken out because it was not ours, as the first 16 hex digits of the SHA-256 of each run of
-#: seven words of it: so it can be known again and need not be told again.
+#: Wording that was taken out because it was not ours: the first 16 hex digits of the SHA-256 of each run of
+#: seven words, so that it can be known again and need not be told again.
 NOT_OURS = (
     "a77a9e372e8ff2a6 22d42c5a995c6e37 b0473dcb78b77cdb c142a4e004ec0b73 b60aca9f8565a98a 953c3c5d419eabd8"
     " bfccd11fb755f731 e71d768874c07956 4cbad3b425bd62d8 7fbc48e2efe380f9 d8efcab89793677b"
