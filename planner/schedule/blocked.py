@@ -7,7 +7,7 @@ against the working time that it has until the season ends.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 
@@ -79,7 +79,7 @@ def _absence(season: Season, key: WorkKey) -> str:
     works = [work for k, work in season.works.items() if k.job == key.job]
     for words, eased in _eased(season, key, works):
         if _fits_alone(eased, key.job):
-            return f"{words}: it does not end before the season does on {season.last_day}"
+            return f"{words}; so it does not end before the season does on {season.last_day}"
     return ""
 
 
@@ -94,7 +94,7 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         if spans:
             whole = {**season.machines, kind: replace(machine, out=())}
             rest = tuple(e for e in season.lost if e not in down)
-            yield f"needs {kind}, which is out {spans}", replace(season, machines=whole, lost=rest)
+            yield f"needs {kind}: out {spans}", replace(season, machines=whole, lost=rest)
     leads = sorted({mode.crews[0] for mode in open_modes(season, season.works[key])})
     away = [e for e in season.lost if e.kind in _AWAY]
     off = {
@@ -121,11 +121,20 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         yield f"may begin on {first.opens} ({why})", replace(season, works=free, lost=rest)
 
 
-def _ahead(season: Season, spans: list[DayRange]) -> str:
-    """The spans that still lie ahead, in words; "" when there is none."""
+def _ahead(season: Season, spans: Iterable[DayRange]) -> str:
+    """The spans that still lie ahead, in words with their reasons; "" when there is none. One that lies in
+    another is left out."""
     first, last = season.now.date(), season.last_day
-    ahead = {(max(s.first, first), min(s.last, last)) for s in spans if s.last >= first and s.first <= last}
-    return some_of([f"{a:%d %b}" if a == b else f"{a:%d %b} to {b:%d %b}" for a, b in sorted(ahead)], most=3)
+    ahead = {
+        (max(s.first, first), min(s.last, last), s.why) for s in spans if s.last >= first and s.first <= last
+    }
+    outer = [
+        span
+        for span in sorted(ahead)
+        if not any(a <= span[0] and span[1] <= b and (a, b) != span[:2] for a, b, _ in ahead)
+    ]
+    days = [f"{a:%d %b}" if a == b else f"{a:%d %b} to {b:%d %b}" for a, b, _ in outer]
+    return some_of([d + f" ({why})" * bool(why) for d, (_, _, why) in zip(days, outer, strict=True)], most=3)
 
 
 def too_much(season: Season) -> list[str]:
