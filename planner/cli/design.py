@@ -42,7 +42,7 @@ def check(source: Source, as_json: edge.JsonFlag = False) -> None:
     found = reckon(edge.location(), source)
     edge.show(
         "design check",
-        takeoff_data(found.takeoff),
+        takeoff_data(found.takeoff, found.units),
         lambda console: takeoff_page(console, found.takeoff, found.units),
         as_json=as_json,
     )

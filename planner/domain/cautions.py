@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from planner.domain.jobs import Access
+from planner.domain.levels import levels_of
 from planner.domain.lifting import (
     people_to_lift,
     stone_in,
@@ -23,7 +24,7 @@ from planner.domain.lifting import (
 from planner.domain.phases import Phase
 from planner.domain.stone import CLASSES
 from planner.domain.takeoff import Takeoff
-from planner.domain.wording import shown
+from planner.domain.wording import number, shown, taped
 from planner.units import US
 
 #: (value, US unit) -> the same in the words of the firm's units
@@ -56,14 +57,13 @@ def cautions(takeoff: Takeoff, units: str = US) -> tuple[Caution, ...]:
     def say(value: float, unit: str) -> str:
         return shown(round(value, 1), unit, units)
 
-    rows = [*_digging(takeoff, say), *_lifting(takeoff, say), *_water(takeoff, say)]
+    rows = [*_digging(takeoff, say), *_lifting(takeoff, say), *_water(takeoff, say, units)]
     return tuple(sorted(rows, key=lambda row: row.phase.rank))
 
 
 def deepest_ft(takeoff: Takeoff) -> float:
     """Deepest cut below grade [ft]: the pond's floor or a box seat."""
-    seats = [(box.dug_in + box.pad_in) / 12.0 for box in takeoff.design.boxes if box.dug_in > 0.0]
-    return max([takeoff.layers[-1].bottom_ft, *seats])
+    return levels_of(takeoff.design).deepest_in / 12.0
 
 
 def _digging(t: Takeoff, say: Say) -> list[Caution]:
@@ -139,15 +139,16 @@ def _heaviest(t: Takeoff, say: Say) -> list[Caution]:
     return [Caution(Phase.ROCK, "largest of each class: " + "; ".join(texts), source)] if texts else []
 
 
-def _water(t: Takeoff, say: Say) -> list[Caution]:
-    depth_in = 12.0 * t.layers[-1].bottom_ft - t.design.water_line_in
-    area = t.water.surface_ft2
+def _water(t: Takeoff, say: Say, units: str) -> list[Caution]:
+    depth_in = t.design.depth_in - t.design.water_line_in
+    levels, area = levels_of(t.design), t.water.surface_ft2
+    deep = f"{number(levels.below_water(levels.floor, units))} {taped(0.0, units)[1]}"
     begin = [say(trigger, "in") for trigger in BARRIER_IN if depth_in > trigger]
     if area > BARRIER_FT2:
         begin.append(say(BARRIER_FT2, "ft2"))
     passed = f"some towns begin at {', '.join(begin)}; " if begin else ""
     text = (
-        f"water {say(round(depth_in), 'in')} deep over {say(round(area), 'ft2')}: ask the permit office "
+        f"water {deep} deep over {say(round(area), 'ft2')}: ask the permit office "
         f"about fence and permit; {passed}small children drown in less, watch them at any depth"
     )
     rows = [

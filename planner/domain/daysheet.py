@@ -15,6 +15,7 @@ from planner.domain.board import why_off
 from planner.domain.checklist import Checklist
 from planner.domain.heat import Advice, Forecast, weather_advice
 from planner.domain.jobs import ITEMS, GateKind, Job
+from planner.domain.levels import Levels
 from planner.domain.lost import LostKind
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
@@ -27,6 +28,8 @@ from planner.errors import BadInput
 
 #: How far ahead the "tomorrow" line looks for the crew's next work [days].
 LOOK_AHEAD_DAYS = 14
+#: Phases that cut ground or set boxes: their tasks list every level of the design.
+LEVELLED = (Phase.DIG, Phase.SET_FILTERS)
 #: Quantities of the fill's two parts, when unattended hours part them.
 _PART_ITEMS = {1: {"fill_gal", "hose_gpm"}, 2: {"edge_ft"}}
 
@@ -44,6 +47,7 @@ class Task:
     """One stint with all that the crew needs for it.
 
     next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
+    levels: of the job's kept design, None without one; told where ground is cut or a box set.
     """
 
     stint: Stint
@@ -52,6 +56,7 @@ class Task:
     ready: Ready
     next_waits: tuple[str, ...] = ()
     open_gates: tuple[str, ...] = ()
+    levels: Levels | None = None
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -172,6 +177,7 @@ def _task(
     roster: Roster, plan: Plan, stint: Stint, checklist: Checklist, rules: Mapping[Phase, PhaseRule]
 ) -> Task:
     job, key, units = roster.jobs[stint.key.job], stint.key, roster.firm.units
+    levels = roster.levels(job.code)
     split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
     return Task(
         stint=stint,
@@ -184,7 +190,9 @@ def _task(
             first_day=stint.begins,
             people=roster.crews[stint.crew].size,
             units=units,
+            levels=levels,
         ),
+        levels=levels if key.phase in LEVELLED else None,
         next_waits=tuple(_waits(key.phase, rules)),
         open_gates=tuple(_open_gates(roster, stint)),
     )

@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from planner.domain.calendar import Window, crew_windows
 from planner.domain.crews import Crew, Machine
+from planner.domain.design import Design
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job
+from planner.domain.levels import Levels, levels_of
 from planner.domain.lost import LostTime
 
 
 @dataclass(frozen=True, slots=True)
 class Roster:
-    """jobs: code -> Job; crews: name -> Crew, in the firm's order; machines: kind key -> Machine."""
+    """jobs: code -> Job; crews: name -> Crew, in the firm's order; machines: kind key -> Machine.
+
+    designs: code -> the design kept with that job; unread: code -> why a kept design cannot be read.
+    """
 
     firm: Firm
     jobs: Mapping[str, Job]
     crews: Mapping[str, Crew]
     machines: Mapping[str, Machine]
     lost: tuple[LostTime, ...] = ()
+    designs: Mapping[str, Design] = field(default_factory=dict)
+    unread: Mapping[str, str] = field(default_factory=dict)
+
+    def levels(self, code: str) -> Levels | None:
+        """The levels of the job's kept design; None when there is none that can be read."""
+        return levels_of(self.designs[code]) if code in self.designs else None
 
     def windows(self, crew: str, day: date) -> tuple[Window, ...]:
         """When `crew` works on `day`; empty for a crew that is not on the roster."""

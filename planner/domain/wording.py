@@ -44,6 +44,17 @@ def shown(value: float, unit: str, units: str) -> str:
     return f"{number(amount)} {name}".rstrip()
 
 
+def taped(inches: float, units: str) -> tuple[float, str]:
+    """A depth or width as a tape shows it: (to the quarter inch, "in") or (to 5 mm, "mm").
+
+    >>> taped(10.1, "us"), taped(10.0, "metric")
+    ((10.0, 'in'), (255.0, 'mm'))
+    """
+    if units == METRIC:
+        return 5.0 * round(to_shown(inches, "in", units)[0] / 5.0), "mm"
+    return round(4.0 * inches) / 4.0, "in"
+
+
 def number(value: float) -> str:
     """A number without needless zeros, thousands parted: 7.5 -> "7.5", 1200.0 -> "1,200"."""
     text = f"{value:,.3f}" if abs(value) < 1 else f"{value:,.2f}"

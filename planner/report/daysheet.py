@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.daysheet import DaySheet, Task, Tomorrow
 from planner.domain.jobs import Access, Job
 from planner.domain.ready import Line
+from planner.report.design_data import levels_data
 from planner.report.terminal import say
 from planner.report.wording import (
     clock,
@@ -160,7 +161,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "sunrise": _clock_or_none(sheet, "sunrise"),
         "sunset": _clock_or_none(sheet, "sunset"),
         "weather": [{"text": a.text, "grave": a.grave} for a in sheet.advice],
-        "tasks": [_task_data(t) for t in sheet.tasks],
+        "tasks": [_task_data(t, sheet.units) for t in sheet.tasks],
         "load": list(sheet.load),
         "tools": list(sheet.tools),
         "cannot_wait": list(sheet.today),
@@ -175,7 +176,7 @@ def _clock_or_none(sheet: DaySheet, which: str) -> str | None:
     return moment.strftime("%H:%M") if moment else None
 
 
-def _task_data(task: Task) -> dict[str, Any]:
+def _task_data(task: Task, units: str) -> dict[str, Any]:
     stint = task.stint
     return {
         "job": stint.key.job,
@@ -191,6 +192,7 @@ def _task_data(task: Task) -> dict[str, Any]:
         "quantities": [{"what": q.words, "amount": q.amount} for q in task.quantities],
         "machines": [trip_words(t) for t in stint.trips],
         "open_gates": list(task.open_gates),
+        "levels": levels_data(task.levels, units) if task.levels else None,
         "steps": [_line_data(line) for line in task.ready.lines],
         "photos": list(task.ready.photos),
         "next": list(task.next_waits),

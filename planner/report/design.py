@@ -16,6 +16,7 @@ from planner.domain.fields import named
 from planner.domain.ground import sketch
 from planner.domain.hydraulics import VELOCITY_LIMIT_FT_S, head_curve
 from planner.domain.jobs import ITEMS, Line
+from planner.domain.levels import levels_of
 from planner.domain.materials import Material, total_usd
 from planner.domain.phases import ORDER
 from planner.domain.takeoff import Change, Takeoff
@@ -70,9 +71,9 @@ def _measures(takeoff: Takeoff, units: str) -> str:
     outline = design.outline
     return (
         f"{outline.how}; {seen(outline.area_ft2, 'ft2', units)} inside a rim of "
-        f"{seen(outline.rim_ft, 'ft', units)}; {seen(design.depth_in, 'in', units)} deep in "
+        f"{seen(outline.rim_ft, 'ft', units)}; {shown(design.depth_in, 'in', units)} deep in "
         f"{len(design.steps)} {'step' if len(design.steps) == 1 else 'steps'}; water "
-        f"{seen(design.water_line_in, 'in', units)} below the rim; {takeoff.soil.value}; "
+        f"{shown(design.water_line_in, 'in', units)} below the rim; {takeoff.soil.value}; "
         f"access {takeoff.access.value}"
     )
 
@@ -85,7 +86,10 @@ def notes(takeoff: Takeoff, units: str) -> list[str]:
         return seen(value, unit, units)
 
     by_layer = ", ".join(s(layer, "cy") for layer in earth.layer_cy)
-    texts = [f"dig by layer, rim down: {by_layer}; pond {s(earth.pond_cy, 'cy')} bank"]
+    texts = [
+        "levels: " + "; ".join(levels_of(takeoff.design).told(units)),
+        f"dig by layer, rim down: {by_layer}; pond {s(earth.pond_cy, 'cy')} bank",
+    ]
     if earth.balance.shortage_loose_cy > 0:
         short = s(earth.balance.shortage_loose_cy, "cy")
         texts.append(f"the hole gives too little for the berm: bring {short} loose, {earth.loads} truckloads")

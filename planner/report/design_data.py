@@ -7,12 +7,14 @@ from typing import Any
 
 from planner.domain.cautions import cautions
 from planner.domain.hydraulics import head_curve
+from planner.domain.levels import Levels, levels_of
 from planner.domain.materials import Material
 from planner.domain.takeoff import Change, Takeoff
+from planner.domain.wording import taped
 
 
-def takeoff_data(takeoff: Takeoff) -> dict[str, Any]:
-    """The take-off as plain values, US units as the keys say."""
+def takeoff_data(takeoff: Takeoff, units: str) -> dict[str, Any]:
+    """The take-off as plain values, US units as the keys say; levels as a tape shows them, in `units`."""
     pump, water = takeoff.water.pumping, takeoff.water
     return {
         "design": takeoff.design.name,
@@ -20,6 +22,7 @@ def takeoff_data(takeoff: Takeoff) -> dict[str, Any]:
         "access": takeoff.access.value,
         "area_ft2": takeoff.design.outline.area_ft2,
         "rim_ft": takeoff.design.outline.rim_ft,
+        "levels": levels_data(levels_of(takeoff.design), units),
         "lines": [
             {"item": line.item, "quantity": line.quantity, "unit": line.unit} for line in takeoff.lines
         ],
@@ -34,6 +37,19 @@ def takeoff_data(takeoff: Takeoff) -> dict[str, Any]:
         "assumed": list(takeoff.layout.assumed),
         "cautions": [{"phase": c.phase.value, "text": c.text, "source": c.source} for c in cautions(takeoff)],
     }
+
+
+def levels_data(levels: Levels, units: str) -> list[dict[str, Any]]:
+    """Every level with both depths as a tape shows them, in the firm's units."""
+    return [
+        {
+            "level": level.name,
+            "below_rim": levels.below_rim(level, units),
+            "below_water": levels.below_water(level, units),
+            "unit": taped(0.0, units)[1],
+        }
+        for level in levels.rows
+    ]
 
 
 def pump_data(takeoff: Takeoff) -> dict[str, Any]:

@@ -10,13 +10,14 @@ import math
 from collections.abc import Callable
 
 from planner.domain.cautions import SET_BACK_FT
+from planner.domain.levels import Level, levels_of
 from planner.domain.section import cut_section
 from planner.domain.takeoff import Takeoff
 from planner.domain.wording import number
 from planner.report import svg
 from planner.report.plan_marks import marked_points
 from planner.report.plan_view import PlanView
-from planner.report.scale import Scale, length_words, short_words
+from planner.report.scale import Scale, depth_words, length_words, short_words
 from planner.report.section_view import SectionView
 from planner.units import M_PER_FT, METRIC, to_shown
 
@@ -102,8 +103,8 @@ def _column(takeoff: Takeoff, at: svg.Spot, units: str) -> list[str]:
         y += 14.0
     y += 14.0
     made.append(svg.text((x, y), "Steps, from the rim down", "t b"))
-    heads = ("", "down", "below rim", "ledge", "stone")
-    columns = (x + 6.0, x + 30.0, x + 82.0, x + 146.0, x + 216.0)
+    heads = ("", "down", "below rim / water", "ledge", "stone")
+    columns = (x + 6.0, x + 30.0, x + 72.0, x + 162.0, x + 222.0)
     y += 17.0
     made += [svg.text((c, y), head, "t s") for c, head in zip(columns, heads, strict=True)]
     for number_, layer in enumerate(takeoff.layers, start=1):
@@ -135,7 +136,10 @@ def _cells(takeoff: Takeoff, step_number: int, units: str) -> tuple[str, str, st
     if step.viewing_ledge_in is not None and step.viewing_ledge_in != step.ledge_in:
         ledge += f" ({short_words(step.viewing_ledge_in, units)}*)"
     stone = short_words(step.stone_in, units) if step.stone_in else "none"
-    return (short_words(step.down_in, units), short_words(12.0 * layer.bottom_ft, units), ledge, stone)
+    levels = levels_of(takeoff.design)
+    foot = Level("foot", 12.0 * layer.bottom_ft)
+    both = depth_words(levels, foot, units)
+    return (short_words(step.down_in, units), both, ledge, stone)
 
 
 def figures(takeoff: Takeoff, units: str) -> list[str]:
@@ -160,6 +164,9 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
         texts.append(f"Pump {s(water.pumping.duty_gpm, 'gpm')} at {s(water.pumping.head_ft, 'ft')} of head")
     if any(step.viewing_ledge_in is not None for step in takeoff.design.steps):
         texts.append("* ledge at the viewing side")
+    levels = levels_of(takeoff.design)
+    boxes = (levels.skimmer_pit, levels.skimmer_seat, levels.box_pit, levels.box_seat, levels.lip)
+    texts += [f"{level.name.capitalize()}: {levels.words(level, units)}" for level in boxes if level]
     if takeoff.layout.assumed:
         texts.append("Assumed: " + "; ".join(takeoff.layout.assumed))
     return texts

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.domain.levels import Level, Levels
+from planner.domain.wording import taped
 from planner.units import M_PER_FT, METRIC
 
 #: words, hundredths of an inch on paper per foot on the ground
@@ -72,6 +74,17 @@ def short_words(inches: float, units: str) -> str:
     >>> short_words(9.0, "us"), short_words(9.0, "metric")
     ('9"', '230 mm')
     """
+    return tape_words(taped(inches, units)[0], units)
+
+
+def tape_words(amount: float, units: str) -> str:
+    """A tape's reading, in the firm's units already, as a drawing writes it."""
+    return f"{amount:g}{' mm' if units == METRIC else chr(34)}"
+
+
+def depth_words(levels: Levels, level: Level, units: str) -> str:
+    """A level below the rim and below the water, as a drawing writes it: 9" / 6", or 250 / 170 mm."""
+    rim, water = levels.below_rim(level, units), levels.below_water(level, units)
     if units == METRIC:
-        return f"{5 * round(inches * 25.4 / 5)} mm"
-    return f'{round(inches * 4) / 4:g}"'
+        return f"{rim:g} / {tape_words(water, units)}"
+    return f"{tape_words(rim, units)} / {tape_words(water, units)}"

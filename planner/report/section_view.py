@@ -5,14 +5,15 @@ In: a take-off, its section, the place on the paper. Out: SVG elements. Heights 
 
 from __future__ import annotations
 
+from planner.domain.levels import Level, levels_of
 from planner.domain.section import Section
 from planner.domain.takeoff import Takeoff
 from planner.report import svg
-from planner.report.scale import Scale, fit, length_words, short_words
+from planner.report.scale import Scale, depth_words, fit, length_words
 from planner.report.svg import Spot
 
 #: room for level marks at both sides, on paper
-_SIDE, _RIGHT = 96.0, 24.0
+_SIDE, _RIGHT = 128.0, 24.0
 
 
 class SectionView:
@@ -23,6 +24,7 @@ class SectionView:
     ) -> None:
         """Choose the scale; nothing is drawn yet."""
         self.takeoff, self.cut, self.units = takeoff, cut, units
+        self.levels = levels_of(takeoff.design)
         left, top, width, height = place
         deep_ft = takeoff.layers[-1].bottom_ft
         self.scale: Scale = fit(cut.length_ft, deep_ft, width - _SIDE - _RIGHT, height - 44.0, units)
@@ -106,27 +108,22 @@ class SectionView:
         return made
 
     def _levels(self) -> list[str]:
-        """Depths below the rim, the same marks on the left: rim, water, each ledge, floor."""
-        design = self.takeoff.design
+        """Every level below the rim and below the water, on the left: rim, water, each ledge, floor."""
+        levels = self.levels
         marks = [
-            (0.0, "rim 0"),
-            (design.water_line_in / 12.0, f"water {self._down(design.water_line_in / 12.0)}"),
+            (level.below_rim_in / 12.0, f"{level.name}: {depth_words(levels, level, self.units)}")
+            for level in (Level("rim", 0.0), levels.water_line, *levels.ledges, levels.floor)
         ]
-        for number, layer in enumerate(self.takeoff.layers, start=1):
-            name = "floor" if number == len(self.takeoff.layers) else f"step {number}"
-            marks.append((layer.bottom_ft, f"{name} {self._down(layer.bottom_ft)}"))
         made = []
         text_y = self._y - 20.0
         left, right = self.at(0.0, 0.0)[0] - 6.0, self.at(self.cut.length_ft, 0.0)[0]
+        made.append(svg.text((left - 8.0, text_y), "below rim / water", "t s", anchor="end"))
         for depth, words in sorted(marks):
             y = self.at(0.0, depth)[1]
             text_y = max(text_y + 12.0, y + 4.0)
             made.append(svg.path([(left - 4.0, text_y - 4.0), (left + 6.0, y), (right, y)], "level"))
             made.append(svg.text((left - 8.0, text_y), words, "t s", anchor="end"))
         return made
-
-    def _down(self, depth_ft: float) -> str:
-        return f"-{short_words(12.0 * depth_ft, self.units)}"
 
     def _lengths(self) -> list[str]:
         """The rim's length along the section, and the X at both ends."""

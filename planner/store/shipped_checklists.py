@@ -13,7 +13,7 @@ from typing import Any
 from planner.domain.checklist import Checklist, Entry, Measure, PhaseList, Step, When
 from planner.domain.jobs import ITEMS, Soil
 from planner.domain.phases import ORDER, Phase
-from planner.domain.ready import FLAGS, WORDS
+from planner.domain.ready import FLAGS, TARGETS, WORDS
 from planner.domain.wording import fill_in
 from planner.errors import BadInput, BadInputs
 from planner.store.own_file import compared, own_text, shipped_text, table_of
@@ -93,8 +93,8 @@ def _step(phase: Phase, row: Mapping[str, Any], faults: list[BadInput]) -> Step:
 def _measure(place: str, row: Mapping[str, Any], faults: list[BadInput]) -> Measure:
     _known(f"{place}.measure", row, _MEASURE, faults)
     target = row.get("target")
-    if isinstance(target, str) and target not in ("shelf_depth_in", "depth_in"):
-        mend = "write a number, shelf_depth_in or depth_in"
+    if isinstance(target, str) and target not in TARGETS:
+        mend = f"write a number or one of {', '.join(TARGETS)}"
         faults.append(BadInput(f"{place}.measure.target", target, mend, where=NAME))
     for side in ("under", "over"):
         if side in row and (not isinstance(row[side], int | float) or row[side] < 0):

@@ -161,9 +161,9 @@ def test_an_odd_return_needs_an_accept(season, capsys, tmp_path):
 
 def test_a_missed_tolerance_is_shown(season, capsys, tmp_path):
     file = tmp_path / "day.txt"
-    file.write_text(text_of(season, values={"shelf-1": 11.0}), "utf-8")
+    file.write_text(text_of(season, values={"floor-unknown": 30.0}), "utf-8")
     _, out, _ = run(capsys, "return", str(file), "--dry-run")
-    assert "! MISSED P-1 dig: depth below the water line 11 in, wanted" in out
+    assert "! MISSED P-1 dig: depth below the rim 30 in, wanted" in out
 
 
 def test_calendar_to_file_and_stdout(season, capsys, tmp_path):

@@ -11,6 +11,7 @@ import pytest
 
 from planner.domain.checklist import Checklist
 from planner.domain.crews import Crew, Machine
+from planner.domain.design_text import read_design
 from planner.domain.firm import Firm
 from planner.domain.jobs import Access, DayRange, Job, Line, Soil, Status
 from planner.domain.phases import Phase, WorkKey
@@ -31,6 +32,33 @@ def booking(job: str, phase: Phase, crews: str, start: datetime, end: datetime, 
     part = more.pop("part", 1)
     return Booking(WorkKey(job, phase, part), tuple(crews.split(",")), start, end, h, **more)
 
+
+#: The design kept with P-014; P-015 has none.
+FERN = """
+name = "Fern Hollow (invented)"
+water_line_in = 3
+[outline]
+shape = "ellipse"
+length_ft = 18
+width_ft = 12
+[[step]]
+down_in = 9
+ledge_in = 14
+[[step]]
+down_in = 8
+ledge_in = 12
+[[step]]
+down_in = 7
+[waterfall]
+drops_in = [12, 8]
+lip_in = 22
+[berm]
+length_ft = 9
+width_ft = 6
+height_in = 24
+[skimmer]
+[waterfall_box]
+"""
 
 DIGGER = (MachineUse("excavator", 1),)
 
@@ -106,7 +134,13 @@ def roster(firm: Firm, jobs: dict[str, Job]) -> Roster:
         Crew("River", "Cy", 4, days_off=(DayRange(date(2027, 4, 7), date(2027, 4, 7), "training"),)),
     ]
     machines = [Machine("excavator", "mini excavator", 2), Machine("dolly", "rock dolly")]
-    return Roster(firm, jobs, {c.name: c for c in crews}, {m.key: m for m in machines})
+    return Roster(
+        firm,
+        jobs,
+        {c.name: c for c in crews},
+        {m.key: m for m in machines},
+        designs={"P-014": read_design(FERN)},
+    )
 
 
 @pytest.fixture
@@ -163,6 +197,7 @@ def stored(tmp_path: Path, roster: Roster, plan: Plan) -> str:
             book.save_machine(machine)
         for job in roster.jobs.values():
             book.save_job(replace(job, status=Status.UNDER_WAY))
+        book.save_design("P-014", FERN)
         number = book.save_plan(replace(plan, number=0, published_at=None))
         book.publish(number, datetime(2027, 4, 2, 17))
     return location

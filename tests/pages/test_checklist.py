@@ -3,7 +3,6 @@
 import re
 from dataclasses import replace
 from hashlib import sha256
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -11,7 +10,7 @@ import pytest
 from planner.domain.jobs import Access, Job, Line, Soil
 from planner.domain.lifting import Lift, team_limit_lb, weight_limit_lb
 from planner.domain.phases import ORDER, Phase
-from planner.domain.ready import ready, shelf_depths_in
+from planner.domain.ready import READINGS, TARGETS, ready
 from planner.domain.wording import fill_in, number, shown
 from planner.errors import BadInput, BadInputs
 from planner.store.shipped_checklists import checklist, read
@@ -36,7 +35,6 @@ def pond(jobs) -> Job:
 @pytest.mark.parametrize(
     ("phase", "key", "low", "high"),
     [
-        (Phase.SET_FILTERS, "skimmer-seat", 16, 20),  # seat about 18 in deep
         (Phase.SET_FILTERS, "skimmer-water-line", 0.75, 1.5),  # about 1 in below the opening's top
         (Phase.SET_FILTERS, "fall-lean", 0.1, 0.4),  # about a quarter bubble
         (Phase.PLUMBING, "cut", 1, 2),  # 1.5 in inside the traced line
@@ -48,14 +46,58 @@ def test_tolerances_hold_the_trade_facts(lists, pond, phase, key, low, high):
     assert band(lists, phase, pond, key) == (pytest.approx(low), pytest.approx(high))
 
 
-def test_shelves_of_eight_to_ten_inches(lists, pond):
-    # Two or three shelves, each 8 to 10 in, about 24 in in all (common practice, no published source).
-    for depth_in, shelves in ((24, 2), (24, 3), (20, 2), (30, 2), (18, 2)):
-        depths = (0, *shelf_depths_in(replace(pond, depth_in=depth_in, shelves=shelves)), depth_in)
-        steps = [b - a for a, b in pairwise(depths)]
-        assert all(8 <= s <= 10 for s in steps), (depth_in, shelves, depths)
-    keys = [n.key for n in made(lists, Phase.DIG, replace(pond, depth_in=40, shelves=3)).lines]
-    assert [k for k in keys if k.startswith("shelf")] == ["shelf-1", "shelf-2", "shelf-3"]
+def lines_of(lists, phase, job, **more):
+    return {n.key: n for n in made(lists, phase, job, **more).lines}
+
+
+def test_levels_are_the_designs_own(lists, pond, roster):
+    # Water 3 in below the rim, steps down 9, 8, 7: ledges 9 and 17, floor 24 below the rim; 6, 14 and 21
+    # below the water. Boxes by default dug 28 and 6 in with 4 in of base; falls 20 in above the water.
+    levels = roster.levels("P-014")
+    dig = lines_of(lists, Phase.DIG, pond, levels=levels)
+    assert "9 in below the rim, 6 in below the water line" in dig["shelf-1"].text
+    assert "17 in below the rim, 14 in below the water line" in dig["shelf-2"].text
+    assert "24 in below the rim, 21 in below the water line" in dig["floor"].text
+    assert (dig["shelf-2"].wanted.low, dig["shelf-2"].wanted.high) == (13, 15)
+    assert (dig["floor"].wanted.low, dig["floor"].wanted.high) == (20, 23)
+    assert dig["berm-drawn"].wanted.target == 27 and "2 in short" in dig["hand-trim"].text
+    boxes = lines_of(lists, Phase.SET_FILTERS, pond, levels=levels)
+    assert "dig to 32 in below the rim, 29 in below the water line" in boxes["skimmer-seat"].text
+    assert (boxes["skimmer-seat"].wanted.low, boxes["skimmer-seat"].wanted.high) == (23, 27)
+    assert "stands 6 in below the rim" in boxes["fall-seat-drawn"].text
+    assert boxes["lip-drawn"].wanted.target == 20
+    assert lines_of(lists, Phase.FILL, pond, levels=levels)["water-line-drawn"].wanted.target == 3
+    metric = lines_of(lists, Phase.DIG, pond, levels=levels, units="metric")["shelf-1"]
+    assert "230 mm below the rim, 155 mm below the water line" in metric.text
+    assert (metric.wanted.target, metric.wanted.low, metric.wanted.high) == (155, 130, 180)
+
+
+def test_without_a_design_nothing_is_invented(lists, pond):
+    dig = lines_of(lists, Phase.DIG, pond)
+    assert {"shelf-unknown-1", "shelf-unknown-2", "floor-unknown"} <= set(dig)
+    assert dig["shelf-unknown-1"].wanted.words == "write it down"
+    assert "does not know how deep" in dig["shelf-unknown-1"].text
+    assert "24 in below the rim" in dig["floor-unknown"].text
+    assert (dig["floor-unknown"].wanted.low, dig["floor-unknown"].wanted.high) == (23, 26)
+    boxes = lines_of(lists, Phase.SET_FILTERS, pond)
+    assert boxes["skimmer-seat-unknown"].wanted.words == "write it down"
+    told = " ".join(n.text for phase in ORDER for n in made(lists, phase, pond).lines)
+    assert "below the water line, wall plumb" not in told
+
+
+def test_a_firms_own_words_for_depths_mean_below_the_water(pond, roster):
+    # An older own file: {shelf_depth} and {depth} stand below the water line, never below the rim.
+    text = shipped_text().replace("cut to {shelf_level},", "cut to {shelf_depth} below the water line,")
+    text = text.replace("dig to {floor_level},", "dig to {depth} below the water line,")
+    dig = lines_of(read(text), Phase.DIG, pond, levels=roster.levels("P-014"))
+    assert "cut to 6 in below the water line" in dig["shelf-1"].text
+    assert "dig to 21 in below the water line" in dig["floor"].text
+
+
+def test_every_target_reads(roster):
+    levels = roster.levels("P-014")
+    assert all(read_level(levels, "us") is not None for read_level in READINGS.values())
+    assert set(READINGS) < set(TARGETS)
 
 
 def test_order_of_the_trade(lists, pond):
@@ -63,7 +105,7 @@ def test_order_of_the_trade(lists, pond):
         keys = [n.key for n in made(lists, phase, pond).lines]
         assert keys.index(first) < keys.index(then), (first, then)
 
-    before(Phase.DIG, "locate", "shelf-1")
+    before(Phase.DIG, "locate", "shelf-unknown-1")
     before(Phase.DIG, "pump-line", "berm")  # the line lies before the berm is built over it
     before(Phase.SET_FILTERS, "lip-agrees", "backfill")
     before(Phase.LINER, "underlayment", "carry")
@@ -147,7 +189,7 @@ def test_words_and_numbers():
 
 def test_a_firms_own_file_counts_whole(tmp_path):
     shipped = checklist()
-    own = shipped_text().replace('edition = "2027-1"', 'edition = "ours-3"')
+    own = shipped_text().replace('edition = "2027-2"', 'edition = "ours-3"')
     (tmp_path / "checklists.toml").write_text(own, "utf-8")
     found = checklist(tmp_path)
     assert found.edition == "ours-3" and found.phases[Phase.DIG] == shipped.phases[Phase.DIG]
@@ -156,7 +198,7 @@ def test_a_firms_own_file_counts_whole(tmp_path):
 def test_all_faults_of_a_file_are_told_at_once():
     text = shipped_text()
     text = text.replace('key = "clean"', 'key = "floor"').replace("{gravel_ton}", "{gravel_tonnes}")
-    text = text.replace("only = { berm = true }\nmeasure", "only = { burm = true }\nmeasure").replace(
+    text = text.replace("only = { berm = true, berm_drawn = false }", "only = { burm = true }").replace(
         "[rock]", "[rock]\nglue = 1"
     )
     with pytest.raises(BadInputs) as caught:

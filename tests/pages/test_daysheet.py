@@ -41,7 +41,7 @@ def test_tasks_stand_in_order_with_start_hours_and_quantities(sheet):
         "skimmer-level",
         "skimmer-water-line",
         "fall-level",
-        "lip-agrees",
+        "lip-drawn",
         "level-again",
     ]
 
@@ -181,8 +181,8 @@ def test_json_carries_steps_with_bands(sheet):
     assert steps["shelf-1"]["measure"] == {
         "what": "depth below the water line",
         "unit": "in",
-        "low": 7,
-        "high": 9,
+        "low": 5,
+        "high": 7,
     }
     assert data["sunrise"] and data["plan"] == 4
 

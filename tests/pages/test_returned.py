@@ -94,7 +94,7 @@ def returned(roster, plan, lists) -> ReturnedSheet:
                 1.0,
                 True,
                 ticks=frozenset(range(len(dig.ready.lines))),
-                values={"shelf-1": 8.25, "rim-level": 0.25},
+                values={"shelf-1": 6.25, "rim-level": 0.25},
             ),
             ReturnedTask(
                 "P-014",
@@ -182,7 +182,7 @@ def test_a_finished_phase_with_an_unsigned_hold_is_missed(returned, roster, plan
 
 
 def test_the_band_ends_belong_to_it(returned, roster, plan, lists):
-    for value, missed in ((7.0, 0), (9.0, 0), (6.99, 1), (9.01, 1)):
+    for value, missed in ((5.0, 0), (7.0, 0), (4.99, 1), (7.01, 1)):
         task = replace(returned.tasks[0], values={"shelf-1": value})
         assert len(read(replace(returned, tasks=(task,)), roster, plan, lists).misses) == missed
 
