@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -58,9 +59,16 @@ def back_up(location: str, to: str | None) -> Path:
     path = _file(store)
     with store.reading():
         pass
-    if to is not None and Path(to).exists():
+    if to is None:
+        return backup.back_up(path, "asked", store.clock())
+    target = Path(to).expanduser()
+    if os.path.lexists(target):
         raise BadInput("--to", to, "it exists: name a new file")
-    return backup.back_up(path, "asked", store.clock(), to=None if to is None else Path(to))
+    if not target.parent.is_dir():
+        raise BadInput(
+            "--to", to, f"there is no folder {target.parent}: plug the stick in, or make the folder"
+        )
+    return backup.back_up(path, "asked", store.clock(), to=target)
 
 
 def restore(location: str, copy: str) -> Path | None:

@@ -6,14 +6,16 @@ under its name in one step. Copies lie in a folder beside the database: `season.
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from planner.errors import StoreTrouble
+from planner.store.turns import InUse, Turn, copy_pages
 
 #: How many copies of each kind the rotation keeps; for daily ones also the first of each of the last weeks.
 KEEP = {"daily": 7, "migration": 5}
@@ -30,7 +32,8 @@ class Copy:
 
 
 def folder_of(path: Path) -> Path:
-    """Where the copies of the database `path` lie."""
+    """Where the copies of the database `path` lie: beside the file itself, whatever links lead to it."""
+    path = Path(os.path.realpath(path))
     return path.with_name(f"{path.stem}.backups")
 
 
@@ -53,22 +56,48 @@ def copies(path: Path) -> list[Copy]:
     return sorted(found, key=lambda c: (c.made_at, c.path.name))
 
 
-def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None) -> Path:
-    """Copy the database; returns the copy's path. Raises StoreTrouble when it cannot be made whole."""
-    target = to or folder_of(path) / f"{path.stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
+def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None, turn: Turn | None = None) -> Path:
+    """Copy the database; returns the copy's path. No file is ever written over.
+
+    Raises InUse when others hold the database all the time, StoreTrouble when it cannot be made whole.
+    """
+    target = to or _named(path, why, at)
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if to is None:
+            target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         private_file(part)
-        copy_into(path, part)
-        part.replace(target)
+        copy_into(path, part, turn or Turn())
+        while not _took_name(part, target):
+            if to is not None:
+                raise FileExistsError(errno.EEXIST, "it exists: name a new file")
+            at += timedelta(seconds=1)
+            target = _named(path, why, at)
     except (OSError, sqlite3.Error) as error:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
         raise StoreTrouble(
             f"the backup {target} could not be written ({error}): free some space or name another place"
         ) from error
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
     return target
+
+
+def _named(path: Path, why: str, at: datetime) -> Path:
+    return folder_of(path) / f"{Path(os.path.realpath(path)).stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
+
+
+def _took_name(part: Path, target: Path) -> bool:
+    """Give the finished copy its name; False when another copy has it."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        return False
+    except OSError:  # a disk without second names for a file
+        if target.exists():
+            return False
+        part.replace(target)
+    return True
 
 
 def private_file(path: Path) -> None:
@@ -76,13 +105,9 @@ def private_file(path: Path) -> None:
     os.close(os.open(path, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600))
 
 
-def copy_into(source: Path, target: Path) -> None:
-    """SQLite's own copy of one database file into another, then flushed to the disk."""
-    with (
-        closing(sqlite3.connect(source.absolute().as_uri() + "?mode=rw", uri=True, timeout=15)) as old,
-        closing(sqlite3.connect(target, timeout=15)) as new,
-    ):
-        old.backup(new)
+def copy_into(source: Path, target: Path, turn: Turn) -> None:
+    """SQLite's own copy of one database file into another, then flushed to the disk. Raises InUse."""
+    copy_pages(source, target, turn)
     handle = os.open(target, os.O_RDONLY)
     try:
         os.fsync(handle)
@@ -90,8 +115,8 @@ def copy_into(source: Path, target: Path) -> None:
         os.close(handle)
 
 
-def daily(path: Path, now: datetime) -> None:
-    """Make today's copy when there is none, and let the rotation remove old ones.
+def daily(path: Path, now: datetime, turn: Turn) -> None:
+    """Make today's copy when there is none, and let the rotation remove old ones. Raises InUse.
 
     Work goes on when the copy cannot be made: `planner db check` tells how old the newest one is.
     """
@@ -99,8 +124,13 @@ def daily(path: Path, now: datetime) -> None:
         return
     if any(c.why == "daily" and c.made_at.date() == now.date() for c in copies(path)):
         return
-    with suppress(StoreTrouble):
-        back_up(path, "daily", now)
+    try:
+        back_up(path, "daily", now, turn=turn)
+    except InUse:
+        raise
+    except StoreTrouble:
+        return
+    with suppress(OSError):
         for old in outdated(copies(path)):
             old.path.unlink(missing_ok=True)
 

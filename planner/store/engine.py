@@ -8,17 +8,20 @@ it writes, and no update is lost. A reader sees one moment. Readers and writers 
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError
 
 from planner.errors import BadInput, StoreTrouble
+from planner.store import turns
 from planner.store.trouble import explained
 
 if TYPE_CHECKING:
@@ -27,10 +30,12 @@ if TYPE_CHECKING:
 #: The newest migration. A test pins it to the head of migrations/versions.
 REVISION = "0002"
 
+#: The oldest one, and how they are all written.
+FIRST_REVISION = "0001"
+_REVISIONS = re.compile("[0-9]{4}")
+
 #: SQLite's application_id of our files ("pond" in ASCII): tells them from other programs' databases.
 APPLICATION_ID = 0x706F6E64
-
-WAIT_S = 15.0
 
 #: Key of the advisory lock that makes PostgreSQL's writers take turns.
 WRITERS_LOCK = APPLICATION_ID
@@ -45,6 +50,10 @@ def wall_clock() -> datetime:
         except ValueError:
             raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
     return datetime.now().replace(microsecond=0)
+
+
+class OlderForm(StoreTrouble):
+    """The database must be upgraded first."""
 
 
 class Store:
@@ -64,7 +73,7 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[Book]:
         """A book that only reads, at one moment. Raises StoreTrouble when it cannot be used as it is."""
-        with explained(self.name), self.connected() as connection:
+        with explained(self.name, self.path), self.connected() as connection:
             yield self._book(connection, who="")
 
     @contextmanager
@@ -73,18 +82,21 @@ class Store:
 
         who: goes into the history. The first writing of a day makes the daily backup before it.
         """
-        with explained(self.name):
+        with explained(self.name, self.path):
+            turn = turns.Turn()
             if self.path is not None:
                 from planner.store.backup import daily
 
-                daily(self.path, self.clock())
-            with self.connected(write=True) as connection:
+                daily(self.path, self.clock(), turn)
+            with self.connected(write=True, turn=turn) as connection:
                 yield self._book(connection, who=who)
 
     @contextmanager
-    def connected(self, *, write: bool = False, any_revision: bool = False) -> Iterator[Connection]:
+    def connected(
+        self, *, write: bool = False, any_revision: bool = False, turn: turns.Turn | None = None
+    ) -> Iterator[Connection]:
         """A connection inside one transaction; commits when the block ends well, else rolls back."""
-        engine = self.engine(write=write)
+        engine = self.engine(write=write, turn=turn)
         try:
             with engine.begin() as connection:
                 if not any_revision:
@@ -93,30 +105,23 @@ class Store:
         finally:
             engine.dispose()
 
-    def engine(self, *, write: bool = False, foreign_keys: bool = True) -> Engine:
-        """A fresh engine whose transactions begin as readers or as writers."""
+    def engine(
+        self, *, write: bool = False, foreign_keys: bool = True, turn: turns.Turn | None = None
+    ) -> Engine:
+        """A fresh engine whose transactions begin as readers or as writers. turn: what is left of waiting."""
         if self.path is not None:
-            return _sqlite(self.path, write=write, foreign_keys=foreign_keys)
+            return _sqlite(self.path, turn or turns.Turn(), write=write, foreign_keys=foreign_keys)
         assert self.url is not None
         return _postgres(self.url, write=write)
 
     def revision(self) -> str | None:
         """The migration that the database stands at; None when it is empty. StoreTrouble when foreign."""
-        with explained(self.name), self.connected(any_revision=True) as connection:
+        with explained(self.name, self.path), self.connected(any_revision=True) as connection:
             return stored_revision(connection, self.name)
 
     def _fits(self, connection: Connection) -> None:
-        found = stored_revision(connection, self.name)
-        if found is None:
-            raise StoreTrouble(
-                f"there is no planner database at {self.name}: make it with `planner db create`"
-            )
-        if found != REVISION:
-            if found > REVISION:
-                raise StoreTrouble(
-                    f"the database {self.name} was made by a newer planner: upgrade this program"
-                )
-            raise StoreTrouble(f"the database {self.name} is of an older form: run `planner db upgrade`")
+        if trouble := misfit(stored_revision(connection, self.name), self.name):
+            raise trouble
 
     def _book(self, connection: Connection, who: str) -> Book:
         from planner.store.books import Book
@@ -124,14 +129,34 @@ class Store:
         return Book(connection, who=who, clock=self.clock)
 
 
+def misfit(found: str | None, name: str) -> StoreTrouble | None:
+    """Why this program cannot use a database of that revision as it is; None when it can."""
+    if found is None:
+        return StoreTrouble(f"there is no planner database at {name}: make it with `planner db create`")
+    if not _REVISIONS.fullmatch(found) or found < FIRST_REVISION:
+        return StoreTrouble(
+            f"the database {name} has lost its schema version: bring back a backup with `planner db restore`"
+        )
+    if found > REVISION:
+        return StoreTrouble(f"the database {name} was made by a newer planner: upgrade this program")
+    if found < REVISION:
+        return OlderForm(f"the database {name} is of an older form: run `planner db upgrade`")
+    return None
+
+
 def stored_revision(connection: Connection, name: str) -> str | None:
-    """The revision written in the database, None when it holds no table; StoreTrouble when it is foreign."""
+    """The revision written in the database, None when it holds no table; StoreTrouble when it is foreign.
+
+    "" stands for a planner's database whose version is gone.
+    """
     if connection.dialect.name == "sqlite":
         tables = {row[0] for row in connection.exec_driver_sql("SELECT name FROM sqlite_master")}
         ours = connection.exec_driver_sql("PRAGMA application_id").scalar() == APPLICATION_ID
         if not tables and not ours:
             return None
-        if not ours or "alembic_version" not in tables:
+        if ours and "alembic_version" not in tables:
+            return ""
+        if not ours:
             raise StoreTrouble(f"{name} belongs to another program: name another file with --db")
     else:
         counted = "SELECT count(*), count(*) FILTER (WHERE tablename IN ('alembic_version', 'rate_editions'))"
@@ -142,8 +167,8 @@ def stored_revision(connection: Connection, name: str) -> str | None:
             return None
         if known < 2:
             raise StoreTrouble(f"{name} holds another program's tables: name an empty database with --db")
-    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
-    return None if found is None else str(found)
+    rows = connection.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
+    return str(rows[0]) if len(rows) == 1 and isinstance(rows[0], str) else ""
 
 
 def _url(location: str) -> URL | None:
@@ -160,12 +185,12 @@ def _url(location: str) -> URL | None:
     return url.set(drivername="postgresql+psycopg")
 
 
-def _sqlite(path: Path, *, write: bool, foreign_keys: bool) -> Engine:
+def _sqlite(path: Path, turn: turns.Turn, *, write: bool, foreign_keys: bool) -> Engine:
     _must_be_file(path)
+    waited_s = [0.0]
 
     def connect() -> sqlite3.Connection:
-        uri = path.absolute().as_uri() + "?mode=rw"
-        raw = sqlite3.connect(uri, uri=True, timeout=WAIT_S, isolation_level=None)
+        raw = turns.opened(path, turn.left_s)
         raw.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
         raw.execute("PRAGMA synchronous=FULL")
         raw.execute("PRAGMA trusted_schema=OFF")
@@ -175,7 +200,15 @@ def _sqlite(path: Path, *, write: bool, foreign_keys: bool) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
+        began = monotonic()
         connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+        waited_s[0] = monotonic() - began
+
+    @event.listens_for(engine, "commit")
+    def _commit(connection: Connection) -> None:
+        """Readers may be in the way of the commit: it waits for what the beginning left over."""
+        left_s = max(0.0, turns.WAIT_S - waited_s[0])
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={int(left_s * 1000)}")
 
     return engine
 
@@ -199,7 +232,7 @@ def _postgres(url: URL, *, write: bool) -> Engine:
         engine = create_engine(
             url,
             poolclass=NullPool,
-            connect_args={"connect_timeout": int(WAIT_S)},
+            connect_args={"connect_timeout": int(turns.WAIT_S)},
             isolation_level="READ COMMITTED" if write else "REPEATABLE READ",
         )
     except ModuleNotFoundError:
@@ -209,7 +242,7 @@ def _postgres(url: URL, *, write: bool) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
-        connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(WAIT_S)}s'")
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(turns.WAIT_S)}s'")
         if write:
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
         else:

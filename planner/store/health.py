@@ -16,7 +16,9 @@ from planner.domain.records import Finding
 from planner.errors import StoreTrouble
 from planner.store.backup import copies
 from planner.store.books import Book
-from planner.store.engine import APPLICATION_ID
+from planner.store.engine import APPLICATION_ID, OlderForm, Store, misfit
+from planner.store.tables import metadata
+from planner.store.turns import Turn, in_use, is_damage, is_held, opened
 
 #: A newest backup older than this is worth knowing [days].
 BACKUP_DAYS = 8
@@ -25,19 +27,30 @@ FOREIGN = "it is not a planner database"
 _RESTORE = "bring back a backup with `planner db restore`"
 
 
-def file_faults(path: Path) -> list[str]:
-    """What is wrong with a database file by itself; empty when it is whole and ours."""
+def file_faults(path: Path, turn: Turn | None = None) -> list[str]:
+    """What is wrong with a database file by itself; empty when it is whole and ours.
+
+    Raises StoreTrouble when it cannot be judged: held by others, or the disk does not give it.
+    """
     try:
-        with closing(sqlite3.connect(path.absolute().as_uri() + "?mode=rw", uri=True, timeout=15)) as raw:
+        with closing(opened(path, (turn or Turn()).left_s)) as raw:
             if raw.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                 return [FOREIGN]
             told = [row[0] for row in raw.execute("PRAGMA integrity_check(20)") if row[0] != "ok"]
             broken = raw.execute("PRAGMA foreign_key_check").fetchall()
-    except (sqlite3.Error, OSError) as error:
-        return [str(error)]
+    except sqlite3.Error as error:
+        if is_damage(error):
+            return [str(error)]
+        raise _unjudged(path, error) from error
     if broken:
         told.append(f"{len(broken)} entries without their owner, the first in {broken[0][0]}")
     return told
+
+
+def _unjudged(path: Path, error: sqlite3.Error) -> StoreTrouble:
+    if is_held(error):
+        return in_use(path)
+    return StoreTrouble(f"{path} cannot be read ({error}), nothing was changed: check the disk, then repeat")
 
 
 def findings(book: Book, path: Path | None, now: datetime) -> list[Finding]:
@@ -101,9 +114,25 @@ def counts(book: Book) -> dict[str, int]:
 
 
 def must_be_whole(copy: Path) -> None:
-    """StoreTrouble when a backup file is not a whole planner database."""
-    faults = file_faults(copy)
-    if faults:
+    """StoreTrouble when a backup file is not a whole planner database that this program can go on with."""
+    if faults := file_faults(copy):
         raise StoreTrouble(
             f"the backup {copy} is not usable ({faults[0]}): choose another one; nothing was changed"
+        )
+    trouble = misfit(Store(copy).revision(), str(copy))
+    if trouble is not None and not isinstance(trouble, OlderForm):
+        raise StoreTrouble(f"{trouble}; nothing was changed")
+    with closing(opened(copy, Turn().left_s)) as raw:
+        chosen = (
+            "SELECT name FROM sqlite_master WHERE name NOT LIKE 'sqlite^_%' ESCAPE '^' AND type <> 'index'"
+        )
+        names = {row[0] for row in raw.execute(chosen)}
+    if foreign := sorted(names - {*metadata.tables, "alembic_version"}):
+        raise StoreTrouble(
+            f"the backup {copy} holds {foreign[0]!r}, which is not the planner's: choose another one; "
+            "nothing was changed"
+        )
+    if trouble is None and (missing := sorted({*metadata.tables} - names)):
+        raise StoreTrouble(
+            f"the backup {copy} lacks the table {missing[0]}: choose another one; nothing was changed"
         )

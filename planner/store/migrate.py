@@ -11,9 +11,9 @@ from pathlib import Path
 
 from sqlalchemy import Connection, text
 
-from planner.errors import PlannerError, StoreTrouble
+from planner.errors import StoreTrouble
 from planner.store.backup import back_up, copies, outdated, private_file
-from planner.store.engine import APPLICATION_ID, REVISION, Store, stored_revision
+from planner.store.engine import APPLICATION_ID, REVISION, OlderForm, Store, misfit, stored_revision
 from planner.store.trouble import explained
 
 
@@ -40,8 +40,8 @@ def create(store: Store) -> bool:
     found = store.revision()
     if found == REVISION:
         return False
-    if found is not None:
-        raise PlannerError(f"{store.name} is there already, of an older form: run `planner db upgrade`")
+    if found is not None and (trouble := misfit(found, store.name)):
+        raise trouble
     migrate_to(store)
     return True
 
@@ -49,12 +49,10 @@ def create(store: Store) -> bool:
 def upgrade(store: Store) -> Path | None:
     """Bring an older schema up to date; returns the copy made before, None when none was made."""
     found = store.revision()
-    if found is None:
-        raise StoreTrouble(f"there is no planner database at {store.name}: make it with `planner db create`")
     if found == REVISION:
         return None
-    if found > REVISION:
-        raise StoreTrouble(f"the database {store.name} was made by a newer planner: upgrade this program")
+    if (trouble := misfit(found, store.name)) and not isinstance(trouble, OlderForm):
+        raise trouble
     copy = None
     if store.path is not None:
         copy = back_up(store.path, "migration", store.clock())
@@ -66,7 +64,7 @@ def upgrade(store: Store) -> Path | None:
 
 def migrate_to(store: Store, target: str = "head") -> None:
     """Run the migrations up to `target` in one transaction, references checked before the commit."""
-    with explained(store.name):
+    with explained(store.name, store.path):
         engine = store.engine(write=True, foreign_keys=False)
         try:
             with engine.begin() as connection:

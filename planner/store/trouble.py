@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, IntegrityError, StatementError
 
 from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.store.turns import in_use, is_held
 
 #: part of the driver's message -> what it means and the mend; the first that fits is told
 _MEANINGS: tuple[tuple[str, str], ...] = (
-    (
-        "database is locked",
-        "is locked by another program that is writing: wait until it has finished, then repeat",
-    ),
     ("lock timeout", "is locked by another office that is writing: wait until it has finished, then repeat"),
     ("readonly", "cannot be written: give yourself write permission on the file and its folder"),
     ("read-only", "cannot be written: give yourself write permission on it"),
@@ -35,16 +33,19 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
 
 
 @contextmanager
-def explained(place: str) -> Iterator[None]:
+def explained(place: str, path: Path | None = None) -> Iterator[None]:
     """Turn the driver's errors inside the block into StoreTrouble, BadInput or a refusal.
 
-    place: how the database is called in the text (its path, or its URL without the password).
+    place: how the database is called in the text (its path, or its URL without the password); path: of the
+    file, when it is one.
     """
     try:
         yield
     except IntegrityError as error:
         raise PlannerError(_rule(str(error.orig))) from error
     except DBAPIError as error:
+        if path is not None and is_held(error.orig):
+            raise in_use(path) from error
         raise StoreTrouble(f"the database {place} {_meaning(str(error.orig))}") from error
     except (UnicodeEncodeError, OverflowError) as error:
         raise _unfit(error) from error

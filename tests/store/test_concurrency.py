@@ -51,7 +51,7 @@ def test_a_reader_sees_one_moment(location: str) -> None:
 def test_a_writer_that_waits_too_long_is_told(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
     from planner.errors import StoreTrouble
 
-    monkeypatch.setattr("planner.store.engine.WAIT_S", 1.0)
+    monkeypatch.setattr("planner.store.turns.WAIT_S", 1.0)
     with Store(location).writing() as book:
         book.firm()
         with pytest.raises(StoreTrouble, match="locked by another"), Store(location).writing() as other:

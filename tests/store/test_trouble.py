@@ -82,7 +82,7 @@ def test_a_damaged_file_names_the_restore_command(location: str) -> None:
 
 
 def test_a_locked_file_is_told(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("planner.store.engine.WAIT_S", 0.1)
+    monkeypatch.setattr("planner.store.turns.WAIT_S", 0.1)
     with closing(sqlite3.connect(location)) as raw:
         raw.execute("BEGIN EXCLUSIVE")
         assert "locked by another program" in _refusal(Store(location))
@@ -90,7 +90,7 @@ def test_a_locked_file_is_told(location: str, monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_read_only_file_is_told(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Root may write anything, so SQLite itself is told to refuse, as it does for a read-only file."""
-    monkeypatch.setattr("planner.store.engine.sqlite3.connect", _read_only(sqlite3.connect), raising=True)
+    monkeypatch.setattr("planner.store.turns.sqlite3.connect", _read_only(sqlite3.connect), raising=True)
     with Store(location).reading() as book:
         assert book.jobs() == []
     with pytest.raises(StoreTrouble, match="cannot be written: give yourself"):
