@@ -12,6 +12,7 @@ from typer.core import TyperGroup
 
 from planner import __version__
 from planner.cli.edge import tolerate_odd_terminals
+from planner.cli.streams import guarded
 from planner.errors import PlannerError
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
@@ -98,9 +99,22 @@ COMMANDS: dict[str, list[str]] = {
 STOPPED = 130
 
 
+#: The exit code when the change is kept and its answer was lost.
+UNHEARD = 5
+
+
 def main(argv: list[str] | None = None) -> int:
     """Run one command line; returns the exit code. A refusal is one line on stderr, never a traceback."""
-    tolerate_odd_terminals()
+    with guarded() as streams:
+        tolerate_odd_terminals()
+        code = _run(argv)
+        lost = streams.fault("stdout")
+        if code == 0 and (fault := lost or streams.fault("stderr")):
+            return _unheard(fault, is_answer=fault is lost)
+        return code
+
+
+def _run(argv: list[str] | None) -> int:
     try:
         app(args=argv, prog_name="planner")
     except SystemExit as stop:
@@ -111,23 +125,29 @@ def main(argv: list[str] | None = None) -> int:
         for line in str(refusal).splitlines():
             sys.stderr.write(f"planner: {line}\n")
         return refusal.exit_code
-    except BrokenPipeError:
-        _write_no_more()
-        return 0
     except OSError as fault:
-        _write_no_more()
-        reason = (fault.strerror or str(fault)).lower()
-        sys.stderr.write(f"planner: the answer cannot be written: {fault.filename or 'output'}: {reason}\n")
-        return 1
+        return _unheard(fault, is_answer=True)
     except KeyboardInterrupt:
         sys.stderr.write("planner: stopped\n")
         return STOPPED
     return 0
 
 
-def _write_no_more() -> None:
-    """What is still in the buffers goes nowhere, so that leaving does not fail once more."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+def _unheard(fault: OSError, *, is_answer: bool) -> int:
+    """Tell what was lost; talk alone matters only when it told of a change."""
+    from planner.flow.care import something_kept
+
+    reason = (fault.strerror or str(fault)).lower()
+    place = f"{fault.filename}: {reason}" if fault.filename else reason
+    if something_kept():
+        sys.stderr.write(
+            f"planner: kept, but the answer could not be written ({place}): do not repeat it; "
+            "`planner history list` shows it\n"
+        )
+        return UNHEARD
+    if is_answer:
+        sys.stderr.write(f"planner: the answer cannot be written: {place}\n")
+    return int(is_answer)
 
 
 if __name__ == "__main__":

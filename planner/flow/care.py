@@ -11,7 +11,9 @@ from planner.domain.breaches import breaches
 from planner.domain.facts import Facts, season_of
 from planner.domain.records import BackupCopy, Finding
 from planner.errors import BadInput, PlannerError, StoreTrouble
-from planner.store.engine import REVISION, Store
+from planner.store.engine import REVISION, Store, note_kept, something_kept
+
+__all__ = ["something_kept"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,7 @@ def back_up(location: str, to: str | None) -> Path:
     with store.reading():
         pass
     if to is None:
-        return backup.back_up(path, "asked", store.clock())
+        return _kept(backup.back_up(path, "asked", store.clock()))
     target = Path(to).expanduser()
     if os.path.lexists(target):
         raise BadInput("--to", to, "it exists: name a new file")
@@ -68,7 +70,12 @@ def back_up(location: str, to: str | None) -> Path:
         raise BadInput(
             "--to", to, f"there is no folder {target.parent}: plug the stick in, or make the folder"
         )
-    return backup.back_up(path, "asked", store.clock(), to=target)
+    return _kept(backup.back_up(path, "asked", store.clock(), to=target))
+
+
+def _kept(copy: Path) -> Path:
+    note_kept()
+    return copy
 
 
 def restore(location: str, copy: str) -> Path | None:
@@ -78,7 +85,9 @@ def restore(location: str, copy: str) -> Path | None:
     store = Store(location)
     if not Path(copy).is_file():
         raise BadInput("backup", copy, "no such file: see `planner db state` for the copies there are")
-    return store_restore.restore(_file(store), Path(copy), store.clock())
+    kept = store_restore.restore(_file(store), Path(copy), store.clock())
+    note_kept()
+    return kept
 
 
 def check(location: str, now: datetime) -> list[Finding]:

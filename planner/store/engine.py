@@ -52,6 +52,19 @@ def wall_clock() -> datetime:
     return datetime.now().replace(microsecond=0)
 
 
+_kept = [0]
+
+
+def note_kept() -> None:
+    """Remember that this process has kept a change."""
+    _kept[0] += 1
+
+
+def something_kept() -> bool:
+    """True when this process has kept a change, whatever became of its answer."""
+    return _kept[0] > 0
+
+
 class OlderForm(StoreTrouble):
     """The database must be upgraded first."""
 
@@ -102,6 +115,8 @@ class Store:
                 if not any_revision:
                     self._fits(connection)
                 yield connection
+            if write:
+                note_kept()
         finally:
             engine.dispose()
 

@@ -13,7 +13,15 @@ from sqlalchemy import Connection, text
 
 from planner.errors import StoreTrouble
 from planner.store.backup import back_up, copies, outdated, private_file
-from planner.store.engine import APPLICATION_ID, REVISION, OlderForm, Store, misfit, stored_revision
+from planner.store.engine import (
+    APPLICATION_ID,
+    REVISION,
+    OlderForm,
+    Store,
+    misfit,
+    note_kept,
+    stored_revision,
+)
 from planner.store.trouble import explained
 
 
@@ -70,6 +78,7 @@ def migrate_to(store: Store, target: str = "head") -> None:
             with engine.begin() as connection:
                 run(connection, target)
                 _check(connection, store.name)
+            note_kept()
         finally:
             engine.dispose()
 
