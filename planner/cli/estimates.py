@@ -30,7 +30,8 @@ def estimate(
     crew: Annotated[
         str | None,
         typer.Option(
-            help="The crew that does it; else the first able one.", autocompletion=complete.crew_names
+            help="The crew that does it; else the plan's, or the first able one.",
+            autocompletion=complete.crew_names,
         ),
     ] = None,
     explain: Annotated[
@@ -40,7 +41,7 @@ def estimate(
         str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
     ] = None,
     start: Annotated[
-        str | None, typer.Option(help="First day, like 2027-04-05; tomorrow when left out.")
+        str | None, typer.Option(help="First day, like 2027-04-05; the plan's, else tomorrow.")
     ] = None,
     edition: Annotated[
         str | None,
@@ -79,7 +80,8 @@ def estimate(
         new_hands=new_hands,
         new_hand_job=new_hand_job,
     )
-    first = edge.day(start, "--start", edge.day("tomorrow", "--start"))
+    tomorrow = edge.day("tomorrow", "--start")
+    first = edge.day(start, "--start", tomorrow) if start else None
     codes = list(jobs or [])
     if compare is not None:
         if compare not in set(Compare):
@@ -90,14 +92,20 @@ def estimate(
             edge.location(),
             codes[0],
             Compare(compare),
-            start=first,
+            start=first or tomorrow,
             crew=crew,
             edition=edition,
             conditions=facts,
         )
     else:
         found = estimate_jobs(
-            edge.location(), codes, start=first, crew=crew, edition=edition, conditions=facts
+            edge.location(),
+            codes,
+            today=edge.today(),
+            start=first,
+            crew=crew,
+            edition=edition,
+            conditions=facts,
         )
     data = [pages.estimate_data(one, explain=explain) for one in found]
 

@@ -8,9 +8,10 @@ only works that both plans hold are compared, and jobs that one of them lacks.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from planner.domain.facts import next_moment
 from planner.domain.jobs import DayRange
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import WorkKey
@@ -141,11 +142,22 @@ class _Lines:
         ]
         return max(mine, key=lambda b: (b.end, b.key), default=None)
 
+    def held_up(self, booking: Booking) -> Booking | None:
+        """The last work of the same job before `booking` that ends later than was told."""
+        late = [
+            b
+            for b in self.after.values()
+            if b.job == booking.job
+            and b.end <= booking.start
+            and (b.key not in self.before or b.end > self.before[b.key].end)
+        ]
+        return max(late, key=lambda b: (b.end, b.key), default=None)
+
 
 def _change(
     job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], begun: bool
 ) -> PlanChange | None:
-    pairs = lines.both(job)
+    pairs = [(_from_now(old, season), new) for old, new in lines.both(job)]
     mine = [b for b in lines.after.values() if b.job == job]
     gone = [b for b in lines.before.values() if b.job == job and b.key not in lines.after]
     facts = season.jobs.get(job)
@@ -193,6 +205,14 @@ def _change(
     )
 
 
+def _from_now(old: Booking, season: Season) -> Booking:
+    """Begun work as it was told, from now on: its worked days are past and move no more."""
+    if old.start >= season.now or not any(b.key[:2] == old.key[:2] for b in season.done):
+        return old
+    moment = next_moment(season, old.lead, old.job) if old.lead in season.crews else None
+    return replace(old, start=moment) if moment is not None and old.start < moment < old.end else old
+
+
 def _gone(job: str, client: str, gone: Sequence[Booking], cancelled: bool) -> PlanChange:
     first = min(gone, key=lambda b: (b.start, b.key))
     finish = max(b.end for b in gone).date()
@@ -225,7 +245,7 @@ def _why(
     shut = next((b for b in season.jobs[job].blackouts if _touch(b, old, new)), None)
     if shut is not None:
         return f"the customer's dates: not {day_words(shut.first)} to {day_words(shut.last)}"
-    return _knock_on(old, new, lines)
+    return _knock_on(old, new, lines, season)
 
 
 def _lost_words(job: str, old: Booking, new: Booking, season: Season, causes: Sequence[LostTime]) -> str:
@@ -249,7 +269,7 @@ def _lost_words(job: str, old: Booking, new: Booking, season: Season, causes: Se
     return ""
 
 
-def _knock_on(old: Booking, new: Booking, lines: _Lines) -> str:
+def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
     ahead = lines.ahead(new)
     if ahead is not None and ahead.end > old.start:
         before = lines.before.get(ahead.key)
@@ -263,6 +283,11 @@ def _knock_on(old: Booking, new: Booking, lines: _Lines) -> str:
         return f"{old.lead} is needed elsewhere"
     if new.start == old.start:
         return "the work takes longer than was planned"
+    if old.start < season.now:
+        return f"it was not done on {day_words(old.start.date())} as planned"
+    held_up = lines.held_up(new)
+    if held_up is not None:
+        return f"its {held_up.phase.words} takes until {day_words(held_up.end.date())}"
     return "moved to keep other promises"
 
 

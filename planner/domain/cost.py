@@ -12,7 +12,7 @@ Terms (see `firm.Weights` for the prices):
 - site days: (crew, day) pairs on each site
 - open days: calendar days from a job's first start to its last end, less one
 - machine moves: a unit's changes of site, at the machine's own price
-- moved: published jobs whose first day or first lead changed
+- moved: published jobs, not begun yet, whose first day or first lead changed
 """
 
 from __future__ import annotations
@@ -24,7 +24,6 @@ from typing import TypeVar
 
 from planner.domain.calendar import crew_windows, days_between
 from planner.domain.lost import LostKind
-from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking, Cost
 from planner.domain.season import Season
 from planner.domain.travel import depot_miles, drive_miles
@@ -143,13 +142,14 @@ def machine_moves_usd(season: Season, bookings: Sequence[Booking]) -> float:
 def moved_usd(season: Season, bookings: Sequence[Booking]) -> float:
     """Price of published jobs whose first day or first lead differs now [USD].
 
-    Only works in both the published and the new plan count, so a finished phase moves nothing. Near: the
-    published day lies within `near_days` of the season's now.
+    Only works in both the published and the new plan count, and only jobs that are not begun: the first day
+    of a begun job is the day on which it began. Near: the published day lies within `near_days` of the
+    season's now.
     """
     weights = season.firm.weights
     edge = season.now + timedelta(days=weights.near_days)
     usd = 0.0
-    for old, new in first_bookings(season.published, bookings).values():
+    for old, new in first_bookings(season, bookings).values():
         if old.start.date() != new.start.date() or old.lead != new.lead:
             usd += weights.moved_near if is_near(old.start, edge) else weights.moved_far
     return usd
@@ -160,12 +160,10 @@ def is_near(published_start: datetime, edge: datetime) -> bool:
     return published_start < edge
 
 
-def first_bookings(
-    published: Mapping[WorkKey, Booking], bookings: Sequence[Booking]
-) -> dict[str, tuple[Booking, Booking]]:
-    """Job -> its first booking as published and now, over the works that both hold."""
-    now = {b.key: b for b in bookings}
-    both = [(published[key], now[key]) for key in published if key in now]
+def first_bookings(season: Season, bookings: Sequence[Booking]) -> dict[str, tuple[Booking, Booking]]:
+    """Job not yet begun -> its first booking as published and now, over the works that both hold."""
+    now, begun = {b.key: b for b in bookings}, {b.job for b in season.done}
+    both = [(old, now[key]) for key, old in season.published.items() if key in now and key.job not in begun]
     pairs = _grouped((old.job, (old, new)) for old, new in both)
     return {
         job: (

@@ -62,8 +62,8 @@ def season_of(facts: Facts, now: datetime) -> Season:
     Before the season's first day nothing is planned earlier than that day.
     """
     so_far = progress(facts.logs)
-    begun_by = _begun_by(facts.logs)
-    standing = Standing(facts.rules, facts.crews, facts.firm, so_far, begun_by)
+    on_it = begun_by(facts.logs)
+    standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it)
     works = {
         work.key: work
         for job in facts.planned_jobs()
@@ -82,7 +82,7 @@ def season_of(facts: Facts, now: datetime) -> Season:
         last_day=facts.firm.season_last,
         lost=facts.lost,
         published={key: b for key, b in published.items() if key in works},
-        done=tuple(_done(facts, planned, so_far, begun_by)),
+        done=tuple(_done(facts, planned, so_far, on_it)),
     )
     return replace(season, works=_begun_goes_on(season, so_far))
 
@@ -123,7 +123,7 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
     return ask
 
 
-def _begun_by(logs: Sequence[Log]) -> dict[tuple[str, Phase], str]:
+def begun_by(logs: Sequence[Log]) -> dict[tuple[str, Phase], str]:
     """(job, phase) -> the crew of its latest entry; the one with most hours when several worked that day."""
     latest: dict[tuple[str, Phase], tuple[date, float, str]] = {}
     for log in logs:
@@ -137,7 +137,7 @@ def _done(
     facts: Facts,
     planned: Mapping[str, Job],
     so_far: Mapping[tuple[str, Phase], Progress],
-    begun_by: Mapping[tuple[str, Phase], str],
+    on_it: Mapping[tuple[str, Phase], str],
 ) -> Iterator[Booking]:
     """The past of planned jobs as bookings: one per phase, by the crew that was on it last.
 
@@ -145,7 +145,7 @@ def _done(
     """
     crews = {crew.name for crew in facts.crews}
     for (code, phase), state in so_far.items():
-        crew = begun_by.get((code, phase))
+        crew = on_it.get((code, phase))
         if code in planned and crew in crews:
             yield Booking(
                 key=WorkKey(code, phase),

@@ -17,6 +17,9 @@ from planner.domain.lost import LostTime
 from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking
 
+#: Starts and ends lie on this grid, and work is rounded up to it [min].
+SLOT_MIN = 30
+
 
 @dataclass(frozen=True, slots=True)
 class Mode:
@@ -85,4 +88,4 @@ class Season:
     lost: tuple[LostTime, ...] = ()
     published: Mapping[WorkKey, Booking] = field(default_factory=dict)
     done: tuple[Booking, ...] = ()
-    slot_min: int = 30
+    slot_min: int = SLOT_MIN

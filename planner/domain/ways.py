@@ -14,6 +14,7 @@ from enum import StrEnum
 from planner.domain.conditions import Conditions, work_minutes_in
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
+from planner.domain.job_hours import JobHours, rest_of
 from planner.domain.jobs import Job, Need
 from planner.domain.labour import JobEstimate, estimate
 from planner.domain.lost import LostTime
@@ -55,8 +56,10 @@ class Shop:
 class Estimated:
     """One job's estimate as it is shown.
 
-    days: percentile -> days on site from `start`, missing without work or end; book: the edition used; way:
-    the name of this way of working, "" when nothing is compared.
+    found: the whole job; rest: what is left of it, the whole when nothing is logged. days: percentile ->
+    days on site from `start` for the rest, missing without work or end; book: the edition used; way: the
+    name of this way of working, "" when nothing is compared. hours: what the plan holds for it, None for a
+    way that is only compared; by_plan: the crew is the one that the plan sends.
     """
 
     job: Job
@@ -67,7 +70,10 @@ class Estimated:
     start: date
     days: Mapping[float, SiteDays]
     cautions: tuple[str, ...]
+    rest: JobEstimate
     way: str = ""
+    hours: JobHours | None = None
+    by_plan: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,11 +155,19 @@ def cautions(job: Job, rules: Mapping[Phase, PhaseRule], conditions: Conditions)
     return tuple(found)
 
 
-def work_out(choice: Choice, shop: Shop, rates: RateBook, start: date, conditions: Conditions) -> Estimated:
-    """Hours, days and cautions of one way of doing a job."""
+def work_out(
+    choice: Choice,
+    shop: Shop,
+    rates: RateBook,
+    start: date,
+    conditions: Conditions,
+    hours: JobHours | None = None,
+) -> Estimated:
+    """Hours, days and cautions of one way of doing a job; with `hours`, the days are those of the rest."""
     job, crew, firm = choice.job, choice.crew, shop.firm
     found = estimate(job, crew, rates, firm, shop.rules, shop.machines, conditions)
-    asked = sorted({50.0, 80.0, 90.0, firm.planning_percentile}) if found.phases else []
+    rest = rest_of(found, hours) if hours else found
+    asked = sorted({50.0, 80.0, 90.0, firm.planning_percentile}) if rest.phases else []
     return Estimated(
         job=job,
         crew=crew,
@@ -161,7 +175,9 @@ def work_out(choice: Choice, shop: Shop, rates: RateBook, start: date, condition
         book=rates,
         firm=firm,
         start=start,
-        days={p: d for p in asked if (d := days(found, p, start, firm, crew, shop.lost))},
+        days={p: d for p in asked if (d := days(rest, p, start, firm, crew, shop.lost))},
         cautions=cautions(job, shop.rules, conditions),
+        rest=rest,
         way=choice.words,
+        hours=hours,
     )

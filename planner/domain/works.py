@@ -101,9 +101,9 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
         teams = _teams(job, standing.rules[phase], standing.crews)
         ways = [(team, hours) for team in teams if (hours := hours_of(phase, team))]
         parts = max((len(hours.parts_min) for _, hours in ways), default=1)
-        so_far = standing.progress.get((job.code, phase))
-        going = _going(so_far, ways, standing.begun_by.get((job.code, phase)))
-        left = [share * going for share in _remaining(so_far, parts)]
+        begun = standing.begun_by.get((job.code, phase))
+        own = next((hours for team, hours in ways if team == (begun,)), None)
+        left = shares_left(standing.progress.get((job.code, phase)), parts, own)
         works += [
             _work(job, WorkKey(job.code, phase, i + 1), left[i], ways, standing)
             for i in range(parts)
@@ -113,22 +113,19 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
     return [replace(w, after=tuple(a for a in w.after if a.before in held)) for w in works]
 
 
-def _remaining(so_far: Progress | None, parts: int) -> list[float]:
-    """Share of each part still to do; the parts of a phase are worked through one after the other."""
+def shares_left(so_far: Progress | None, parts: int, own: PhaseHours | None) -> list[float]:
+    """Share of each part's planned time still to do, corrected by how it goes.
+
+    The parts of a phase are worked through one after the other. own: the hours of the crew that is on it,
+    by which its going is judged; None when nobody is.
+    """
     share = so_far.share if so_far else 0.0
+    going = 1.0
+    if so_far is not None and own is not None:
+        going = going_factor(sum(own.parts_min) / 60, so_far.spent_crew_h, share)
     if parts == 1:
-        return [max(0.0, 1.0 - share)]
-    return [max(0.0, min(1.0, 1.0 - (share * parts - i))) for i in range(parts)]
-
-
-def _going(
-    so_far: Progress | None, ways: Sequence[tuple[tuple[str, ...], PhaseHours]], begun: str | None
-) -> float:
-    """How much longer the rest takes than planned, judged by the crew that began; 1 when nobody did."""
-    own = next((hours for team, hours in ways if team == (begun,)), None)
-    if so_far is None or own is None:
-        return 1.0
-    return going_factor(sum(own.parts_min) / 60, so_far.spent_crew_h, so_far.share)
+        return [max(0.0, 1.0 - share) * going]
+    return [max(0.0, min(1.0, 1.0 - (share * parts - i))) * going for i in range(parts)]
 
 
 def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[str, ...]]:

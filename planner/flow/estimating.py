@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -12,13 +12,17 @@ from planner.domain import rate_sheet
 from planner.domain.actuals import Log
 from planner.domain.backtest import Backtest, backtest
 from planner.domain.conditions import Conditions
+from planner.domain.facts import Facts
+from planner.domain.job_hours import job_hours
 from planner.domain.jobs import Job, Status
 from planner.domain.labour import JobEstimate, estimate
 from planner.domain.observations import Observation, bare, observations
+from planner.domain.plan import Plan
 from planner.domain.rates import Rate, RateBook
 from planner.domain.refit import RefitResult, next_edition, refit
 from planner.domain.sound import CODE, LINE_LENGTH
 from planner.domain.ways import (
+    USUAL_CREW,
     USUAL_DIGGER,
     Choice,
     Compare,
@@ -43,13 +47,17 @@ def estimate_jobs(
     location: str,
     codes: Sequence[str],
     *,
-    start: date,
+    today: date,
+    start: date | None = None,
     crew: str | None = None,
     edition: str | None = None,
     conditions: Conditions | None = None,
 ) -> list[Estimated]:
     """Estimates of the jobs `codes`, or of every inquired, sold or running job when none is named.
 
+    With the hours that the published plan (the newest draft before any is published) holds. crew: None takes
+    the plan's, else the first able one. start: None takes the plan's next day for the job after `today`,
+    else the day after `today`.
     edition: None takes the one that told each job (`flow.editions`), NEWEST the newest, else a name. Raises
     BadInput for an unknown job, crew or edition.
     """
@@ -58,17 +66,56 @@ def estimate_jobs(
         jobs = [book.job(code) for code in codes] if codes else _open_jobs(book)
         own = told_by(book, jobs)
         rates = {job.code: edition_asked(book, job, edition, own) for job in jobs}
-    facts = conditions or Conditions()
-    return [
-        work_out(
-            Choice("", job, usual_crew(job, shop.crews, shop.rules, crew)),
-            shop,
-            rates[job.code],
-            start,
-            facts,
-        )
-        for job in jobs
-    ]
+        plan = book.published() or (book.plan() if book.plans() else None)
+        logs = tuple(book.logs())
+        newest = book.rate_book()
+    facts = Facts(
+        firm=shop.firm,
+        rules=shop.rules,
+        jobs=tuple(jobs),
+        crews=tuple(shop.crews) or (USUAL_CREW,),
+        machines=tuple(shop.machines.values()),
+        rates=newest,
+        logs=logs,
+        told_by=own,
+    )
+    seen = conditions or Conditions()
+    return [_estimated(job, facts, shop, plan, rates[job.code], crew, start, today, seen) for job in jobs]
+
+
+def _estimated(
+    job: Job,
+    facts: Facts,
+    shop: Shop,
+    plan: Plan | None,
+    rates: RateBook,
+    crew: str | None,
+    start: date | None,
+    today: date,
+    conditions: Conditions,
+) -> Estimated:
+    sent = None if crew else _sent(job, facts, plan)
+    chosen = usual_crew(job, shop.crews, shop.rules, crew or sent)
+    hours = job_hours(facts, job, plan, chosen.name)
+    first = start or _next_day(job, plan, today)
+    made = work_out(Choice("", job, chosen), shop, rates, first, conditions, hours)
+    return replace(made, by_plan=sent is not None)
+
+
+def _sent(job: Job, facts: Facts, plan: Plan | None) -> str | None:
+    """The crew that the plan sends for most of the job's hours; None when it sends none that is known."""
+    hours: dict[str, float] = {}
+    for booking in plan.of_job(job.code) if plan else ():
+        if booking.lead in {c.name for c in facts.crews}:
+            hours[booking.lead] = hours.get(booking.lead, 0.0) + booking.crew_h
+    return max(hours, key=lambda name: hours[name], default=None)
+
+
+def _next_day(job: Job, plan: Plan | None, today: date) -> date:
+    """The day after today, or the plan's first day for the job when that is later."""
+    tomorrow = today + timedelta(days=1)
+    mine = plan.of_job(job.code) if plan else ()
+    return max(tomorrow, mine[0].start.date()) if mine else tomorrow
 
 
 def compare_ways(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.actuals import Log, Progress, progress
 from planner.domain.facts import Facts, hours_for
+from planner.domain.job_hours import in_slots_h
 from planner.domain.jobs import Job, Status
 from planner.domain.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.remaining import share_from_hours
@@ -84,7 +85,7 @@ def keep_entry(
 
 
 def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
-    """The phase's planned crew-hours by this crew."""
+    """What a plan holds for the whole phase by this crew [crew-hours]."""
     facts = Facts(
         firm=book.firm(),
         rules=rules_beside(location),
@@ -94,7 +95,7 @@ def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
         rates=told_by(book, [job])[job.code],
     )
     hours = hours_for(facts, job)(entry.phase, (entry.crew,))
-    return sum(hours.parts_min) / 60 if hours else None
+    return in_slots_h(hours.parts_min) if hours else None
 
 
 def _set_status(book: Book, job: Job, logs: Sequence[Log]) -> Status:

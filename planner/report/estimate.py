@@ -14,7 +14,7 @@ from rich.text import Text
 
 from planner.domain.factors import source_of
 from planner.domain.jobs import ITEMS
-from planner.domain.labour import PhaseEstimate, Share
+from planner.domain.labour import PhaseEstimate, Share, with_daily_setup
 from planner.domain.phases import ORDER
 from planner.domain.rates import Rate, RowKind
 from planner.domain.ways import people
@@ -24,10 +24,16 @@ from planner.units import METRIC
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from planner.domain.job_hours import HeldPhase
     from planner.domain.rates import RateBook
     from planner.domain.ways import Estimated
 
-_TOTALS = ("likely", "P50", "P80", "P90", "days P50", "P80")
+_TOTALS = ("likely", "P50", "P80", "P90", "days P50", "P80", "plan holds")
+#: What the days of an estimate do not know.
+LEFT_OUT = (
+    "Days: one crew without a break from its first day, cure included; weather, the crew's other jobs and "
+    "machines in use elsewhere are left out (planner chance show plays them)."
+)
 _US_ARITHMETIC = (
     "The arithmetic is in the rate book's US units: 1 cy is 0.7646 m3, 1 ft2 is 0.0929 m2, 1 ft is 0.3048 m, "
     "1 ton is 0.9072 t, 1 gal is 3.785 L."
@@ -65,24 +71,26 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
         table.columns[1].max_width, table.columns[1].no_wrap = 22, True
         table.columns[1].overflow = "ellipsis"
     for one in found:
-        cells = [one.job.code, *([one.job.client] if client else []), one.crew.name]
-        cells += [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]
+        crew = one.crew.name if one.by_plan else f"if {one.crew.name}"
+        cells = [one.job.code, *([one.job.client] if client else []), crew]
+        cells += [_hours(one.rest.phases[p].crew_h) if p in one.rest.phases else "-" for p in phases]
         table.add_row(*(Text(cell) for cell in cells + _totals(one)))
     console.print(table)
     console.print()
     about = (
-        "Attended crew-hours of whole jobs; the day's set-up is in the days only. "
-        "Days: working days from the first on site to the last, cure included."
+        "Attended crew-hours of what is left, without the day's set-up; plan holds: with it, in whole half "
+        f"hours. {LEFT_OUT}"
     )
     console.print(Text(f"{_editions_line(found)} {about}"))
     console.print(Text("One job in full: planner estimate CODE; its arithmetic: --explain."))
 
 
 def _totals(one: Estimated) -> list[str]:
-    if not one.found.phases:
-        return ["no quantities", *["-"] * (len(_TOTALS) - 1)]
-    hours = [one.found.crew_h, *(one.found.crew_h_at(p) for p in (50, 80, 90))]
-    return [*map(_hours, hours), _days(one, 50.0), _days(one, 80.0)]
+    if not one.rest.phases:
+        return ["done" if one.found.phases else "no quantities", *["-"] * (len(_TOTALS) - 1)]
+    hours = [one.rest.crew_h, *(one.rest.crew_h_at(p) for p in (50, 80, 90))]
+    held = f"{one.hours.to_go_h:g}" if one.hours else "-"
+    return [*map(_hours, hours), _days(one, 50.0), _days(one, 80.0), held]
 
 
 def _editions_line(found: Sequence[Estimated]) -> str:
@@ -124,22 +132,67 @@ def _site_line(one: Estimated) -> str:
         *(["wet ground"] if job.wet else []),
     ]
     crew = f"{one.crew.name}, {people(one.crew.size)}, pace {one.crew.pace:g}"
-    return f"{', '.join(parts)}. Crew: {crew}. Rate book {one.book.edition}."
+    sent = f"as plan {one.hours.plan} sends" if one.by_plan and one.hours else "if this crew does it"
+    return f"{', '.join(parts)}. Crew: {crew}, {sent}. Rate book {one.book.edition}."
 
 
 def _phase_table(one: Estimated) -> Table:
-    table = _table("phase", "likely", "P50", "P80", "P90", "labour-h")
+    held = one.hours.phases if one.hours else {}
+    table = _table("phase", "likely", "P50", "P80", "P90", "plan", "labour-h")
     table.add_column("quantities", overflow="fold")
     for phase in ORDER:
-        if phase in one.found.phases:
-            p = one.found.phases[phase]
+        booked = f"{held[phase].to_go_h:g}" if phase in held else "-"
+        if phase in one.rest.phases:
+            p = one.rest.phases[phase]
             hours = [_hours(v) for v in (p.crew_h, p.crew_h_at(50), p.crew_h_at(80), p.crew_h_at(90))]
-            labour = _hours(p.labour_h)
-            table.add_row(phase.words, *hours, labour, Text(_quantities(one, p)))
-    whole = [_hours(one.found.crew_h), *(_hours(one.found.crew_h_at(p)) for p in (50, 80, 90))]
-    labour_h = sum(p.labour_h for p in one.found.phases.values())
-    table.add_row("whole job", *whole, _hours(labour_h), Text(_days_text(one)), style="bold")
+            words = _worked_words(held.get(phase)) + _quantities(one, p)
+            table.add_row(phase.words, *hours, booked, _hours(p.labour_h), Text(words))
+        elif phase in held and held[phase].done:
+            table.add_row(phase.words, *["-"] * 6, Text(_worked_words(held[phase])))
+    if not one.rest.phases:
+        return table
+    whole = [_hours(one.rest.crew_h), *(_hours(one.rest.crew_h_at(p)) for p in (50, 80, 90))]
+    labour_h = sum(p.labour_h for p in one.rest.phases.values())
+    booked = f"{one.hours.to_go_h:g}" if one.hours else "-"
+    name = "what is left" if one.hours and one.hours.worked_h else "whole job"
+    table.add_row(name, *whole, booked, _hours(labour_h), Text(_days_text(one)), style="bold")
     return table
+
+
+def _worked_words(held: HeldPhase | None) -> str:
+    """ "done, 5 h worked" or "3 h worked, the rest of ", "" for a phase not begun."""
+    if held is None or not held.worked_h:
+        return ""
+    return f"done, {held.worked_h:g} h worked" if held.done else f"{held.worked_h:g} h worked; the rest of "
+
+
+def held_line(one: Estimated) -> str:
+    """What the plan holds for the job, in one sentence, and how that follows from the percentile."""
+    hours = one.hours
+    if hours is None:
+        return ""
+    to_go, percentile = f"{hours.to_go_h:g} crew-h", one.firm.planning_percentile
+    if hours.plan is None:
+        said = f"A plan would hold {to_go} if {one.crew.name} does it"
+    else:
+        said = f"Plan {hours.plan} ({'published' if hours.published else 'draft'}) holds {to_go}"
+    if hours.worked_h:
+        return f"{hours.worked_h:g} h worked and {to_go} to go: {hours.whole_h:g} crew-h in all."
+    safe = one.found.crew_h_at(percentile)
+    setup = with_daily_setup(safe, one.firm) - safe
+    rounding = hours.to_go_h - safe - setup
+    alone = all(p.crews == (one.crew.name,) for p in hours.phases.values())
+    if alone and -0.01 <= rounding <= len(hours.phases):
+        said += (
+            f": {_hours(safe)} at P{percentile:g}, {_hours(setup)} of daily set-up, "
+            f"{max(0.0, rounding):.1f} for whole half hours"
+        )
+    elif not alone:
+        teams = dict.fromkeys(" + ".join(p.crews) for p in hours.phases.values())
+        said += f", shared by {', '.join(teams)}"
+    if abs(hours.fresh_to_go_h - hours.to_go_h) > 0.01:
+        said += f". Facts changed since: a plan made now would hold {hours.fresh_to_go_h:g} crew-h"
+    return f"{said}."
 
 
 def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
@@ -161,10 +214,10 @@ def _days_text(one: Estimated) -> str:
 
 
 def _closing_lines(one: Estimated) -> list[str]:
-    total = one.found.crew_h
-    drivers = [
-        f"{phase.words}: {line.words} {line.crew_h / total:.0%}" for phase, line in one.found.drivers()
-    ]
+    if not one.rest.phases:
+        return [held_line(one)]
+    total = one.rest.crew_h
+    drivers = [f"{phase.words}: {line.words} {line.crew_h / total:.0%}" for phase, line in one.rest.drivers()]
     rows = {key for p in one.found.phases.values() for line in p.lines for key in line.rows}
     defaults = one.found.defaults
     lines = [f"Driven by: {'; '.join(drivers)}."]
@@ -173,14 +226,12 @@ def _closing_lines(one: Estimated) -> list[str]:
             f"{len(defaults)} of {len(rows | set(defaults))} rows used are still defaults, to be calibrated "
             "(planner rates show --defaults)."
         )
-    planned = one.firm.planning_percentile
-    lines.append(
-        f"Plans are made at P{planned:g}: {_hours(one.found.crew_h_at(planned))} crew-h (planner firm set)."
-    )
+    lines.append(held_line(one))
     lines.append(
         f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
-        f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days, not in the hours."
+        f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
     )
+    lines.append(LEFT_OUT)
     return lines
 
 
@@ -288,6 +339,8 @@ def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
         "planned_crew_h": {
             p.value: hours for p, hours in found.planned(one.firm.planning_percentile).items()
         },
+        "left_crew_h": {"likely": one.rest.crew_h, **{f"p{p}": one.rest.crew_h_at(p) for p in (50, 80, 90)}},
+        "plan_holds": _held_data(one),
         "start": one.start,
         "days": {
             f"p{p:g}": {
@@ -304,6 +357,25 @@ def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
         ],
         "defaults": list(found.defaults),
         "cautions": list(one.cautions),
+    }
+
+
+def _held_data(one: Estimated) -> dict[str, object] | None:
+    """What the plan holds, in crew-hours; plan None: no plan holds it, the crew is assumed."""
+    if one.hours is None:
+        return None
+    return {
+        "plan": one.hours.plan,
+        "published": one.hours.published,
+        "crew_by_plan": one.by_plan,
+        "worked_crew_h": one.hours.worked_h,
+        "to_go_crew_h": one.hours.to_go_h,
+        "whole_crew_h": one.hours.whole_h,
+        "made_now_to_go_crew_h": one.hours.fresh_to_go_h,
+        "phases": {
+            phase.value: {"crews": list(p.crews), "worked_crew_h": p.worked_h, "to_go_crew_h": p.to_go_h}
+            for phase, p in one.hours.phases.items()
+        },
     }
 
 

@@ -348,7 +348,7 @@ def _told(season: Season, origin: date) -> Iterator[Told]:
     weights = season.firm.weights
     edge = season.now + timedelta(days=weights.near_days)
     planned = {key: old for key, old in season.published.items() if key in season.works}
-    for job, (first, _) in first_bookings(season.published, list(planned.values())).items():
+    for job, (first, _) in first_bookings(season, list(planned.values())).items():
         price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
         keys = tuple(task_key(key) for key in planned if key.job == job)
         yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100)

@@ -153,3 +153,19 @@ def test_slack_makes_the_search_aim_before_the_promise(planned: Run, monkeypatch
     plain, early = aims
     assert any(plain.values())
     assert early == {code: day and day - timedelta(days=3) for code, day in plain.items()}
+
+
+def test_after_a_day_as_planned_nothing_moves_and_nothing_is_paid(planned: Run) -> None:
+    """Every crew does on Monday what the plan said: on Tuesday the order kept has no change, $0 moved."""
+    evening, morning = "2027-04-05T18:00", "2027-04-06T06:45"
+    stints = [s for s in planned("board", "--json").data["stints"] if s["day"] == "2027-04-05"]
+    booked = {(b["job"], b["phase"]): b for b in planned("plan", "show", "--json").data["bookings"]}
+    for s in stints:
+        whole = booked[s["job"], s["phase"]]["crew_h"]
+        done = ("--done",) if s["crew_h"] >= whole else ("--share", round(100 * s["crew_h"] / whole, 1))
+        words = (s["job"], s["phase"], s["crew"], s["crew_h"], "--day", "2027-04-05", *done)
+        assert planned("log", "add", *words, at=evening).code == 0
+    told = planned("replan", "--quick", "--json", at=morning).data
+    assert [c for c in told["changes"] if c["begun"]] == []
+    assert not any("keep other promises" in c["why"] for c in told["changes"])
+    assert planned("plan", "show", "--json", at=morning).data["cost_cents"]["moved"] == 0

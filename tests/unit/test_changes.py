@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -162,3 +163,25 @@ def test_crews_see_phases_that_move_inside_a_job() -> None:
         (Phase.LINER, date(2027, 5, 4), date(2027, 5, 5))
     ]
     assert not change.call
+
+
+def test_the_rest_of_begun_work_that_goes_on_as_told_is_no_change() -> None:
+    """A dig told for Monday to Tuesday; on Tuesday morning its rest is on Tuesday: nothing moved."""
+    told, worked = book("P-1", 2, 4), book("P-1", 2, 2)
+    season = replace(season_for(told, done=(worked,)), now=at(3, 6.75))
+    as_told = replace(told, start=at(3), crew_h=4.0)
+    assert changes({told.key: told}, {as_told.key: as_told}, season) == []
+    later = replace(told, start=at(5), end=at(6, 15.5))
+    (change,) = changes({told.key: told}, {later.key: later}, season)
+    assert change.words.startswith("goes on Wed 5 May instead of Mon 3 May"), "from the day that is left"
+
+
+def test_a_reason_names_what_was_not_done_and_the_phase_before() -> None:
+    """Nobody began it on its day, or the phase before it takes longer: neither keeps another's promise."""
+    told, new = book("P-1", 2, 2), book("P-1", 4, 4)
+    (change,) = compare([told], [new])
+    assert change.why == "it was not done on Sun 2 May as planned"
+    dig, rock = book("P-1", 3, 4), book("P-1", 5, 5, phase=Phase.ROCK)
+    slow, late = book("P-1", 3, 5), book("P-1", 6, 6, phase=Phase.ROCK)
+    (change,) = compare([dig, rock], [slow, late], P1=Job("P-1", "Mrs Reed"))
+    assert change.why in {"the work takes longer than was planned", "its dig takes until Wed 5 May"}

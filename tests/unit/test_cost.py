@@ -165,3 +165,12 @@ def test_sites_without_coordinates_lie_at_the_assumed_distance() -> None:
     # 12 mi to the depot and 12 mi on to the next, at 30 mph: 48 minutes
     assert drive_minutes(here, "A", "B") == 48
     assert drive_minutes(here, "A", "A") == 0
+
+
+def test_a_begun_job_has_one_first_day_and_cannot_move() -> None:
+    """A's dig began as told on the 5th; its rest on the 6th, by whoever, is no other first day."""
+    told = {WorkKey("A", Phase.DIG): booking("A", Phase.DIG, "Heron", at(5), at(6, 15, 30))}
+    worked = replace(booking("A", Phase.DIG, "Heron", at(5), at(5, 15, 30)), begun=True)
+    rest = booking("A", Phase.DIG, "Heron", at(6), at(6, 15, 30))
+    assert plan_cost(season(published=told, done=(worked,)), [rest]).cents["moved"] == 0
+    assert plan_cost(season(published=told), [rest]).cents["moved"] == 400_00, "not begun: it did move"
