@@ -126,7 +126,8 @@ def returned(crew: str, day: date) -> str:
             crew_h=task.stint.crew_h,
             share_done=task.stint.share_after,
             done=task.stint.share_after >= 1,
-            ticks=frozenset(range(len(task.ready.lines))),
+            ticks=frozenset(line.key for line in task.ready.lines),
+            asked=task.ready.lines,
             values=_measured(task.ready.lines),
         )
         for task in sheet.tasks

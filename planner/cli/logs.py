@@ -112,16 +112,16 @@ def list_(
     Example: planner log list --crew Heron --first 2027-04-05 --last 2027-04-09
     """
     from planner.flow.logging import list_logs
-    from planner.report.logs import logs_page
+    from planner.report.logs import logs_data, logs_page
 
-    logs = list_logs(
+    logs, misses = list_logs(
         edge.location(),
         job=job,
         crew=crew,
         first=edge.day(first, "--first") if first else None,
         last=edge.day(last, "--last") if last else None,
     )
-    edge.show("log list", logs, lambda c: logs_page(c, logs), as_json=as_json)
+    edge.show("log list", logs_data(logs, misses), lambda c: logs_page(c, logs, misses), as_json=as_json)
 
 
 @group.command()

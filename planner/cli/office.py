@@ -78,10 +78,27 @@ def snooze(
 
 
 @group.command()
-def untick(
-    keys: Annotated[list[str], typer.Argument(help="Whole keys of ticked or snoozed items.")],
+def settle(
+    key: Annotated[str, typer.Argument(help="Key of the missed check; a clear beginning will do.")],
+    word: Annotated[str, typer.Argument(help="What was done about it.")],
 ) -> None:
-    """Take a tick or a snooze back.
+    """Settle a check that was missed on site: it stands first on every page until then.
+
+    The word, who gave it and when stay in the history; planner office untick opens it again.
+
+    Example: planner office settle missed:P-014:dig "marks walked with the foreman, photos filed"
+    """
+    from planner.flow import office
+
+    miss = office.settle(edge.location(), key, word, edge.who())
+    edge.say(f"settled {miss.key}: {miss.settled}")
+
+
+@group.command()
+def untick(
+    keys: Annotated[list[str], typer.Argument(help="Whole keys of ticked, snoozed or settled items.")],
+) -> None:
+    """Take a tick, a snooze or a settled check back.
 
     Example: planner office untick locate:P-014
     """

@@ -34,8 +34,8 @@ def take_return(
 ) -> None:
     """Hours back from the phone: read a returned sheet, log once.
 
-    The same return twice is recognised. A corrected one takes the place of the first. A text that was cut or
-    changed is refused by its check sum.
+    The same return twice is recognised. A later one of the same crew and day takes the place of the first. It
+    is judged by the sheet that the crew saw. A text that was cut or changed is refused by its check sum.
 
     Example: planner return day-North-2027-04-06.txt
     """
@@ -47,7 +47,7 @@ def take_return(
     fresh = [a for a in arrivals if not a.again]
     if not as_json:
         for arrival in arrivals:
-            print_reading(arrival.reading, arrival.again, arrival.seen is not None, edge.console())
+            print_reading(arrival.reading, arrival.open_before, arrival.again, edge.console())
     logged = bool(fresh) and not dry_run
     if logged:
         asked = sorted({q for a in fresh for q in a.reading.questions})
@@ -59,8 +59,10 @@ def take_return(
             edge.confirm("Log these hours?", yes=yes or accept)
         written = log_returns(edge.location(), edge.who(), fresh)
         edge.say(f"logged {written} {'entry' if written == 1 else 'entries'}")
+        if any(a.reading.misses for a in fresh):
+            edge.say("what was missed stands first everywhere until it is settled: planner office list")
     if as_json:
-        data = [reading_data(a.reading, a.again, logged and not a.again) for a in arrivals]
+        data = [reading_data(a.reading, a.open_before, a.again, logged and not a.again) for a in arrivals]
         edge.show("return", data, _nothing, as_json=True)
 
 

@@ -14,6 +14,7 @@ from typing import NoReturn
 
 from planner.domain.calendar import is_working_day, public_holiday, working_days
 from planner.domain.jobs import Status
+from planner.domain.misses import LoggedMiss
 from planner.domain.plan import Plan
 from planner.domain.roster import Roster
 from planner.domain.stints import Stint, stints
@@ -71,7 +72,7 @@ class Row:
 @dataclass(frozen=True, slots=True)
 class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
-    clients: code -> name.
+    clients: code -> name; missed: checks that were missed on any site and are not settled.
     """
 
     monday: date
@@ -82,6 +83,7 @@ class Board:
     clients: Mapping[str, str]
     plan_number: int
     published: bool
+    missed: tuple[LoggedMiss, ...] = ()
 
     @property
     def week(self) -> str:
@@ -90,7 +92,7 @@ class Board:
         return f"{year}-W{week:02d}"
 
 
-def board(roster: Roster, plan: Plan, day: date) -> Board:
+def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] = ()) -> Board:
     """The board of the ISO week that holds `day`. A weekend day appears when someone works on it."""
     monday = day - timedelta(days=day.weekday())
     week = [monday + timedelta(days=n) for n in range(7)]
@@ -113,6 +115,7 @@ def board(roster: Roster, plan: Plan, day: date) -> Board:
         clients={code: job.client for code, job in roster.jobs.items()},
         plan_number=plan.number,
         published=plan.published_at is not None,
+        missed=missed,
     )
 
 

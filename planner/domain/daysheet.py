@@ -1,14 +1,14 @@
 """The crew lead's day: where, what in which order, with what, how exactly, and what must not go wrong.
 
 In: the roster, a plan, a crew, a date, the checklist. Out: a `DaySheet`, the same noun for terminal, phone
-and paper. Its `mark` names this very sheet: a returned sheet carries it back.
+and paper. Its `mark` names what it says: a returned sheet carries it back.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from planner.domain.board import why_off
@@ -17,6 +17,7 @@ from planner.domain.heat import Advice, Forecast, weather_advice
 from planner.domain.jobs import ITEMS, GateKind, Job
 from planner.domain.levels import Levels
 from planner.domain.lost import LostKind
+from planner.domain.misses import LoggedMiss
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.ready import Line, Ready, ready, texts
@@ -103,6 +104,7 @@ class DaySheet:
     why_off: str = ""
     daylight: Daylight | None = None
     advice: tuple[Advice, ...] = ()
+    missed: tuple[LoggedMiss, ...] = ()
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -124,14 +126,18 @@ def day_sheet(
     *,
     rules: Mapping[Phase, PhaseRule] | None = None,
     forecast: Forecast | None = None,
+    missed: Sequence[LoggedMiss] = (),
 ) -> DaySheet:
-    """The sheet of `crew` for `day` by `plan`. Raises BadInput when there is no such crew."""
+    """The sheet of `crew` for `day` by `plan`. Raises BadInput when there is no such crew.
+
+    missed: the open misses of all jobs; the sheet carries those of the jobs that it goes to.
+    """
     if crew not in roster.crews:
         raise BadInput("crew", crew, f"use one of {', '.join(roster.crews) or 'none yet: add a crew first'}")
     who = roster.crews[crew]
     tasks = tuple(_task(roster, plan, s, checklist, rules or {}) for s in stints(roster, plan, crew, day))
     first = tasks[0].job if tasks else None
-    return DaySheet(
+    made = DaySheet(
         crew=crew,
         lead=who.lead,
         people=who.size,
@@ -139,7 +145,7 @@ def day_sheet(
         plan_number=plan.number,
         published=plan.published_at is not None,
         units=roster.firm.units,
-        mark=sheet_mark(crew, day, plan.number, checklist.edition, roster.firm.units, tasks),
+        mark="",
         tasks=tasks,
         load=_once(t.ready.load for t in tasks),
         tools=_once(t.ready.tools for t in tasks),
@@ -160,17 +166,36 @@ def day_sheet(
         advice=weather_advice(forecast, {t.stint.key.phase for t in tasks}, roster.firm.units)
         if forecast
         else (),
+        missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
     )
+    return replace(made, mark=sheet_mark(made))
 
 
-def sheet_mark(
-    crew: str, day: date, plan_number: int, edition: str, units: str, tasks: Sequence[Task]
-) -> str:
-    """Eight hexadecimal digits that name this sheet: crew, day, plan, checklist edition, tasks and steps."""
-    parts = [crew, day.isoformat(), str(plan_number), edition, units]
-    for task in tasks:
-        parts += [task.key, *(line.key for line in task.ready.lines)]
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:8]
+def sheet_mark(sheet: DaySheet) -> str:
+    """Eight hexadecimal digits that name what the sheet says to its crew.
+
+    Steps, texts, measures, bands, crew, jobs, day, hours, machines: a change of any makes another mark. The
+    plan's number, the weather and the look at tomorrow are left out: the same day's work keeps its mark under
+    a new plan.
+    """
+    said = [sheet.crew, sheet.lead, sheet.people, sheet.day, sheet.units]
+    said += [
+        sheet.missed,
+        sheet.load,
+        sheet.tools,
+        sheet.today,
+        sheet.rain,
+        sheet.cautions,
+        sheet.every_day,
+        sheet.basis,
+    ]
+    for task in sheet.tasks:
+        stint, job = task.stint, task.job
+        said += [task.key, stint.start, stint.end, stint.crew_h, stint.day_number, stint.day_count]
+        said += [stint.share_after, stint.booking.crews, stint.trips, task.quantities, task.ready]
+        said += [task.next_waits, task.open_gates, task.levels]
+        said += [job.client, job.address, job.access.value, job.soil.value, job.wet, job.site_notes]
+    return hashlib.sha256("\n".join(map(repr, said)).encode()).hexdigest()[:8]
 
 
 def _task(

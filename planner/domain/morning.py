@@ -12,7 +12,8 @@ from shlex import quote
 
 from planner.domain.actuals import Log
 from planner.domain.board import Board, Cell, Promise, Row
-from planner.domain.office import OfficeItem
+from planner.domain.misses import LoggedMiss
+from planner.domain.office import Kind, OfficeItem
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,8 @@ class Step:
 @dataclass(frozen=True, slots=True)
 class Morning:
     """One morning. rows: (crew, its cell of today, None on a day when nobody works); plan_number: None
-    before the first plan; unlogged: crews whose last planned day of the week has no hours yet.
+    before the first plan; unlogged: crews whose last planned day of the week has no hours yet; missed: checks
+    missed on site that are not settled (office: all else that is due).
     """
 
     day: date
@@ -38,6 +40,7 @@ class Morning:
     office: tuple[OfficeItem, ...] = ()
     unlogged: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
+    missed: tuple[LoggedMiss, ...] = ()
 
 
 def morning(
@@ -56,9 +59,10 @@ def morning(
         published=shown.published,
         rows=rows,
         risks=shown.promises,
-        office=tuple(office),
+        office=tuple(item for item in office if item.kind is not Kind.MISSED),
         unlogged=unlogged,
         steps=tuple(_steps(rows, unlogged, stale=stale, published=shown.published)),
+        missed=shown.missed,
     )
 
 

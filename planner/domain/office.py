@@ -77,6 +77,11 @@ class OfficeItem:
     state: str = ""
     until: date | None = None
 
+    @property
+    def open_miss(self) -> bool:
+        """A check that was missed on site and is not settled: it stands before everything else."""
+        return self.kind is Kind.MISSED and not self.state
+
 
 @dataclass(frozen=True, slots=True)
 class Desk:

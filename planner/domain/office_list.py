@@ -29,9 +29,12 @@ MAKERS = (
 
 
 def office_list(desk: Desk) -> list[OfficeItem]:
-    """Every item, ticked and snoozed ones too, by due date; a snooze that is over counts no more."""
+    """Every item, ticked and snoozed ones too: open misses first, then by due date.
+
+    A snooze that is over counts no more.
+    """
     found = [_marked(desk, item) for make in MAKERS for item in make(desk)]
-    return sorted(found, key=lambda i: (i.due, i.kind.value, i.key))
+    return sorted(found, key=lambda i: (not i.open_miss, i.due, i.kind.value, i.key))
 
 
 def to_do(items: Iterable[OfficeItem], until: date) -> list[OfficeItem]:

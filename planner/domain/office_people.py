@@ -8,9 +8,9 @@ from itertools import groupby
 
 from planner.domain.calendar import is_working_day, shift
 from planner.domain.changes import day_words
+from planner.domain.misses import logged_misses
 from planner.domain.office import Desk, Kind, OfficeItem, moment_words
 from planner.domain.phases import WorkKey
-from planner.domain.returns import missed_in
 
 
 def call_items(desk: Desk) -> Iterator[OfficeItem]:
@@ -81,8 +81,7 @@ def cure_items(desk: Desk) -> Iterator[OfficeItem]:
 
 
 def missed_items(desk: Desk) -> Iterator[OfficeItem]:
-    """Tolerances and hold points that a returned day sheet missed."""
-    for log in desk.logs:
-        for n, text in enumerate(missed_in(log), 1):
-            words = f"{log.job} {log.phase.words}, {log.crew}: {text}"
-            yield OfficeItem(f"missed:{log.id}:{n}", Kind.MISSED, log.day, log.job, words, "missed on site")
+    """Tolerances and hold points that a returned day sheet missed, until they are settled."""
+    for miss in logged_misses(desk.logs, desk.marks):
+        words = f"{miss.words}; settled: {miss.settled}" if miss.settled else miss.words
+        yield OfficeItem(miss.key, Kind.MISSED, miss.day, miss.job, words, "missed on site")

@@ -47,13 +47,16 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class OfficeMark:
-    """A ticked or snoozed item of the office's list. key: names the item for good; until: snoozed to."""
+    """A ticked, snoozed or settled item of the office's list. key: names the item for good; until: snoozed
+    to; word: what was done about it, of a settled one.
+    """
 
     key: str
     state: str
     until: date | None = None
     who: str = ""
     at: datetime | None = None
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,14 @@
 A return is a JSON list, UTF-8, in base 32 (RFC 4648, no padding: nothing that a messenger restyles or that
 loses its case), between `DAYSHEET-` and a CRC-32 of the bytes:
 
-    [1, crew, day, plan, mark, checked by,
-        [[job, phase, part, crew-hours, people, percent done, done,
-          hours lost, why, note, ticks, {key: value}], ...]]
+    [2, crew, day, plan, mark, checked by,
+        [[job, phase, part, crew-hours, people, percent done, done, hours lost, why, note,
+          [keys of ticked steps], {key: value},
+          [key or [key, hold, text, what, unit, target, low, high], ...]], ...]]
 
+The last list is what the crew's own sheet asked, in order: hold points and measures with their bands, of
+other steps the key alone. A return is judged by that, whatever the office has changed since. Version 1 had
+numbers for ticks and no such list.
 Blanks and line breaks inside are ignored. The sum finds a cut or mistyped text; it is no signature.
 """
 
@@ -24,9 +28,10 @@ from datetime import date
 from typing import Any, NoReturn
 
 from planner.domain.phases import Phase
+from planner.domain.ready import Line, Wanted
 from planner.errors import BadInput
 
-VERSION = 1
+VERSION, OLDEST = 2, 1
 _TEXT = re.compile(r"DAYSHEET-([A-Z2-7\s]+)-\s*([0-9A-F\s]{8,16})", re.IGNORECASE | re.ASCII)
 _MEND = "ask the crew lead to send the whole text again"
 #: Longest text that is looked through, and longest note and name in it [characters].
@@ -37,7 +42,8 @@ LONGEST_TEXT, LONGEST_NOTE, LONGEST_NAME = 400_000, 2_000, 600
 class ReturnedTask:
     """One task as it came back. crew_h None: no hours filled in; share_done: of this part, 0 to 1.
 
-    ticks: numbers of the ticked lines, from 0; values: line key -> what was measured, in the sheet's units.
+    ticks: keys of the ticked steps; values: step key -> what was measured, in the sheet's units; asked: the
+    hold points and measures as this crew's sheet had them, None from a page too old to say.
     """
 
     job: str
@@ -50,8 +56,14 @@ class ReturnedTask:
     lost_h: float = 0.0
     why: str = ""
     note: str = ""
-    ticks: frozenset[int] = frozenset()
+    ticks: frozenset[str] = frozenset()
     values: Mapping[str, float] = field(default_factory=dict)
+    asked: tuple[Line, ...] | None = ()
+
+    @property
+    def key(self) -> str:
+        """Short name of the task within its sheet: "P-014/dig/1"."""
+        return f"{self.job}/{self.phase.value}/{self.part}"
 
     @property
     def empty(self) -> bool:
@@ -79,13 +91,26 @@ def encode(sheet: ReturnedSheet) -> str:
         [
             *(t.job, t.phase.value, t.part, t.crew_h, t.people),
             None if t.share_done is None else round(100 * t.share_done),
-            *(int(t.done), t.lost_h, t.why, t.note, f"{sum(1 << n for n in t.ticks):x}", dict(t.values)),
+            *(int(t.done), t.lost_h, t.why, t.note, sorted(t.ticks), dict(t.values)),
+            [_asked_row(line) for line in t.asked or ()],
         ]
         for t in sheet.tasks
     ]
     head = [VERSION, sheet.crew, sheet.day.isoformat(), sheet.plan_number, sheet.mark, sheet.checked_by]
     raw = json.dumps([*head, rows], ensure_ascii=False, separators=(",", ":")).encode()
     return f"DAYSHEET-{base64.b32encode(raw).decode().rstrip('=')}-{zlib.crc32(raw):08X}"
+
+
+def _asked_row(line: Line) -> str | list[Any]:
+    wanted = line.wanted
+    if wanted is None and not line.hold:
+        return line.key
+    measure = (
+        [wanted.what, wanted.unit, wanted.target, wanted.low, wanted.high]
+        if wanted
+        else [""] * 2 + [None] * 3
+    )
+    return [line.key, int(line.hold), line.text if line.hold else "", *measure]
 
 
 def decode_all(text: str) -> list[ReturnedSheet]:
@@ -119,7 +144,7 @@ def _refuse(text: str, mend: str) -> NoReturn:
 
 def _sheet(row: Any, digest: str) -> ReturnedSheet:
     version, crew, day, plan_number, mark, checked_by, tasks = row
-    if version != VERSION or not isinstance(tasks, list) or len(tasks) > 50:
+    if version not in range(OLDEST, VERSION + 1) or not isinstance(tasks, list) or len(tasks) > 50:
         raise ValueError
     return ReturnedSheet(
         crew=_text(crew, LONGEST_NAME),
@@ -127,16 +152,24 @@ def _sheet(row: Any, digest: str) -> ReturnedSheet:
         plan_number=_whole(plan_number, 0, 10**9),
         mark=_text(mark, 16),
         checked_by=_text(checked_by, LONGEST_NAME),
-        tasks=tuple(_task(*entry) for entry in tasks),
+        tasks=tuple(_task(*(entry if version > 1 else _entry_of_1(*entry))) for entry in tasks),
         digest=digest,
     )
 
 
+def _entry_of_1(*row: Any) -> list[Any]:
+    """A task of version 1: its ticks are numbers of lines that nobody can name any more."""
+    *said, ticks, values = row
+    int(_text(ticks, 100), 16)
+    return [*said, [], values, None]
+
+
 def _task(*row: Any) -> ReturnedTask:
-    job, phase, part, crew_h, people, percent, done, lost_h, why, note, ticks, values = row
-    if not isinstance(values, dict) or len(values) > 200:
+    job, phase, part, crew_h, people, percent, done, lost_h, why, note, ticks, values, asked = row
+    if not isinstance(values, dict) or len(values) > 200 or not isinstance(ticks, list) or len(ticks) > 200:
         raise ValueError
-    bits = int(_text(ticks, 100), 16)
+    if asked is not None and (not isinstance(asked, list) or len(asked) > 200):
+        raise ValueError
     return ReturnedTask(
         job=_text(job, LONGEST_NAME),
         phase=Phase(phase),
@@ -148,9 +181,19 @@ def _task(*row: Any) -> ReturnedTask:
         lost_h=_figure(lost_h, 0, 24),
         why=_text(why, LONGEST_NOTE),
         note=_text(note, LONGEST_NOTE),
-        ticks=frozenset(n for n in range(bits.bit_length()) if bits >> n & 1),
+        ticks=frozenset(_text(k, 80) for k in ticks),
         values={_text(k, 80): _figure(v, -1e6, 1e6) for k, v in values.items()},
+        asked=None if asked is None else tuple(_asked(line) for line in asked),
     )
+
+
+def _asked(row: Any) -> Line:
+    if isinstance(row, str):
+        return Line(_text(row, 80), "")
+    key, hold, text, what, unit, *band = row
+    target, low, high = (None if v is None else _figure(v, -1e6, 1e6) for v in band)
+    wanted = Wanted(_text(what, 200), _text(unit, 20), target, low, high) if what else None
+    return Line(_text(key, 80), _text(text, LONGEST_NAME), bool(hold), wanted)
 
 
 def _text(value: Any, longest: int) -> str:

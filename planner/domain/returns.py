@@ -1,8 +1,8 @@
-"""A returned sheet against the sheet that was handed out: what it logs, what was missed, what is odd.
+"""A returned sheet against the sheet that its crew saw: what it logs, what was missed, what is odd.
 
-In: the return, the sheet made again from the same plan, the firm's facts. Out: a `Reading`. Measured values
-outside their band and hold points without a tick go into the log's note, each on a line of its own that
-begins with `MISSED`, so that the office can list them.
+In: the return, the sheet made again, the firm's facts. Out: a `Reading`. A return is judged by the steps and
+bands of its crew's own sheet: by the sheet made again when it still says the same (its mark is the same), by
+what the return itself says was asked when it does not.
 """
 
 from __future__ import annotations
@@ -12,37 +12,41 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.domain.actuals import Log
-from planner.domain.daysheet import DaySheet, Task
-from planner.domain.phases import Phase
+from planner.domain.daysheet import DaySheet
+from planner.domain.misses import (
+    FROM_SHEET,
+    MISSED,
+    SIGNED,
+    Miss,
+    misses_of,
+    note_lines,
+    signed_in,
+    signed_of,
+)
 from planner.domain.plan import Plan
 from planner.domain.returned import ReturnedSheet, ReturnedTask
 from planner.domain.roster import Roster
 from planner.domain.wording import number
 from planner.errors import BadInput
 
-MISSED = "MISSED "
 #: A return older than this is asked about [days]; hours a day beyond the paid ones that are asked about [h].
 OLD_DAYS, OVERTIME_H = 14, 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Miss:
-    """A tolerance or hold point that was missed. line: the step's text; text: what was wrong, in one line."""
-
-    job: str
-    phase: Phase
-    key: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
 class Reading:
-    """What a return will log. questions: what looks wrong and wants a yes; empty when all is plain."""
+    """What a return will log. questions: what looks wrong and wants a yes; empty when all is plain.
+
+    replaced: entries of earlier returns of the same crew and day that these logs take the place of;
+    changed: the sheet says something else now than the crew saw.
+    """
 
     sheet: ReturnedSheet
     logs: tuple[Log, ...]
     misses: tuple[Miss, ...]
     questions: tuple[str, ...]
+    replaced: tuple[Log, ...] = ()
+    changed: bool = False
 
 
 def read_return(
@@ -59,8 +63,9 @@ def read_return(
 ) -> Reading:
     """Compare a return with its sheet. Raises BadInput for a job that is not known.
 
-    sheet: made again from `plan`, the version that the return names; current: the plan that counts now.
-    logged: what is in the book already; expected_crew, expected_day: whose return the office thinks it holds.
+    sheet: made again, from the plan that counts now when that says the same to the crew, else from `plan`,
+    the version that the return names; current: the plan that counts now. logged: what is in the book
+    already; expected_crew, expected_day: whose return the office thinks it holds.
     """
     known = {task.key: task for task in sheet.tasks}
     same = sheet.mark == returned.mark
@@ -70,27 +75,55 @@ def read_return(
             raise BadInput("job", entry.job, "the return names a job that is not in the list")
         if entry.empty:
             continue
-        task = known.get(f"{entry.job}/{entry.phase.value}/{entry.part}")
-        missed = _misses(entry, task if same else None)
+        seen = known[entry.key].ready.lines if same and entry.key in known else entry.asked or ()
+        before = [log for log in logged if log.day < returned.day]
+        missed = list(misses_of(entry, seen, signed_in(before, entry.job, entry.phase)))
         misses += missed
-        logs.append(_log(returned, entry, missed, _parts(plan, entry)))
-    questions = _questions(returned, roster, current, today, planned=set(known), same=same)
-    questions += _double(logs, logged)
+        logs.append(_log(returned, entry, note_lines(missed, signed_of(entry, seen)), _parts(plan, entry)))
+    replaced = replaced_by(returned, logs, logged)
+    questions = _questions(returned, roster, sheet, current, today)
+    questions += _double(logs, [log for log in logged if log not in replaced])
+    questions += _fewer(logs, replaced, source_of(returned))
     if expected_day is not None and expected_day != returned.day:
         questions.insert(0, f"the return is of {returned.day}, not of {expected_day}")
     if expected_crew is not None and expected_crew.casefold() != returned.crew.casefold():
         questions.insert(0, f"the return is of crew {returned.crew}, not of {expected_crew}")
-    return Reading(returned, tuple(logs), tuple(misses), tuple(questions))
+    return Reading(returned, tuple(logs), tuple(misses), tuple(questions), replaced, not same)
 
 
 def source_of(returned: ReturnedSheet) -> str:
     """What the logs of this return carry as their source."""
-    return f"sheet {returned.mark}"
+    return f"{FROM_SHEET}{returned.mark}"
 
 
-def missed_in(log: Log) -> list[str]:
-    """The missed tolerances and hold points that a returned sheet left in a log's note."""
-    return [line.removeprefix(MISSED) for line in log.note.splitlines() if line.startswith(MISSED)]
+def replaced_by(returned: ReturnedSheet, logs: Sequence[Log], logged: Sequence[Log]) -> tuple[Log, ...]:
+    """Entries of earlier returns that these logs take the place of.
+
+    A crew has one sheet a day: what it sent before of the same sheet goes, and of another sheet of the same
+    day whatever is of the same job and phase.
+    """
+    works = {(log.job, log.phase) for log in logs}
+    own = source_of(returned)
+    return tuple(
+        log
+        for log in logged
+        if log.source.startswith(FROM_SHEET)
+        and (log.crew, log.day) == (returned.crew, returned.day)
+        and (log.source == own or (log.job, log.phase) in works)
+    )
+
+
+def _fewer(logs: Sequence[Log], replaced: Sequence[Log], own: str) -> Iterator[str]:
+    """Work that another sheet of the day gave more hours: this one may tell a part of the day only."""
+    for log in logs:
+        before_h = sum(
+            e.crew_h for e in replaced if (e.job, e.phase) == (log.job, log.phase) and e.source != own
+        )
+        if log.crew_h < before_h:
+            yield (
+                f"{log.job} {log.phase.words} has {number(before_h)} h from an earlier sheet of the day, "
+                f"this one says {number(log.crew_h)} h and takes its place"
+            )
 
 
 def _double(logs: Sequence[Log], logged: Sequence[Log]) -> Iterator[str]:
@@ -105,32 +138,19 @@ def _double(logs: Sequence[Log], logged: Sequence[Log]) -> Iterator[str]:
                 )
 
 
-def _misses(entry: ReturnedTask, task: Task | None) -> list[Miss]:
-    if task is None:
-        return []
-    found = []
-    for n, line in enumerate(task.ready.lines):
-        value = entry.values.get(line.key)
-        if line.wanted is not None and value is not None and not line.wanted.accepts(value):
-            text = f"{line.wanted.what} {number(value)} {line.wanted.unit}, wanted {line.wanted.words}"
-            found.append(Miss(entry.job, entry.phase, line.key, text))
-        if line.hold and entry.done and n not in entry.ticks:
-            found.append(Miss(entry.job, entry.phase, line.key, f"hold point not signed: {line.text}"))
-    return found
-
-
 def _parts(plan: Plan, entry: ReturnedTask) -> int:
     same = [b.key.part for b in plan.bookings if b.job == entry.job and b.phase is entry.phase]
     return max([entry.part, *same])
 
 
-def _log(returned: ReturnedSheet, entry: ReturnedTask, missed: list[Miss], parts: int) -> Log:
+def _log(returned: ReturnedSheet, entry: ReturnedTask, checks: list[str], parts: int) -> Log:
     """The log of one task; of a phase in parts, each part counts as an equal share of the whole."""
     share = 1.0 if entry.done else entry.share_done
     if share is not None:
         share = (entry.part - 1 + share) / parts
-    notes = [entry.note.strip()] if entry.note.strip() else []
-    notes += [f"{MISSED}{' '.join(m.text.split())}" for m in missed]
+    said = " ".join(entry.note.split())
+    notes = [f"note: {said}" if said.startswith((MISSED, SIGNED)) else said] if said else []
+    notes += checks
     if returned.checked_by.strip():
         notes.append(f"checked by {' '.join(returned.checked_by.split())}")
     return Log(
@@ -150,23 +170,24 @@ def _log(returned: ReturnedSheet, entry: ReturnedTask, missed: list[Miss], parts
 
 
 def _questions(
-    returned: ReturnedSheet, roster: Roster, current: Plan, today: date, *, planned: set[str], same: bool
+    returned: ReturnedSheet, roster: Roster, sheet: DaySheet, current: Plan, today: date
 ) -> list[str]:
     asked = []
-    if returned.plan_number != current.number:
+    planned, same = {task.key for task in sheet.tasks}, sheet.mark == returned.mark
+    if returned.plan_number != current.number and not same:
         asked.append(f"the sheet was made from plan {returned.plan_number}, now plan {current.number} counts")
     if returned.day > today:
         asked.append(f"the day {returned.day} is still to come")
     elif returned.day < today - timedelta(days=OLD_DAYS):
         asked.append(f"the day {returned.day} is more than {OLD_DAYS} days ago")
     for entry in returned.tasks:
-        if f"{entry.job}/{entry.phase.value}/{entry.part}" not in planned and not entry.empty:
+        if entry.key not in planned and not entry.empty:
             work = f"{entry.job} {entry.phase.words}"
-            asked.append(f"plan {returned.plan_number} has no {work} for {returned.crew} on {returned.day}")
-    if not same:
+            asked.append(f"plan {sheet.plan_number} has no {work} for {returned.crew} on {returned.day}")
+    if not same and any(entry.asked is None for entry in returned.tasks):
         asked.append(
-            "the sheet looks different now (jobs or checklist were changed): hours are logged, "
-            "measures are not judged"
+            "the page is of an older planner and does not say what it asked: hours are logged, measures and "
+            "hold points are not judged"
         )
     total_h = sum((t.crew_h or 0.0) + t.lost_h for t in returned.tasks)
     if total_h > roster.firm.paid_h_day + OVERTIME_H:

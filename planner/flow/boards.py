@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from planner.domain.board import Board, board
 from planner.domain.design import Design
 from planner.domain.design_text import read_design
+from planner.domain.misses import LoggedMiss, open_misses
 from planner.domain.plan import Plan
 from planner.domain.roster import Roster
 from planner.errors import BadInput, PlannerError
@@ -47,6 +48,11 @@ def read_kept(text: str) -> Design | str:
         return str(fault).splitlines()[0]
 
 
+def read_misses(book: Book) -> tuple[LoggedMiss, ...]:
+    """The missed checks that nobody has settled, in the caller's transaction."""
+    return open_misses(book.logs(), book.office_marks())
+
+
 def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) -> Plan:
     """The plan that pages show: `number`, else the published one, else (or with `draft`) the newest.
 
@@ -65,4 +71,4 @@ def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) ->
 def week_board(location: str, day: date, *, number: int | None = None, draft: bool = False) -> Board:
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
-        return board(read_roster(book), shown_plan(book, number, draft=draft), day)
+        return board(read_roster(book), shown_plan(book, number, draft=draft), day, read_misses(book))

@@ -12,6 +12,7 @@ from planner.domain.facts import Facts, hours_for
 from planner.domain.job_hours import in_slots_h
 from planner.domain.jobs import Job, Status
 from planner.domain.logbook import check_entry, share_from_quantity, status_after
+from planner.domain.misses import LoggedMiss, logged_misses
 from planner.domain.remaining import share_from_hours
 from planner.errors import PlannerError
 from planner.flow.editions import told_by
@@ -112,14 +113,15 @@ def list_logs(
     crew: str | None = None,
     first: date | None = None,
     last: date | None = None,
-) -> list[Log]:
-    """The entries by day, narrowed by job, crew and days."""
+) -> tuple[list[Log], list[LoggedMiss]]:
+    """The entries by day, narrowed by job, crew and days, and what they say was missed."""
     with Store(location).reading() as book:
         if job is not None:
             book.job(job)
         if crew is not None:
             crew = find_crew([c.name for c in book.crews()], crew)
-        return book.logs(job=job, crew=crew, first=first, last=last)
+        logs = book.logs(job=job, crew=crew, first=first, last=last)
+        return logs, logged_misses(logs, book.office_marks())
 
 
 def undo_log(location: str, number: int | None, *, who: str) -> Log:

@@ -7,7 +7,7 @@ from datetime import datetime
 from planner.domain.board import board
 from planner.domain.morning import Morning, before_the_first_plan, morning
 from planner.domain.office_list import office_list, to_do
-from planner.flow.boards import read_roster, shown_plan
+from planner.flow.boards import read_misses, read_roster, shown_plan
 from planner.flow.office import read_desk
 from planner.store.engine import Store
 
@@ -24,7 +24,7 @@ def load_morning(location: str, now: datetime) -> Morning:
         return morning(
             today,
             roster.firm.name,
-            board(roster, plan, today),
+            board(roster, plan, today, read_misses(book)),
             to_do(office_list(read_desk(book, location, now)), today),
             book.logs(),
             stale=plan.history_mark != book.history_mark(),

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.facts import season_of
 from planner.domain.locate import LocateRule
-from planner.domain.office import SNOOZED, TICKED, Desk, OfficeItem
+from planner.domain.misses import SETTLED, LoggedMiss, open_misses
+from planner.domain.office import SNOOZED, TICKED, Desk, Kind, OfficeItem
 from planner.domain.office_list import office_list
 from planner.domain.plan import Plan
 from planner.domain.told import told_days
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
 
 #: So many published plans back a customer may still know an old day.
 PLANS_BACK = 8
+#: Longest word that settles a missed check [characters].
+LONGEST_WORD = 500
 
 
 def office_items(location: str, now: datetime) -> list[OfficeItem]:
@@ -69,13 +73,32 @@ def snooze(location: str, keys: Sequence[str], until: date, now: datetime, who: 
     return _mark(location, keys, now, who, SNOOZED, until)
 
 
+def settle(location: str, key: str, word: str, who: str) -> LoggedMiss:
+    """Settle a missed check with a word on what was done; returns it. The history keeps who, when and what.
+
+    BadInput for a key that names no open miss and for an empty or very long word.
+    """
+    if not word.strip() or len(word) > LONGEST_WORD:
+        raise BadInput("word", word[:40], f"say what was done about it, in up to {LONGEST_WORD} characters")
+    with Store(location).writing(who=who) as book:
+        found = open_misses(book.logs(), book.office_marks())
+        exact = [miss for miss in found if miss.key == key] or [m for m in found if m.key.startswith(key)]
+        if len(exact) != 1 or not key:
+            keys = ", ".join(m.key for m in exact or found) or "none is open"
+            raise BadInput("key", key, f"name one missed check: {keys}")
+        book.mark_office(exact[0].key, SETTLED, None, who, " ".join(word.split()))
+        return replace(exact[0], settled=" ".join(word.split()))
+
+
 def untick(location: str, keys: Sequence[str], who: str) -> list[str]:
     """Take ticks and snoozes back; returns the keys. PlannerError for an item that has neither."""
     with Store(location).writing(who=who) as book:
         marks = book.office_marks()
         for key in dict.fromkeys(keys):
             if key not in marks:
-                raise PlannerError(f"{key} is neither ticked nor snoozed (keys: planner office list --all)")
+                raise PlannerError(
+                    f"{key} is neither ticked, snoozed nor settled (keys: planner office list --all)"
+                )
             book.mark_office(key, "", None, who)
         return list(dict.fromkeys(keys))
 
@@ -86,6 +109,10 @@ def _mark(
     with Store(location).writing(who=who) as book:
         items = office_list(read_desk(book, location, now))
         found = [_find(items, key) for key in dict.fromkeys(keys)]
+        for item in found:
+            if item.kind is Kind.MISSED:
+                mend = f'planner office settle {item.key} "what was done"'
+                raise PlannerError(f"a missed check stays open until a word settles it: {mend}")
         for item in found:
             book.mark_office(item.key, state, until, who)
         return found

@@ -6,29 +6,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.domain.daysheet import day_sheet
-from planner.domain.records import ReturnSeen
+from planner.domain.actuals import Log
+from planner.domain.misses import LoggedMiss, open_misses
 from planner.domain.returned import ReturnedSheet, decode_all
-from planner.domain.returns import Reading, read_return, source_of
+from planner.domain.returns import Reading, read_return, replaced_by, source_of
 from planner.errors import BadInput
 from planner.flow.boards import read_roster, shown_plan
-from planner.flow.planning import rules_beside
-from planner.flow.sheets import checklist_beside
+from planner.flow.sheets import sheet_maker
 from planner.store.books import Book
 from planner.store.engine import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """One return as it arrived. seen: what was taken in from this very sheet before, None for nothing."""
+    """One return as it arrived. again: the same return was logged already, and its hours still stand.
+
+    open_before: missed checks of its jobs from other returns, not settled yet.
+    """
 
     reading: Reading
-    seen: ReturnSeen | None
-
-    @property
-    def again(self) -> bool:
-        """The same return was logged already."""
-        return self.seen is not None and self.seen.digest == self.reading.sheet.digest
+    again: bool
+    open_before: tuple[LoggedMiss, ...] = ()
 
 
 def open_returns(
@@ -46,18 +44,18 @@ def open_returns(
 def log_returns(location: str, who: str, arrivals: Sequence[Arrival]) -> int:
     """Log the hours of the returns that are not logged yet; how many entries were written.
 
-    A corrected return of the same sheet takes the place of the earlier one.
+    A later return of the same crew and day takes the place of the earlier one.
     """
     written = 0
     with Store(location).writing(who) as book:
         for arrival in arrivals:
-            sheet = arrival.reading.sheet
-            before = book.returned(sheet.mark)
-            if before is not None and before.digest == sheet.digest:
+            reading, sheet = arrival.reading, arrival.reading.sheet
+            logged = book.logs(crew=sheet.crew, first=sheet.day, last=sheet.day)
+            if _again(book, reading, logged):
                 continue
-            if before is not None:
-                _remove(book, sheet)
-            for log in arrival.reading.logs:
+            for old in replaced_by(sheet, reading.logs, logged):
+                book.remove_log(old.id)
+            for log in reading.logs:
                 book.save_log(log)
                 written += 1
             book.save_return(sheet.mark, sheet.crew, sheet.day, sheet.digest)
@@ -73,25 +71,33 @@ def _arrival(
     if returned.plan_number not in {head.number for head in book.plans()}:
         mend = "there is no such plan here: is this the right database?"
         raise BadInput("plan", returned.plan_number, mend)
-    plan = book.plan(returned.plan_number)
-    sheet = day_sheet(
-        roster, plan, returned.crew, returned.day, checklist_beside(location), rules=rules_beside(location)
-    )
+    plan, current = book.plan(returned.plan_number), shown_plan(book)
+    make = sheet_maker(book, location, roster)
+    sheet = make(current, returned.crew, returned.day)
+    if sheet.mark != returned.mark:
+        sheet = make(plan, returned.crew, returned.day)
+    logged = book.logs()
     reading = read_return(
         returned,
         sheet,
         roster,
         plan,
-        shown_plan(book),
+        current,
         today,
-        logged=book.logs(),
+        logged=logged,
         expected_crew=crew,
         expected_day=day,
     )
-    return Arrival(reading, book.returned(returned.mark))
+    others = [log for log in logged if log not in reading.replaced]
+    jobs = {entry.job for entry in returned.tasks}
+    before = tuple(m for m in open_misses(others, book.office_marks()) if m.job in jobs)
+    return Arrival(reading, _again(book, reading, logged), before)
 
 
-def _remove(book: Book, sheet: ReturnedSheet) -> None:
-    for log in book.logs():
-        if log.source == source_of(sheet) and log.crew == sheet.crew and log.day == sheet.day:
-            book.remove_log(log.id)
+def _again(book: Book, reading: Reading, logged: Sequence[Log]) -> bool:
+    """True when this very text was taken in and every entry that it made is still in the book."""
+    seen = book.returned(reading.sheet.mark)
+    if seen is None or seen.digest != reading.sheet.digest:
+        return False
+    works = {(log.job, log.phase) for log in logged if log.source == source_of(reading.sheet)}
+    return all((log.job, log.phase) in works for log in reading.logs)

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planner.domain.checklist import Checklist
 from planner.domain.daysheet import DaySheet, day_sheet
 from planner.domain.heat import Forecast
+from planner.domain.plan import Plan
+from planner.domain.roster import Roster
 from planner.errors import BadInput
-from planner.flow.boards import read_roster, shown_plan
+from planner.flow.boards import read_misses, read_roster, shown_plan
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 from planner.store.shipped_checklists import checklist
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
 
 #: What stands for every crew of the firm where a crew's name is asked.
 ALL_CREWS = "all"
@@ -33,17 +40,29 @@ def crew_sheets(
     forecast: Forecast | None = None,
 ) -> list[DaySheet]:
     """The day sheets of one crew, or of all, for several days; of many, only those with work."""
-    lists, rules = checklist_beside(location), rules_beside(location)
     with Store(location).reading() as book:
         roster, plan = read_roster(book), shown_plan(book, number, draft=draft)
+        make = sheet_maker(book, location, roster, forecast)
     names = list(roster.crews)
     chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]
-    made = [
-        day_sheet(roster, plan, name, d, lists, rules=rules, forecast=forecast)
-        for name in chosen
-        for d in days
-    ]
+    made = [make(plan, name, d) for name in chosen for d in days]
     return made if len(made) == 1 else [s for s in made if s.tasks] or made[:1]
+
+
+def sheet_maker(
+    book: Book, location: str, roster: Roster, forecast: Forecast | None = None
+) -> Callable[[Plan, str, date], DaySheet]:
+    """A function that makes a crew's sheet for a day by a plan.
+
+    It makes the sheet that is handed out and the one that a return is read against.
+    """
+    lists, rules = checklist_beside(location), rules_beside(location)
+    missed = read_misses(book)
+
+    def make(plan: Plan, crew: str, day: date) -> DaySheet:
+        return day_sheet(roster, plan, crew, day, lists, rules=rules, forecast=forecast, missed=missed)
+
+    return make
 
 
 def find_crew(names: list[str], typed: str) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.board import Board, Cell, Promise, Risk
 from planner.domain.stints import Stint
 from planner.report.cells import table_csv
+from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
 from planner.report.wording import RISK_SIGN, day_words, hours, one_line, phase_words, version_words
 
@@ -34,6 +35,7 @@ LEGEND = "! promise late   ~ promise tight   ? promised, not in the plan   + hel
 def print_board(board: Board, console: Console) -> None:
     """The board on a terminal: a grid, or a list where the terminal is narrow."""
     say(console, f"{week_words(board)}  ({version_words(board.plan_number, board.published)})", style="bold")
+    print_misses(console, board.missed)
     if not board.rows:
         say(console, "No crews yet.")
     elif console.width < LIST_BELOW:
@@ -154,6 +156,7 @@ def board_data(board: Board) -> dict[str, Any]:
         "week": board.week,
         "plan": board.plan_number,
         "published": board.published,
+        "missed_open": [miss_data(m) for m in board.missed],
         "days": [d.isoformat() for d in board.days],
         "stints": [
             _stint_data(board, row.lead, stint)

@@ -9,6 +9,7 @@ from planner.domain.daysheet import DaySheet, Task, Tomorrow
 from planner.domain.jobs import Access, Job
 from planner.domain.ready import Line
 from planner.report.design_data import levels_data
+from planner.report.misses import miss_data, miss_words
 from planner.report.terminal import say
 from planner.report.wording import (
     clock,
@@ -40,6 +41,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     say(console, daylight_words(sheet))
     if not sheet.tasks:
         say(console, f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}.")
+    for miss in sheet.missed:
+        say(console, f"! {miss_words(miss)}", hang=2, style="bold red")
     for advice in sheet.advice:
         say(console, f"{'!' if advice.grave else '-'} {advice.text}", style="bold" if advice.grave else "")
     for job in sheet.sites:
@@ -160,6 +163,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "why_off": sheet.why_off,
         "sunrise": _clock_or_none(sheet, "sunrise"),
         "sunset": _clock_or_none(sheet, "sunset"),
+        "missed_open": [miss_data(m) for m in sheet.missed],
         "weather": [{"text": a.text, "grave": a.grave} for a in sheet.advice],
         "tasks": [_task_data(t, sheet.units) for t in sheet.tasks],
         "load": list(sheet.load),

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from planner.domain.actuals import Log, Progress
 from planner.domain.lost import LostKind, LostTime
+from planner.domain.misses import LoggedMiss, checked_lines, misses_in, own_note
+from planner.domain.plain import to_plain
+from planner.report.misses import miss_data, miss_words, print_misses
 from planner.report.terminal import say
 from planner.report.wording import day_words, hours, one_line
 
@@ -35,16 +38,26 @@ def so_far_words(so_far: Progress, planned_h: float | None) -> str:
     return f"{hours(so_far.spent_crew_h)} so far{planned}, {share}"
 
 
-def logs_page(console: Console, logs: Sequence[Log]) -> None:
-    """The entries, one a line, with their numbers."""
+def logs_page(console: Console, logs: Sequence[Log], misses: Sequence[LoggedMiss]) -> None:
+    """Open misses first, then the entries, one a line, with their numbers."""
     if not logs:
         say(console, "no hours are logged here yet: planner log add JOB PHASE CREW HOURS")
         return
+    print_misses(console, [miss for miss in misses if not miss.settled])
     for entry in logs:
-        note = f"  [{one_line(entry.note)}]" if entry.note else ""
+        note = f"  [{one_line(own_note(entry.note))}]" if own_note(entry.note) else ""
         say(console, f"{entry.id:>5}  {entry_words(entry)}{note}", hang=7)
+        for miss in misses_in(entry, misses):
+            say(console, f"       {miss_words(miss)}", hang=9)
+        for line in checked_lines(entry.note):
+            say(console, f"       {one_line(line)}", hang=9)
     worked, lost = sum(e.crew_h for e in logs), sum(e.lost_h for e in logs)
     say(console, f"       {len(logs)} entries, {hours(worked)} worked, {hours(lost)} lost", style="bold")
+
+
+def logs_data(logs: Sequence[Log], misses: Sequence[LoggedMiss]) -> list[dict[str, Any]]:
+    """The entries for `--json`, each with its missed checks."""
+    return [{**to_plain(entry), "missed": [miss_data(m) for m in misses_in(entry, misses)]} for entry in logs]
 
 
 def lost_words(entry: LostTime) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.morning import Morning
 from planner.report.board import promise_words
+from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
 from planner.report.wording import hours, long_day, one_line, phase_words, version_words
 
@@ -25,6 +26,7 @@ def morning_page(console: Console, seen: Morning) -> None:
     else:
         told = version_words(seen.plan_number, seen.published)
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
+        print_misses(console, seen.missed)
         _crews(console, seen)
         _risks(console, seen)
         _office(console, seen)
@@ -80,6 +82,7 @@ def morning_data(seen: Morning) -> dict[str, Any]:
         "firm": seen.firm,
         "plan": seen.plan_number,
         "published": seen.published,
+        "missed_open": [miss_data(m) for m in seen.missed],
         "crews": [
             {
                 "crew": crew,

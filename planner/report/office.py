@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.office import OfficeItem
 from planner.report.cells import table_csv
+from planner.report.misses import SETTLE
 from planner.report.terminal import say
 from planner.report.wording import day_words, one_line
 
@@ -21,12 +22,12 @@ def office_page(console: Console, items: Sequence[OfficeItem], today: date, unti
     if not items:
         say(console, f"nothing to do up to {day_words(until)}.")
         return
-    for head, group in groupby(items, key=lambda i: _head(i.due, today)):
+    for head, group in groupby(items, key=lambda i: _head(i, today)):
         say(console, head, style="bold")
         for item in group:
             sign = "!" if item.pressing else " "
             say(console, f" {sign} {one_line(item.words)}", hang=5)
-            if item.pressing:
+            if item.pressing and not item.open_miss:
                 say(console, f"     late: {item.pressing}", style="bold", hang=5)
             state = (
                 f"  {item.state}{f' until {day_words(item.until)}' if item.until else ''}"
@@ -38,10 +39,12 @@ def office_page(console: Console, items: Sequence[OfficeItem], today: date, unti
     say(console, f"{len(items)} items up to {day_words(until)}. Tick one off: planner office tick KEY")
 
 
-def _head(due: date, today: date) -> str:
-    if due < today:
+def _head(item: OfficeItem, today: date) -> str:
+    if item.open_miss:
+        return f"missed on site, still open. {SETTLE}"
+    if item.due < today:
         return "overdue"
-    return "today" if due == today else day_words(due)
+    return "today" if item.due == today else day_words(item.due)
 
 
 COLUMNS = ("due", "kind", "job", "what", "pressing", "state", "until", "key")

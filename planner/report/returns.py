@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.actuals import Log
+from planner.domain.misses import LoggedMiss, own_note
 from planner.domain.returns import Reading
+from planner.report.misses import miss_data, miss_words
 from planner.report.terminal import say
 from planner.report.wording import hours, long_day, one_line
 
@@ -13,8 +16,8 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def print_reading(reading: Reading, again: bool, replaces: bool, console: Console) -> None:
-    """What one return says, what was missed, what wants a yes."""
+def print_reading(reading: Reading, open_before: Sequence[LoggedMiss], again: bool, console: Console) -> None:
+    """What was missed first, then what one return says and what wants a yes."""
     sheet = reading.sheet
     signed = f", checked by {one_line(sheet.checked_by)}" if sheet.checked_by.strip() else ""
     head = f"{one_line(sheet.crew)}, {long_day(sheet.day)}, plan {sheet.plan_number}{signed}"
@@ -22,10 +25,6 @@ def print_reading(reading: Reading, again: bool, replaces: bool, console: Consol
     if again:
         say(console, "  This return was logged before: nothing to do.")
         return
-    for log in reading.logs:
-        say(console, f"  {log_words(log)}", hang=4)
-    if not reading.logs:
-        say(console, "  Nothing is filled in.")
     for miss in reading.misses:
         say(
             console,
@@ -33,10 +32,16 @@ def print_reading(reading: Reading, again: bool, replaces: bool, console: Consol
             hang=4,
             style="bold red",
         )
-    if replaces:
-        say(
-            console, "  This sheet was logged before and has changed: the new return takes its place.", hang=4
-        )
+    for before in open_before:
+        say(console, f"  ! still open: {miss_words(before)}", hang=4, style="bold red")
+    for log in reading.logs:
+        say(console, f"  {log_words(log)}", hang=4)
+    if not reading.logs:
+        say(console, "  Nothing is filled in.")
+    for log in reading.replaced:
+        say(console, f"  takes the place of entry {log.id}: {log_words(log)}", hang=4)
+    if reading.changed and reading.misses:
+        say(console, "  The sheet says something else now: judged by what the crew saw.", hang=4)
     for question in reading.questions:
         say(console, f"  ? {question}", hang=4, style="bold")
 
@@ -52,11 +57,13 @@ def log_words(log: Log) -> str:
         parts.append(f"{100 * log.share_done:.0f} % of the phase done")
     if log.lost_h:
         parts.append(f"lost {hours(log.lost_h)}" + (f" ({one_line(log.lost_why)})" if log.lost_why else ""))
-    own = [line for line in log.note.splitlines() if not line.startswith(("MISSED ", "checked by "))]
-    return ", ".join(parts) + (f"; note: {one_line(' '.join(own))}" if own else "")
+    own = one_line(own_note(log.note))
+    return ", ".join(parts) + (f"; note: {own}" if own else "")
 
 
-def reading_data(reading: Reading, again: bool, logged: bool) -> dict[str, Any]:
+def reading_data(
+    reading: Reading, open_before: Sequence[LoggedMiss], again: bool, logged: bool
+) -> dict[str, Any]:
     """One return for `--json`."""
     sheet = reading.sheet
     return {
@@ -84,5 +91,8 @@ def reading_data(reading: Reading, again: bool, logged: bool) -> dict[str, Any]:
         "missed": [
             {"job": m.job, "phase": m.phase.value, "step": m.key, "text": m.text} for m in reading.misses
         ],
+        "missed_open_before": [miss_data(m) for m in open_before],
+        "takes_the_place_of": [log.id for log in reading.replaced],
+        "sheet_changed_since": reading.changed,
         "questions": list(reading.questions),
     }

@@ -48,11 +48,11 @@ class SideShelf(Shelf):
         rows = self.connection.execute(select(t.office_marks).order_by(t.office_marks.c.key))
         return {row.key: value_of(OfficeMark, row) for row in rows}
 
-    def mark_office(self, key: str, state: str, until: date | None, who: str) -> None:
-        """Tick or snooze an item of the office list; state "" takes the mark away."""
+    def mark_office(self, key: str, state: str, until: date | None, who: str, word: str = "") -> None:
+        """Tick, snooze or settle an item of the office list; state "" takes the mark away."""
         if not 0 < len(key) <= 200 or len(state) > 20:
             raise BadInput("office item", key, "unknown item")
-        self.put_mark(key, OfficeMark(key, state, until, who[:80], self.clock()) if state else None)
+        self.put_mark(key, OfficeMark(key, state, until, who[:80], self.clock(), word) if state else None)
 
     def put_mark(self, key: str, after: OfficeMark | None) -> None:
         """Keep exactly this mark for the item; None takes it away."""

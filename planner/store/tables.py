@@ -430,6 +430,7 @@ office_marks = Table(
     Column("until", Date, nullable=True),
     Column("who", String(80), nullable=False),
     Column("at", DateTime, nullable=True),
+    _text("word"),
     _filled("key"),
 )
 holds = Table(

@@ -101,7 +101,7 @@ def _returned(chance: random.Random) -> bytes:
         lost_h=figure(0.0, 1.0),
         why=chance.choice(("", "rain", "\x1b[31m", "=1+1")),
         note=chance.choice(("", "[/]", "a\nMISSED b", "🪨")),
-        ticks=frozenset({0, 99}),
+        ticks=frozenset({"locate", "[bold]", "\x1b[31m"}),
         values={"depth": figure(24.0)},
     )
     day = chance.choice((date(2027, 4, 5), date(2000, 1, 1), date(2100, 1, 1)))

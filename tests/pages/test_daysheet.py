@@ -9,6 +9,7 @@ from rich.console import Console
 
 from planner.domain.crews import Crew
 from planner.domain.daysheet import day_sheet
+from planner.domain.design_text import read_design
 from planner.domain.heat import Forecast
 from planner.domain.jobs import DayRange, Gate, GateKind
 from planner.domain.lost import LostKind, LostTime
@@ -17,6 +18,7 @@ from planner.errors import BadInput
 from planner.report.daysheet import print_sheet, sheet_data, tomorrow_words
 from planner.report.pages import place_link, sheet_page
 from planner.store.shipped_rules import phase_rules
+from tests.pages.conftest import FERN
 
 TUESDAY = date(2027, 4, 6)
 
@@ -102,19 +104,28 @@ def test_next_phase_says_what_it_waits_for(roster, plan, lists):
     )
 
 
-def test_the_mark_names_crew_day_plan_and_content(roster, plan, lists, sheet):
-    marks = {
-        sheet.mark,
-        day_sheet(roster, plan, "North", date(2027, 4, 7), lists).mark,
-        day_sheet(roster, plan, "South", TUESDAY, lists).mark,
-        day_sheet(roster, replace(plan, number=5), "North", TUESDAY, lists).mark,
-        day_sheet(roster, plan, "North", TUESDAY, replace(lists, edition="other")).mark,
-        day_sheet(
-            replace(roster, firm=replace(roster.firm, units="metric")), plan, "North", TUESDAY, lists
-        ).mark,
+def test_the_mark_names_what_the_sheet_says(roster, plan, lists):
+    def mark(day=TUESDAY, crew="North", by=plan, firm=roster.firm, lists=lists, fern=FERN, **job):
+        jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], **job)}
+        now = replace(roster, jobs=jobs, firm=firm, designs={"P-014": read_design(fern)})
+        return day_sheet(now, by, crew, day, lists).mark
+
+    phase = lists.phases[Phase.DIG]
+    band = replace(phase.steps[-1].measure, over=0.25)
+    tighter = replace(phase, steps=(*phase.steps[:-1], replace(phase.steps[-1], measure=band)))
+    other = {
+        mark(),
+        mark(date(2027, 4, 7)),
+        mark(crew="South"),
+        mark(firm=replace(roster.firm, units="metric")),
+        mark(fern=FERN.replace("down_in = 7", "down_in = 13")),
+        mark(site_notes="mind the dog"),
+        mark(lists=replace(lists, phases={**lists.phases, Phase.DIG: tighter})),
     }
-    assert len(marks) == 6
-    assert sheet.mark == day_sheet(roster, plan, "North", TUESDAY, lists).mark
+    assert len(other) == 7
+    published = replace(plan, number=5, made_at=plan.made_at.replace(day=3), published_at=None)
+    same = {mark(), mark(by=published), mark(notes="pays on time now"), mark(phone="555-0199")}
+    assert same == {mark()}
 
 
 def test_no_work_says_why(roster, plan, lists):

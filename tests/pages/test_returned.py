@@ -4,24 +4,33 @@ import base64
 import json
 import zlib
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.domain.daysheet import day_sheet
+from planner.domain.misses import missed_in
 from planner.domain.phases import Phase
+from planner.domain.ready import Line, Wanted
 from planner.domain.returned import ReturnedSheet, ReturnedTask, decode_all, encode
-from planner.domain.returns import missed_in, read_return
+from planner.domain.returns import read_return
 from planner.errors import BadInput
+from planner.flow.logging import undo_log
 from planner.flow.returns import log_returns, open_returns
 from planner.flow.sheets import crew_sheets
 from planner.store.engine import Store
+from tests.pages.conftest import FERN
 
 TUESDAY = date(2027, 4, 6)
 
 TEXT = st.text(max_size=40).filter(lambda t: t.isprintable() or True)
+NUMBER = st.none() | st.floats(-1000, 1000)
+WANTED = st.builds(Wanted, TEXT.filter(bool), st.just("in"), NUMBER, NUMBER, NUMBER)
+ASKED = st.builds(Line, TEXT, st.just(""), st.just(False), st.none() | WANTED) | st.builds(
+    Line, TEXT, TEXT, st.just(True), st.none() | WANTED
+)
 TASKS = st.builds(
     ReturnedTask,
     job=TEXT,
@@ -34,8 +43,9 @@ TASKS = st.builds(
     lost_h=st.floats(0, 24),
     why=TEXT,
     note=TEXT,
-    ticks=st.frozensets(st.integers(0, 60)),
+    ticks=st.frozensets(TEXT, max_size=5),
     values=st.dictionaries(TEXT, st.floats(-1000, 1000), max_size=4),
+    asked=st.lists(ASKED, max_size=3).map(tuple),
 )
 SHEETS = st.builds(
     ReturnedSheet,
@@ -93,7 +103,7 @@ def returned(roster, plan, lists) -> ReturnedSheet:
                 3,
                 1.0,
                 True,
-                ticks=frozenset(range(len(dig.ready.lines))),
+                ticks=frozenset(line.key for line in dig.ready.lines),
                 values={"shelf-1": 6.25, "rim-level": 0.25},
             ),
             ReturnedTask(
@@ -137,7 +147,11 @@ def forged(row) -> str:
         {},
         7,
         None,
-        [2, "N", "2027-04-06", 4, "aa", "", []],
+        [3, "N", "2027-04-06", 4, "aa", "", []],
+        [0, "N", "2027-04-06", 4, "aa", "", []],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", "0", {}, []]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", [], {}, [["k"]]]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", [], {}, ["k"] * 300]]],
         [1, "N", "2027-04-06", 4, "aa", "", [[]]],
         [1, "N", "06.04.2027", 4, "aa", "", []],
         [1, "N" * 5000, "2027-04-06", 4, "aa", "", []],
@@ -169,9 +183,10 @@ def test_logs_carry_hours_share_delay_note_and_what_was_missed(returned, roster,
     dig, filters = reading.logs
     assert (dig.crew_h, dig.done, dig.share_done, dig.people) == (5.5, True, 1.0, 3)
     assert (filters.crew_h, filters.share_done, filters.lost_h, filters.lost_why) == (2.0, 0.6, 0.5, "rain")
-    assert filters.note.startswith("box 2 short a lid\nMISSED water line below the top of the opening 2.5 in")
-    assert missed_in(filters) == ["water line below the top of the opening 2.5 in, wanted 0.75 to 1.5 in"]
+    assert filters.note.startswith("box 2 short a lid\nMISSED hold point not signed: Skimmer level both ways")
+    assert missed_in(filters)[1:] == ["water line below the top of the opening 2.5 in, wanted 0.75 to 1.5 in"]
     assert missed_in(dig) == [] and reading.questions == ()
+    assert "SIGNED rim-level" in dig.note and "SIGNED" not in filters.note
 
 
 def test_a_finished_phase_with_an_unsigned_hold_is_missed(returned, roster, plan, lists):
@@ -183,7 +198,7 @@ def test_a_finished_phase_with_an_unsigned_hold_is_missed(returned, roster, plan
 
 def test_the_band_ends_belong_to_it(returned, roster, plan, lists):
     for value, missed in ((5.0, 0), (7.0, 0), (4.99, 1), (7.01, 1)):
-        task = replace(returned.tasks[0], values={"shelf-1": value})
+        task = replace(returned.tasks[0], values={"shelf-1": value, "rim-level": 0.25})
         assert len(read(replace(returned, tasks=(task,)), roster, plan, lists).misses) == missed
 
 
@@ -206,12 +221,15 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
     def asked(sheet=returned, **more):
         return " ".join(read(sheet, roster, plan, lists, **more).questions)
 
-    assert "plan 9 counts" in asked(current=replace(plan, number=9))
+    assert asked(current=replace(plan, number=9)) == ""  # the same sheet by another plan is the same sheet
+    assert "plan 9 counts" in asked(replace(returned, mark="00000000"), current=replace(plan, number=9))
     assert "still to come" in asked(today=date(2027, 4, 5))
     assert "days ago" in asked(today=date(2027, 5, 5))
     assert "not of South" in asked(expected_crew="South")
     assert "not of 2027-04-07" in asked(expected_day=date(2027, 4, 7))
-    assert "looks different now" in asked(replace(returned, mark="00000000"))
+    assert asked(replace(returned, mark="00000000")) == ""
+    old = tuple(replace(task, asked=None) for task in returned.tasks)
+    assert "of an older planner" in asked(replace(returned, mark="00000000", tasks=old))
     long = replace(returned, tasks=(replace(returned.tasks[0], crew_h=14.0),))
     assert "14 hours in one day" in asked(long)
     elsewhere = replace(returned, tasks=(replace(returned.tasks[0], phase=Phase.ROCK),))
@@ -220,6 +238,63 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
     (log, *_) = read(returned, roster, plan, lists).logs
     assert "already, from office" in asked(logged=[replace(log, source="office")])
     assert asked(expected_crew="north") == ""
+
+
+def test_a_return_is_judged_by_the_sheet_that_the_crew_saw(stored):
+    # The sheet asked for a floor 21 in below the water line; the office draws it 27 while the crew digs.
+    sheet = crew_sheets(stored, "North", [TUESDAY])[0]
+    lines = sheet.tasks[0].ready.lines
+    ticks = frozenset(line.key for line in lines)
+
+    def back(floor_in: float) -> str:
+        values = {"floor": floor_in, "rim-level": 0.25}
+        task = ReturnedTask("P-014", Phase.DIG, 1, 5.5, 3, 1.0, ticks=ticks, values=values, asked=lines)
+        return encode(ReturnedSheet("North", TUESDAY, sheet.plan_number, sheet.mark, "Ana", (task,)))
+
+    with Store(stored).writing("office") as book:
+        book.save_design("P-014", FERN.replace("down_in = 7", "down_in = 13"))
+    assert crew_sheets(stored, "North", [TUESDAY])[0].mark != sheet.mark
+    (right,), (wrong,) = (open_returns(stored, back(v), TUESDAY) for v in (21.0, 27.0))
+    assert right.reading.misses == () and right.reading.questions == () and right.reading.changed
+    (miss,) = wrong.reading.misses
+    assert miss.text == "depth below the water line 27 in, wanted 20 to 23 in"
+
+
+def test_an_unrelated_change_and_a_new_plan_ask_nothing_of_a_return(stored):
+    text = encode(fresh(stored))
+    with Store(stored).writing("office") as book:
+        book.save_job(replace(book.job("P-014"), notes="pays on time now"))
+        again = book.save_plan(replace(book.plan(), number=0, published_at=None))
+        book.publish(again, datetime(2027, 4, 5, 17))
+    (arrival,) = open_returns(stored, text, TUESDAY)
+    assert arrival.reading.questions == () and not arrival.reading.changed
+
+
+def test_hours_taken_back_may_be_sent_again(stored):
+    text = encode(fresh(stored))
+    log_returns(stored, "test", open_returns(stored, text, TUESDAY))
+    undo_log(stored, None, who="office")
+    (arrival,) = open_returns(stored, text, TUESDAY)
+    assert not arrival.again and log_returns(stored, "test", [arrival]) == 1
+    with Store(stored).reading() as book:
+        assert [log.crew_h for log in book.logs()] == [5.5]
+
+
+def test_another_sheet_of_the_day_takes_the_place_of_the_first_and_fewer_hours_are_asked_about(stored):
+    first = fresh(stored)
+    log_returns(stored, "test", open_returns(stored, encode(first), TUESDAY))
+    for crew_h, asked in ((7.0, 0), (2.0, 1)):
+        later = replace(first, mark="0badcafe", tasks=(replace(first.tasks[0], crew_h=crew_h),))
+        (arrival,) = open_returns(stored, encode(later), TUESDAY)
+        assert len(arrival.reading.questions) == asked
+        assert [log.crew_h for log in arrival.reading.replaced] == [5.5]
+
+
+def test_a_page_of_the_older_planner_still_brings_its_hours(stored):
+    row = ["P-014", "dig", 1, 5.5, 3, 90, 0, 0, "", "", "3", {"shelf-1": 30}]
+    (arrival,) = open_returns(stored, forged([1, "North", "2027-04-06", 1, "aa", "Ana", [row]]), TUESDAY)
+    assert [log.crew_h for log in arrival.reading.logs] == [5.5] and arrival.reading.misses == ()
+    assert "of an older planner" in arrival.reading.questions[0]
 
 
 def test_an_unknown_job_is_refused(returned, roster, plan, lists):
@@ -248,7 +323,8 @@ def test_a_corrected_return_takes_the_place_of_the_first(stored):
     log_returns(stored, "test", open_returns(stored, encode(first), TUESDAY))
     better = replace(first, tasks=(replace(first.tasks[0], crew_h=6.0),))
     (arrival,) = open_returns(stored, encode(better), TUESDAY)
-    assert not arrival.again and arrival.seen is not None and arrival.reading.questions == ()
+    assert not arrival.again and arrival.reading.questions == ()
+    assert [log.crew_h for log in arrival.reading.replaced] == [5.5]
     log_returns(stored, "test", [arrival])
     with Store(stored).reading() as book:
         assert [log.crew_h for log in book.logs()] == [6.0]

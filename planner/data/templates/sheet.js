@@ -45,17 +45,31 @@
   const all = (root, what) => Array.from(root.querySelectorAll(what));
 
   function sheet(main) {
-    const store = "daysheet " + main.dataset.mark;
+    const store = "daysheet " + main.dataset.crew + " " + main.dataset.day;
     const said = main.querySelector("[data-said]");
     const out = main.querySelector("[data-out]");
     const tell = (text) => { if (said) said.textContent = text; };
     const fields = all(main, "input[id]");
+    const workOf = (task) => task.dataset.job + "/" + task.dataset.phase + "/" + task.dataset.part;
+
+    // Names that outlive a new print of the sheet: job, phase, part and step; of other ticks what they say.
+    function nameOf(f) {
+      const task = f.closest(".task");
+      const own = f.dataset.tick ? "tick " + f.dataset.tick : f.dataset.value ? "value " + f.dataset.value : f.dataset.partOf;
+      return task ? workOf(task) + " " + own : "by" in f.dataset ? "by" : "load " + textOf(f);
+    }
+
+    // A tick stands for the words that were ticked: when the step says something else it is asked again.
+    function textOf(f) {
+      const label = f.closest(".check") && f.closest(".check").querySelector(".do");
+      return label ? label.textContent : "";
+    }
 
     function keep() {
       const held = {};
       for (const f of fields) {
-        const value = f.type === "checkbox" ? f.checked : f.value;
-        if (value) held[f.id.replace(/^d\d+-/, "")] = value;
+        const value = f.type === "checkbox" ? f.checked && (textOf(f) || true) : f.value;
+        if (value) held[nameOf(f)] = value;
       }
       try { localStorage.setItem(store, JSON.stringify(held)); }
       catch (e) { tell("This browser keeps nothing: send the text before you close the page."); }
@@ -64,11 +78,15 @@
     function recall() {
       let held = {};
       try { held = JSON.parse(localStorage.getItem(store) || "{}"); } catch (e) { return; }
+      let other = 0;
       for (const f of fields) {
-        const value = held[f.id.replace(/^d\d+-/, "")];
+        const value = held[nameOf(f)];
         if (value === undefined) continue;
-        if (f.type === "checkbox") f.checked = value === true; else f.value = String(value);
+        if (f.type !== "checkbox") f.value = String(value);
+        else if (value === (textOf(f) || true)) f.checked = true;
+        else other += 1;
       }
+      if (other) tell("The sheet was changed: " + other + " ticked steps say something else now. Look at them again.");
     }
 
     function judge(f) {
@@ -96,11 +114,22 @@
 
     const of = (task, name) => task.querySelector('[data-part-of="' + name + '"]');
 
+    // What this sheet asked, in order: the office judges the return by it, not by a sheet made later.
+    function askedOf(task) {
+      const number = (text) => (text === undefined ? null : Number(text));
+      return all(task, "[data-tick]").map((t) => {
+        const m = t.closest(".check").querySelector("[data-value]"), hold = "hold" in t.dataset;
+        if (!m && !hold) return t.dataset.tick;
+        const of = m ? m.dataset : {};
+        const band = m ? [number(of.target), number(of.low), number(of.high)] : [null, null, null];
+        return [t.dataset.tick, hold ? 1 : 0, hold ? textOf(t) : "", of.what || "", of.unit || "", ...band];
+      });
+    }
+
     function gather() {
       const rows = [];
       for (const task of all(main, ".task")) {
-        let ticks = 0n;
-        all(task, "[data-tick]").forEach((t, n) => { if (t.checked) ticks |= 1n << BigInt(n); });
+        const ticks = all(task, "[data-tick]").filter((t) => t.checked).map((t) => t.dataset.tick).sort();
         const values = {};
         for (const f of all(task, "[data-value]")) {
           const v = figure(f.value);
@@ -110,11 +139,11 @@
         rows.push([
           task.dataset.job, task.dataset.phase, Number(task.dataset.part), n("h"), Math.round(n("people") || 0),
           n("pct") === null ? null : Math.round(n("pct")), of(task, "done").checked ? 1 : 0, n("lost") || 0,
-          of(task, "why").value, of(task, "note").value, ticks.toString(16), values,
+          of(task, "why").value, of(task, "note").value, ticks, values, askedOf(task),
         ]);
       }
       const by = main.querySelector("[data-by]").value;
-      return [1, main.dataset.crew, main.dataset.day, Number(main.dataset.plan), main.dataset.mark, by, rows];
+      return [2, main.dataset.crew, main.dataset.day, Number(main.dataset.plan), main.dataset.mark, by, rows];
     }
 
     function words(data) {
@@ -151,24 +180,31 @@
       const bytes = unpack(found[1].replace(/\s/g, "").toUpperCase());
       if (sum(bytes) !== found[2].toUpperCase()) return tell("The text was cut or changed: its check sum does not fit.");
       const data = JSON.parse(new TextDecoder().decode(bytes));
-      if (data[4] !== main.dataset.mark) return tell("That text is of another sheet: " + data[1] + ", " + data[2] + ".");
-      const tasks = all(main, ".task");
-      data[6].forEach((r, at) => {
-        const task = tasks[at];
+      if (data[1] !== main.dataset.crew || data[2] !== main.dataset.day) {
+        return tell("That text is of another sheet: " + data[1] + ", " + data[2] + ".");
+      }
+      if (data[0] !== 2) return tell("That text is of an older page: its ticks cannot be read back in.");
+      const left = [];
+      for (const r of data[6]) {
+        const task = all(main, ".task").find((t) => workOf(t) === r[0] + "/" + r[1] + "/" + r[2]);
+        if (!task) { left.push(r[0] + " " + r[1].replace("_", " ")); continue; }
         const put = (name, v) => { of(task, name).value = v === null || v === 0 ? "" : String(v); };
         put("h", r[3]); put("people", r[4]); put("pct", r[5]); put("lost", r[7]); put("why", r[8]); put("note", r[9]);
         if (r[3] === 0) of(task, "h").value = "0";
         of(task, "done").checked = r[6] === 1;
-        const ticks = BigInt("0x" + r[10]);
-        all(task, "[data-tick]").forEach((t, n) => { t.checked = (ticks >> BigInt(n) & 1n) === 1n; });
+        const said = new Map(r[12].map((a) => (typeof a === "string" ? [a, ""] : [a[0], a[2]])));
+        for (const t of all(task, "[data-tick]")) {
+          const same = !("hold" in t.dataset) || said.get(t.dataset.tick) === textOf(t);
+          t.checked = same && r[10].includes(t.dataset.tick);
+        }
         for (const f of all(task, "[data-value]")) {
           f.value = f.dataset.value in r[11] ? String(r[11][f.dataset.value]) : "";
           judge(f);
         }
-      });
+      }
       main.querySelector("[data-by]").value = data[5];
       keep();
-      tell("Read back in.");
+      tell(left.length ? "Read back in, but for what is not on this sheet: " + left.join(", ") + "." : "Read back in.");
     }
 
     const deeds = {

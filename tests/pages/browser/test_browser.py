@@ -12,9 +12,9 @@ from pypdf import PdfReader
 from planner.domain.board import board
 from planner.domain.daysheet import day_sheet
 from planner.domain.heat import Forecast
+from planner.domain.misses import missed_in
 from planner.domain.phases import ORDER, Phase
 from planner.domain.returned import decode_all, encode
-from planner.domain.returns import missed_in
 from planner.flow.returns import log_returns, open_returns
 from planner.flow.sheets import crew_sheets, week_of
 from planner.report.pages import board_page, sheet_page
