@@ -136,8 +136,13 @@ def returned(crew: str, day: date) -> str:
 
 
 def _measured(lines: Sequence[Line]) -> dict[str, float]:
-    """What was measured: the wanted values, but the first shelf two inches too deep."""
-    found = {line.key: line.wanted.target for line in lines if line.wanted and line.wanted.target is not None}
+    """What was measured: the wanted value or the band's end, but the first shelf two inches too deep."""
+    found = {}
+    for line in lines:
+        ends = (line.wanted.target, line.wanted.high, line.wanted.low) if line.wanted else ()
+        value = next((end for end in ends if end is not None), None)
+        if value is not None:
+            found[line.key] = value
     return {key: value + 2 * (key == "shelf-1") for key, value in found.items()}
 
 

@@ -136,7 +136,8 @@ def own_note(note: str) -> str:
 
 def checked_lines(note: str) -> list[str]:
     """What a log's note says of signed hold points and of who checked."""
-    return [line for line in note.splitlines() if line.startswith((SIGNED, "checked by "))]
+    kept = [line for line in note.splitlines() if line.startswith((SIGNED, "checked by "))]
+    return [line.replace(SIGNED, "signed: ", 1) if line.startswith(SIGNED) else line for line in kept]
 
 
 def misses_in(log: Log, misses: Iterable[LoggedMiss]) -> list[LoggedMiss]:
