@@ -1,0 +1,117 @@
+"""What the screens tell: facts, and how to see that two tellers of one fact disagree.
+
+A `Fact` is a name ("stint hours"), a key ("2027-04-06 Red L02 dig"), a value and who told it. All facts that
+are compared stand in `KINDS`; a reader that tells another name fails.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One sort of fact. key: what its key names, in words; unit: of a number; what: one line on its meaning."""
+
+    key: str
+    what: str
+    unit: str = ""
+
+
+#: Every fact that is compared. A new one: a line here, and at least two readers that tell it.
+KINDS = {
+    "depth below rim": Kind("job level", "how deep a ledge or the floor is cut below the rim", "in"),
+    "depth below water": Kind("job level", "the same below the water line", "in"),
+    "seat depth": Kind("job box", "how deep the seat of a box is dug", "in"),
+    "machine stops above grade": Kind("job", "what is left for the shovel", "in"),
+    "quantity": Kind("job item", "one quantity of a phase, in the unit of its item"),
+    "truckloads": Kind("job", "loads of spoil to drive off"),
+    "stint hours": Kind("day crew job phase", "hours of one crew on one phase and day", "crew-h"),
+    "stint start": Kind("day crew job phase", "when they begin"),
+    "stint end": Kind("day crew job phase", "when they stop"),
+    "stint machines": Kind("day crew job phase", "the machines that they have"),
+    "day hours": Kind("day crew", "all planned hours of a crew on a day", "crew-h"),
+    "booking hours": Kind("job phase", "hours that the plan holds for a phase, all days and crews", "crew-h"),
+    "plan hours": Kind("job", "hours that the plan holds for a job, from now on", "crew-h"),
+    "week hours": Kind("week", "hours of all crews in a week, worked and planned", "crew-h"),
+    "worked hours": Kind("job", "hours logged on a job so far", "crew-h"),
+    "first day": Kind("job", "the first day of work, worked or planned"),
+    "last day": Kind("job", "the day when the work ends by the plan"),
+    "crews": Kind("job", "who comes to a job by the plan, from now on"),
+    "first crew": Kind("job", "the crew that a job is told for"),
+    "promised": Kind("job", "the date that the customer was promised"),
+    "risk": Kind("job", "how the promise stands: in time, tight, late, not in the plan"),
+    "spare days": Kind("job", "room before the promise", "working days"),
+    "goes on": Kind("job", "whether a screen still sends crews to the job, or holds work for it"),
+    "stale": Kind("", "whether facts changed since the shown plan was made"),
+    "shown plan": Kind("", "number of the shown plan, and draft or published"),
+    "edition": Kind("job", "the rate book by which the job is told"),
+    "order by": Kind("job material", "the day by which it is ordered"),
+    "order amount": Kind("job material", "how much is ordered, with its unit"),
+    "locate open": Kind("job", "a dig is planned before the marks can be there"),
+    "open miss": Kind("job phase", "a hold point or measure that was missed and is not settled"),
+    "calls": Kind("", "the jobs whose customers must be called"),
+    "status": Kind("job", "inquiry, sold, under way, done, cancelled"),
+    "held place": Kind("job", "until when a place is held for an inquiry"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact as one teller told it. within: by how much a number may be off for being told rounded."""
+
+    name: str
+    key: str
+    value: Any
+    teller: str
+    within: float = 0.0
+
+    @property
+    def words(self) -> str:
+        """The value as a person would say it."""
+        unit = KINDS[self.name].unit
+        if isinstance(self.value, bool):
+            return "yes" if self.value else "no"
+        if isinstance(self.value, (int, float)):
+            return f"{self.value:.4g} {unit}".rstrip()
+        if isinstance(self.value, date | time):
+            return self.value.isoformat()
+        if isinstance(self.value, frozenset):
+            return ", ".join(sorted(map(str, self.value))) or "nothing"
+        return str(self.value)
+
+
+def disagreements(facts: Iterable[Fact], season: str) -> list[str]:
+    """One line for each fact that is told differently: `season X: depth of floor L08: sheet says 24 in, ...`."""
+    told: dict[tuple[str, str], list[Fact]] = defaultdict(list)
+    for fact in facts:
+        if fact not in told[fact.name, fact.key]:
+            told[fact.name, fact.key].append(fact)
+    lines = []
+    for (name, key), rows in sorted(told.items()):
+        if any(not agree(a, b) for n, a in enumerate(rows) for b in rows[:n]):
+            lines.append(f"season {season}: {name} of {key or 'the season'}: {_who_says_what(rows)}")
+    return lines
+
+
+def agree(one: Fact, other: Fact) -> bool:
+    """Whether both may be the same value, each told to its own number of digits."""
+    a, b = one.value, other.value
+    if isinstance(a, bool) or isinstance(b, bool):
+        return a is b
+    if isinstance(a, (int, float)) and isinstance(b, (int, float)):
+        return bool(abs(a - b) <= one.within + other.within + 1e-6)
+    return bool(a == b)
+
+
+def _who_says_what(rows: list[Fact]) -> str:
+    """The tellers by what they say, the smallest camp last: "a, b say 24 in; c says 21 in"."""
+    camps: dict[str, list[str]] = defaultdict(list)
+    for row in rows:
+        camps[row.words].append(row.teller)
+    ordered = sorted(camps.items(), key=lambda camp: -len(camp[1]))
+    return "; ".join(f"{', '.join(w)} {'say' if len(w) > 1 else 'says'} {v}" for v, w in ordered)

@@ -1,0 +1,31 @@
+"""The readers, one module a family of outputs. A new module: a line here."""
+
+from tests.agreement.reading import (
+    boards,
+    calendars,
+    chances,
+    designs,
+    estimates,
+    jobs,
+    logs,
+    mornings,
+    office,
+    plans,
+    season,
+    sheets,
+)
+
+__all__ = [
+    "boards",
+    "calendars",
+    "chances",
+    "designs",
+    "estimates",
+    "jobs",
+    "logs",
+    "mornings",
+    "office",
+    "plans",
+    "season",
+    "sheets",
+]

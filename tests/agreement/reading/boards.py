@@ -1,0 +1,219 @@
+"""The board: JSON, CSV, terminal, page; over all weeks of the plan."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from tests.agreement.desk import Desk
+from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, work
+
+STINTS = ("stint hours", "stint machines", "day hours", "goes on", "first day", "last day", "crews")
+SIGNS = {"!": "late", "~": "tight", "?": "not in the plan"}
+
+
+@dataclass
+class Seen:
+    """One stint as a screen shows it."""
+
+    day: date
+    crew: str
+    job: str
+    phase: str
+    crew_h: float
+    machines: tuple[str, ...]
+    part: str = "1"
+
+    @property
+    def key(self) -> str:
+        """Day, crew, job, phase."""
+        return f"{self.day} {self.crew} {work(self.job, self.phase, self.part)}"
+
+
+def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
+    """Facts that any list of stints over all weeks tells."""
+    whole = list(seen)
+    rows = [row for row in whole if row.day >= desk.now.date()]
+    day_h: dict[str, float] = defaultdict(float)
+    for row in rows:
+        yield "stint hours", row.key, row.crew_h, CENT
+        yield "stint machines", row.key, frozenset(row.machines)
+        day_h[f"{row.day} {row.crew}"] += row.crew_h
+    for key, hours in day_h.items():
+        yield "day hours", key, hours, CENT
+    yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole])
+
+
+def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
+    """First and last day, crews, and whether the job goes on, from all its (job, day, crew)."""
+    today = desk.now.date()
+    for job in desk.jobs:
+        mine = [(day, crew) for code, day, crew in rows if code == job]
+        ahead = [(day, crew) for day, crew in mine if day >= today]
+        yield "goes on", job, bool(ahead)
+        if ahead:
+            yield "first day", job, min(day for day, _ in mine)
+            yield "last day", job, max(day for day, _ in mine)
+            yield "crews", job, frozenset(crew for _, crew in ahead)
+
+
+@teller(
+    "board, json", *STINTS, "stint start", "stint end", "risk", "promised", "spare days", "shown plan", "stale"
+)
+def board_json(desk: Desk) -> Told:
+    """All weeks of `board --json`."""
+    seen = []
+    for monday in desk.weeks:
+        data = desk.data("board", "--week", monday)
+        yield "shown plan", "", (data["plan"], data["published"])
+        yield "stale", "", bool(data.get("stale", False))
+        for row in data["stints"]:
+            stint = Seen(
+                iso(row["day"]),
+                row["crew"],
+                row["job"],
+                row["phase"],
+                row["crew_h"],
+                tuple(row["machines"]),
+                str(row["part"]),
+            )
+            seen.append(stint)
+            if stint.day >= desk.now.date():
+                yield "stint start", stint.key, clock(row["start"])
+                yield "stint end", stint.key, clock(row["end"])
+        for row in data["promises"]:
+            yield "promised", row["job"], iso(row["promised"])
+            yield "risk", row["job"], row["risk"]
+            if row["spare_working_days"] is not None:
+                yield "spare days", row["job"], row["spare_working_days"]
+            if row["planned"]:
+                yield "last day", row["job"], iso(row["planned"])
+    yield from told_by_stints(desk, seen)
+
+
+@teller("board, csv", *STINTS, "stint start", "stint end")
+def board_csv(desk: Desk) -> Told:
+    """All weeks of `board --csv`."""
+    seen = []
+    for monday in desk.weeks:
+        for row in csv.DictReader(desk.lines("board", "--week", monday, "--csv")):
+            machines = tuple(filter(None, row["machines"].split("; ")))
+            stint = Seen(
+                iso(row["day"]),
+                row["crew"],
+                row["job"],
+                row["phase"],
+                float(row["crew_h"]),
+                machines,
+                row["part"],
+            )
+            seen.append(stint)
+            if stint.day >= desk.now.date():
+                yield "stint start", stint.key, clock(row["start"])
+                yield "stint end", stint.key, clock(row["end"])
+    yield from told_by_stints(desk, seen)
+
+
+_HOURS = re.compile(r"(?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.,]+) h$")
+
+
+@teller("board", *STINTS, "risk", "promised", "spare days", "shown plan", "stale")
+def board_text(desk: Desk) -> Told:
+    """All weeks of the terminal's grid."""
+    seen: list[Seen] = []
+    for monday in desk.weeks:
+        lines = desk.lines("board", "--week", monday)
+        yield "shown plan", "", shown_plan(lines[0])
+        yield "stale", "", says_stale("\n".join(lines))
+        seen += _grid(desk, lines)
+        for line in lines:
+            yield from risk_line(desk, line)
+    yield from told_by_stints(desk, seen)
+
+
+def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
+    """The stints of a grid of cells parted by bars."""
+    days: list[date] = []
+    crew, jobs = "", defaultdict(str)
+    last: dict[int, Seen] = {}
+    for line in lines:
+        if line.startswith(("├", "┌", "└")):
+            yield from last.values()
+            last, jobs = {}, defaultdict(str)
+        if not line.startswith("│"):
+            continue
+        head, *cells = [c[1:].rstrip() if c[:1] == " " else c.rstrip() for c in line.split("│")[1:-1]]
+        if not days:
+            days = [day_of(cell, desk) for cell in cells]
+            continue
+        crew = head.strip() or crew
+        for n, cell in enumerate(cells):
+            known = re.match(r"[!~?+*]*(" + "|".join(map(re.escape, desk.jobs)) + r")\b ?", cell)
+            if known:
+                jobs[n] = known[1]
+                cell = cell[known.end() :]
+            timed = _HOURS.match(cell.strip())
+            if timed:
+                if n in last:
+                    yield last[n]
+                hours = float(timed["h"].replace(",", ""))
+                last[n] = Seen(days[n], crew, jobs[n], timed["phase"].strip(), hours, (), timed["part"] or "1")
+            elif cell.startswith(" ") and n in last and cell.strip():
+                last[n].machines = (*last[n].machines, cell.strip())
+
+
+@teller("board, page", *STINTS, "shown plan", "stale")
+def board_page(desk: Desk) -> Told:
+    """All weeks of the board's page."""
+    seen = []
+    for monday in desk.weeks:
+        html = desk.page("board", "--week", monday)
+        words = flat(html)
+        yield "shown plan", "", shown_plan(words)
+        yield "stale", "", says_stale(words)
+        heads = re.findall(r'<th scope="col">(.*?)</th>', html)[1:]
+        days = [day_of(head, desk) for head in heads]
+        for row in re.findall(r'(?s)<tr><th scope="row">(.*?)</tr>', html):
+            crew = re.split(r"<", row)[0].strip()
+            for day, cell in zip(days, re.findall(r"(?s)<td\b[^>]*>(.*?)</td>", row), strict=True):
+                seen += [s for part in re.split(r'<div class="stint', cell)[1:] if (s := _box(day, crew, part))]
+    yield from told_by_stints(desk, seen)
+
+
+def _box(day: date, crew: str, html: str) -> Seen | None:
+    """One stint of the page."""
+    job = re.search(r"<b>[^<]*?([\w-]+)</b>", html)
+    timed = re.search(r"</b>\s*([a-z ]+?)(?: \((\d)\))?\s*<span>([\d.,]+) h</span>", html)
+    if not job or not timed:
+        return None
+    machines = tuple(re.findall(r'<span class="machine">(.*?)</span>', html))
+    return Seen(day, crew, job[1], timed[1].strip(), float(timed[3]), machines, timed[2] or "1")
+
+
+def risk_line(desk: Desk, line: str) -> Told:
+    """One line of "Promised dates at risk": sign, job, promised, planned, days."""
+    found = re.match(r"\s*([!~?]) (\S+) .*?: promised (.+?), (not in the plan|planned .*)", line)
+    if not found or found[2] not in desk.jobs:
+        return
+    job = found[2]
+    yield "risk", job, SIGNS[found[1]]
+    yield "promised", job, day_of(found[3], desk)
+    room = re.search(r"(\d+) working days? (late|to spare)", found[4])
+    if room:
+        yield "spare days", job, int(room[1]) * (-1 if room[2] == "late" else 1)
+
+
+def shown_plan(text: str) -> tuple[int, bool]:
+    """Number, and whether it is published: from "plan 3, published" or "plan 3, draft"."""
+    found = re.search(r"[Pp]lan (\d+)(?:, | \()(published|draft)", text)
+    assert found, text[:200]
+    return int(found[1]), found[2] == "published"
+
+
+def says_stale(text: str) -> bool:
+    """Whether a screen says that facts changed since the plan was made."""
+    return bool(re.search(r"stale|changed since", text))

@@ -1,0 +1,55 @@
+"""Chances and promises: the seasons played, and what is offered and held."""
+
+from __future__ import annotations
+
+import re
+
+from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import says_stale, shown_plan
+from tests.agreement.telling import Told, day_of, iso, teller
+
+PLAYED = ("chance", "show", "--seasons", "20")
+
+
+@teller("chance, json", "promised", "last day", "goes on", "shown plan")
+def chance_json(desk: Desk) -> Told:
+    """`chance show --json`."""
+    data = desk.data(*PLAYED)
+    there = {row["job"] for row in data["jobs"]}
+    yield "shown plan", "", (data["plan"], desk.shown["published_at"] is not None)
+    for job in desk.jobs:
+        yield "goes on", job, job in there
+    for row in data["jobs"]:
+        yield "last day", row["job"], iso(row["planned"])
+        if row["promised"]:
+            yield "promised", row["job"], iso(row["promised"])
+
+
+@teller("chance", "promised", "last day", "shown plan", "stale")
+def chance_text(desk: Desk) -> Told:
+    """`chance show` on the terminal."""
+    lines = desk.lines(*PLAYED)
+    yield "shown plan", "", shown_plan(lines[0])
+    yield "stale", "", says_stale("\n".join(lines))
+    for line in lines:
+        cells = re.split(r" {2,}", line.strip())
+        if cells[0] in desk.jobs and len(cells) >= 5:
+            yield "last day", cells[0], day_of(cells[2], desk)
+            if cells[1] != "-":
+                yield "promised", cells[0], day_of(cells[1], desk)
+
+
+@teller("promise list, json", "held place")
+def promise_list(desk: Desk) -> Told:
+    """`promise list --json`."""
+    for row in desk.data("promise", "list"):
+        yield "held place", row["job"], iso(row["until"])
+
+
+@teller("promise list", "held place")
+def promise_list_text(desk: Desk) -> Told:
+    """`promise list` on the terminal."""
+    for line in desk.lines("promise", "list"):
+        found = re.match(r"(\S+): .* held until (\w{3} \d+ \w{3})", line)
+        if found:
+            yield "held place", found[1], day_of(found[2], desk)

@@ -1,0 +1,32 @@
+"""Logged hours: list as JSON and on the terminal."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+
+from tests.agreement.desk import Desk
+from tests.agreement.telling import CENT, Told, teller
+
+
+@teller("log list, json", "worked hours")
+def log_json(desk: Desk) -> Told:
+    """`log list --json`."""
+    data = desk.data("log", "list")
+    total: dict[str, float] = defaultdict(float)
+    for row in data if isinstance(data, list) else data["logs"]:
+        total[row["job"]] += row["crew_h"]
+    for job in desk.jobs:
+        yield "worked hours", job, total[job], CENT
+
+
+@teller("log list", "worked hours")
+def log_text(desk: Desk) -> Told:
+    """`log list` on the terminal."""
+    total: dict[str, float] = defaultdict(float)
+    for line in desk.lines("log", "list"):
+        found = re.match(r" *\d+  (\S+) [a-z ]+, .+?: ([\d.]+) h", line)
+        if found:
+            total[found[1]] += float(found[2])
+    for job in desk.jobs:
+        yield "worked hours", job, total[job], CENT

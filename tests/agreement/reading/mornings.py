@@ -1,0 +1,51 @@
+"""What is on today: JSON and terminal."""
+
+from __future__ import annotations
+
+import re
+
+from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import risk_line, says_stale, shown_plan
+from tests.agreement.telling import CENT, Told, iso, teller, work
+
+FACTS = ("stint hours", "day hours", "shown plan", "stale", "risk", "promised", "spare days")
+
+
+@teller("today, json", *FACTS, "last day")
+def today_json(desk: Desk) -> Told:
+    """`today --json`."""
+    data = desk.data("today")
+    yield "shown plan", "", (data["plan"], data["published"])
+    yield "stale", "", bool(data.get("stale", any("changed since" in s["why"] for s in data["next"])))
+    for row in data["crews"]:
+        key = f"{data['day']} {row['crew']}"
+        for s in row["work"]:
+            yield "stint hours", f"{key} {work(s['job'], s['phase'], s['part'])}", s["crew_h"], CENT
+        if row["work"]:
+            yield "day hours", key, sum(s["crew_h"] for s in row["work"]), CENT
+    for row in data["promises_at_risk"]:
+        yield "promised", row["job"], iso(row["promised"])
+        yield "risk", row["job"], row["risk"]
+        if row["finish"]:
+            yield "spare days", row["job"], row["spare_days"]
+            yield "last day", row["job"], iso(row["finish"])
+
+
+@teller("today", *FACTS)
+def today_text(desk: Desk) -> Told:
+    """`today` on the terminal."""
+    lines = desk.lines("today")
+    yield "shown plan", "", shown_plan(lines[0])
+    yield "stale", "", says_stale("\n".join(lines))
+    for line in lines:
+        yield from risk_line(desk, line)
+        crew = next((c for c in desk.crews if re.match(rf"  {re.escape(c)} {{2,}}", line)), None)
+        if crew is None:
+            continue
+        key, total = f"{desk.now.date()} {crew}", 0.0
+        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+) h(?=,|$|;)", line)
+        for job, phase, part, hours in stints:
+            yield "stint hours", f"{key} {work(job, phase, part or 1)}", float(hours), CENT
+            total += float(hours)
+        if stints:
+            yield "day hours", key, total, CENT

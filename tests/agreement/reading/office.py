@@ -1,0 +1,66 @@
+"""The office's list: JSON and terminal."""
+
+from __future__ import annotations
+
+import re
+
+from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import says_stale
+from tests.agreement.telling import Told, days_in, iso, teller
+
+#: Keys of items that ask for marks on the ground: for the first time, and anew.
+LOCATES = ("locate:", "relocate:")
+FACTS = ("order by", "locate open", "open miss", "calls", "held place", "stale")
+
+
+@teller("office list, json", *FACTS, "order amount")
+def office_json(desk: Desk) -> Told:
+    """`office list --all --json`."""
+    data = desk.data("office", "list", "--all")
+    items = data if isinstance(data, list) else data["items"]
+    if isinstance(data, dict) and "stale" in data:
+        yield "stale", "", bool(data["stale"])
+    asked = {i["job"] for i in items if i["key"].startswith(LOCATES) and i["state"] != "ticked"}
+    for job in desk.jobs:
+        yield "locate open", job, job in asked
+    yield "calls", "", frozenset(i["job"] for i in items if i["key"].startswith("call:"))
+    for item in items:
+        if item["kind"] == "order":
+            material = item["key"].split(":")[2]
+            yield "order by", f"{item['job']} {material}", iso(item["due"])
+            yield from amounts(item["job"], item["what"])
+
+
+_AMOUNT = re.compile(r"([a-z][\w ,-]*?) (?:× )?([\d.,]+(?: (?:ft2|ft|ton|cy|gal|lb))?)(?:,|\)|;|$)")
+
+
+def amounts(job: str, words: str) -> Told:
+    """What an order holds: "order liner for L01 (liner 320 ft2, underlayment 345 ft2): used from ..."."""
+    inside = re.search(r"\(([^()]*)\)", words)
+    for what, much in _AMOUNT.findall((inside[1] if inside else "") + ")"):
+        yield "order amount", f"{job} {what.strip()}", much
+
+
+@teller("office list", "order by", "locate open", "calls", "stale")
+def office_text(desk: Desk) -> Told:
+    """`office list --all` on the terminal."""
+    lines = desk.lines("office", "list", "--all")
+    yield "stale", "", says_stale("\n".join(lines[:3] + lines[-3:]))
+    due, calls, locates = None, set(), set()
+    for line in lines:
+        if line and not line.startswith(" "):
+            found = days_in(line, desk)
+            due = desk.now.date() if line == "today" else found[0] if found else None
+        key = re.match(r" +\[([^\]]+)\](.*)", line)
+        if not key:
+            continue
+        kind, job, *more = key[1].split(":")
+        if kind == "order" and due:
+            yield "order by", f"{job} {more[0]}", due
+        if kind == "call":
+            calls.add(job)
+        if f"{kind}:" in LOCATES and "ticked" not in key[2]:
+            locates.add(job)
+    yield "calls", "", frozenset(calls)
+    for job in desk.jobs:
+        yield "locate open", job, job in locates

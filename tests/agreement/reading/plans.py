@@ -1,0 +1,117 @@
+"""Plan versions: `plan show`, `plan list`, `plan why`, `plan diff`."""
+
+from __future__ import annotations
+
+import re
+
+from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import says_stale
+from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
+
+FACTS = ("first day", "last day", "crews", "promised", "spare days", "goes on", "risk", "stale", "shown plan")
+
+
+@teller("plan show, json", *FACTS, "booking hours", "plan hours", "stint start", "stint end", "stint hours")
+def plan_json(desk: Desk) -> Told:
+    """`plan show --json`: the jobs' days and every booking."""
+    data = desk.data("plan", "show")
+    yield "shown plan", "", (data["number"], data["published_at"] is not None)
+    if "stale" in data:
+        yield "stale", "", bool(data["stale"])
+    today = desk.now.date()
+    for row in data["jobs"]:
+        yield from _days(desk, row["code"], row)
+    for job in desk.jobs:
+        ahead = [b for b in data["bookings"] if b["job"] == job and iso(b["end"]) >= today]
+        yield "goes on", job, bool(ahead)
+        if ahead:
+            yield "crews", job, frozenset(c for b in ahead for c in b["crews"])
+    for b in data["bookings"]:
+        if iso(b["end"]) < today:
+            continue
+        yield "booking hours", work(b["job"], b["phase"], b["part"]), b["crew_h"], CENT
+        if iso(b["start"]) == iso(b["end"]) and len(b["crews"]) == 1:
+            key = f"{iso(b['start'])} {b['crews'][0]} {work(b['job'], b['phase'], b['part'])}"
+            yield "stint hours", key, b["crew_h"], CENT
+            yield "stint start", key, clock(b["start"])
+            yield "stint end", key, clock(b["end"])
+
+
+def _days(desk: Desk, job: str, row: dict[str, object]) -> Told:
+    first, last, promised = row["first"], row["last"], row["promised"]
+    if first and last and iso(str(last)) >= desk.now.date():
+        yield "last day", job, iso(str(last))
+        yield "first day", job, iso(str(first))
+    if promised:
+        yield "promised", job, iso(str(promised))
+    if row.get("spare_days") is not None:
+        yield "spare days", job, row["spare_days"]
+
+
+@teller("plan show", *FACTS)
+def plan_text(desk: Desk) -> Told:
+    """`plan show` on the terminal."""
+    lines = desk.lines("plan", "show")
+    head = re.match(r"Plan (\d+) \((published|draft)", lines[0])
+    assert head, lines[0]
+    yield "shown plan", "", (int(head[1]), head[2] == "published")
+    yield "stale", "", says_stale("\n".join(lines))
+    there = set()
+    for line in lines:
+        cells = re.split(r" {2,}", line.strip())
+        if cells[0] not in desk.jobs or len(cells) < 5:
+            continue
+        job, last = cells[0], day_of(cells[3], desk)
+        if last < desk.now.date():
+            continue
+        there.add(job)
+        yield "first day", job, day_of(cells[2], desk)
+        yield "last day", job, last
+        yield "crews", job, frozenset(re.split(r", ?| > | \+ ", cells[4]))
+        if len(cells) > 5 and re.match(r"\w{3} \d", cells[5]):
+            yield "promised", job, day_of(cells[5], desk)
+        room = re.search(r"(\d+) (?:d|working days?) (to spare|late)", line)
+        if room:
+            yield "spare days", job, int(room[1]) * (-1 if room[2] == "late" else 1)
+            if room[2] == "late":
+                yield "risk", job, "late"
+    for job in desk.jobs:
+        yield "goes on", job, job in there
+
+
+@teller("plan list", "shown plan")
+def plan_list(desk: Desk) -> Told:
+    """`plan list`: the version that was told last, else the newest."""
+    row = next(r for r in desk.data("plan", "list") if r["number"] == desk.number)
+    yield "shown plan", "", (row["number"], row["published_at"] is not None)
+
+
+@teller("plan why", "shown plan", "stale", "spare days")
+def why_text(desk: Desk) -> Told:
+    """`plan why`: which plan it speaks of, and each job's room. A stale plan is refused."""
+    if refused := desk.refusal("plan", "why"):
+        yield "stale", "", says_stale(refused)
+        return
+    lines = desk.lines("plan", "why")
+    head = re.search(r"[Pp]lan (\d+)(?:[,( ]+(published|draft))?", lines[0])
+    assert head, lines[0]
+    yield "shown plan", "", (int(head[1]), {"published": True, "draft": False}.get(head[2], "unsaid"))
+    yield "stale", "", says_stale("\n".join(lines[:3]))
+    for line in lines[1:]:
+        found = re.match(r"(\S+)  .*?(\d+) working days? (to spare|late)", line)
+        if found and found[1] in desk.jobs:
+            yield "spare days", found[1], int(found[2]) * (-1 if found[3] == "late" else 1)
+
+
+@teller("plan why, json", "shown plan", "stale", "spare days")
+def why_json(desk: Desk) -> Told:
+    """`plan why --json`."""
+    if refused := desk.refusal("plan", "why", "--json"):
+        yield "stale", "", says_stale(refused)
+        return
+    data = desk.data("plan", "why")
+    yield "shown plan", "", (data["plan"], data.get("published", "unsaid"))
+    yield "stale", "", bool(data.get("stale", False))
+    for row in data["jobs"]:
+        if row.get("spare_days") is not None:
+            yield "spare days", row["job"], row["spare_days"]

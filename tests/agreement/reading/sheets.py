@@ -1,0 +1,130 @@
+"""Day sheets: JSON, terminal, page; each crew, the first weeks from today."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import says_stale, shown_plan
+from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, work
+
+#: So many weeks of sheets are read, from this week on.
+WEEKS = 2
+
+
+def sheet_weeks(desk: Desk) -> Iterator[tuple[str, Any]]:
+    """Each crew with each of the weeks that are read."""
+    ahead = [monday for monday in desk.weeks if (monday - desk.now.date()).days > -7][:WEEKS]
+    for crew in desk.crews:
+        for monday in ahead:
+            yield crew, monday
+
+
+LEVELS = ("depth below rim", "depth below water", "seat depth", "machine stops above grade")
+
+
+@teller(
+    "sheet, json",
+    *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
+    *("quantity", "locate open", "open miss", *LEVELS),
+)
+def sheet_json(desk: Desk) -> Told:
+    """Each day of `sheet CREW --week --json`."""
+    for crew, monday in sheet_weeks(desk):
+        for sheet in desk.data("sheet", crew, monday, "--week"):
+            day = iso(sheet["day"])
+            if day < desk.now.date():
+                continue
+            yield "shown plan", "", (sheet["plan"], sheet["published"])
+            yield "stale", "", bool(sheet.get("stale", False))
+            if sheet["tasks"]:
+                yield "day hours", f"{day} {crew}", sheet["crew_h"], CENT
+            for task in sheet["tasks"]:
+                yield from _task(desk, f"{day} {crew}", task)
+
+
+def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
+    key = f"{when} {work(task['job'], task['phase'], task['part'])}"
+    yield "stint hours", key, task["crew_h"], CENT
+    yield "stint start", key, clock(task["start"])
+    yield "stint end", key, clock(task["end"])
+    yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
+    if task["phase"] == "dig" and task["part"] == 1:
+        yield "locate open", task["job"], any("locate" in g for g in task["open_gates"])
+    for line in task["steps"]:
+        yield from levels_in(task["job"], line["text"])
+
+
+def levels_in(job: str, text: str) -> Told:
+    """Depths that a step of the sheet tells."""
+    ledge = re.match(r"(?:Shelf|Ledge|Step) (\d+) of", text)
+    level = f"ledge {ledge[1]}" if ledge else "floor" if text.startswith("Floor") else ""
+    if level:
+        for depth, of in re.findall(r"([\d.]+) in below the (rim|water)", text):
+            yield f"depth below {of}", f"{job} {level}", float(depth), 0.01
+    seat = re.match(r"Dig the skimmer seat (?:about )?([\d.]+) in", text)
+    if seat:
+        yield "seat depth", f"{job} skimmer", float(seat[1]), 0.01
+    trim = re.search(r"[Ss]top the machine ([\d.]+) in above grade", text)
+    if trim:
+        yield "machine stops above grade", job, float(trim[1]), 0.01
+
+
+_TITLE = re.compile(
+    r"^(?:\d+\. )?(?P<start>\d+:\d\d) to (?P<end>\d+:\d\d) +(?P<job>\S+) (?P<phase>[a-z ]+?)"
+    r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.,]+) h"
+)
+TITLED = ("stint hours", "stint start", "stint end", "day hours", "shown plan", "stale")
+
+
+@teller("sheet", *TITLED, "locate open", "quantity", *LEVELS)
+def sheet_text(desk: Desk) -> Told:
+    """Each day of `sheet CREW --week` on the terminal."""
+    for crew, monday in sheet_weeks(desk):
+        yield from _days(desk, crew, desk.text("sheet", crew, monday, "--week"))
+
+
+@teller("sheet, page", *TITLED, "locate open", "quantity", *LEVELS)
+def sheet_page(desk: Desk) -> Told:
+    """Each day of the page for phone and paper."""
+    for crew, monday in sheet_weeks(desk):
+        html = desk.page("sheet", crew, monday, "--week")
+        body = re.sub(r"(?s)<nav.*?</nav>", "", html)
+        yield from _days(desk, crew, flat(body))
+
+
+def _days(desk: Desk, crew: str, text: str) -> Told:
+    """The sheets of one text, each from its head "Red: Tue 6 Apr 2027" on."""
+    heads = list(re.finditer(rf"(?m)^{re.escape(crew)}(?:: | · )(\w{{3}} \d+ \w{{3}} \d{{4}})$", text))
+    ends = [h.start() for h in heads[1:]] + [len(text)]
+    for head, end in zip(heads, ends, strict=True):
+        day, words = day_of(head[1], desk), text[head.end() : end]
+        if day >= desk.now.date():
+            yield from _day(desk, f"{day} {crew}", words)
+
+
+def _day(desk: Desk, when: str, words: str) -> Told:
+    yield "shown plan", "", shown_plan(words)
+    yield "stale", "", says_stale(words.partition("Next: ")[0])
+    planned = re.search(r"([\d.,]+) h planned", words)
+    job, digs = "", {}
+    for line in map(str.strip, words.splitlines()):
+        title = _TITLE.match(line)
+        if title:
+            job, phase, part = title["job"], title["phase"].strip(), title["part"] or "1"
+            key = f"{when} {work(job, phase, part)}"
+            yield "stint hours", key, float(title["h"]), CENT
+            yield "stint start", key, clock(title["start"])
+            yield "stint end", key, clock(title["end"])
+            if phase == "dig" and part == "1":
+                digs[job] = False
+        elif job in digs and line.startswith("! ") and "locate" in line:
+            digs[job] = True
+        elif job:
+            yield from levels_in(job, re.sub(r"^(\[ \] )?(HOLD )?", "", line))
+    for code, open_ in digs.items():
+        yield "locate open", code, open_
+    if planned and job:
+        yield "day hours", when, float(planned[1]), CENT

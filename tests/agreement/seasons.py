@@ -1,0 +1,310 @@
+"""The invented seasons, each typed in as a contractor would, each from a copy of an earlier one.
+
+    @season("the crew is sick", after="published", now="2027-04-06T06:45")
+    def sick(desk: Desk) -> None: desk("lost", "sick", "Red", "2027-04-06")
+
+A new season: one such function.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from planner.domain.phases import Phase
+from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
+from tests.agreement.desk import Desk
+
+MONDAY = "2027-04-05T06:45"
+TUESDAY = "2027-04-06T06:45"
+SKILLS = "excavator,stonework,plumbing"
+POND = """
+name = "{name} (invented)"
+water_line_in = 3
+[outline]
+shape = "ellipse"
+length_ft = {long}
+width_ft = 9
+[[step]]
+down_in = 10
+ledge_in = 14
+[[step]]
+down_in = {down}
+[waterfall]
+drops_in = [12]
+lip_in = 20
+[skimmer]
+at_ft = [-8, 0]
+[waterfall_box]
+at_ft = [8, 0]
+"""
+#: A pond that was measured without a design.
+MEASURED = {
+    "dig_machine_cy": 6,
+    "dig_hand_cy": 1,
+    "filter_boxes": 2,
+    "liner_ft2": 300,
+    "boulder_medium_ton": 2,
+    "pipe_ft": 30,
+    "connections": 4,
+    "fill_gal": 900,
+    "hose_gpm": 10,
+    "edge_ft": 40,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """One season: from which other it starts, the moment, and what is typed."""
+
+    name: str
+    after: str | None
+    now: str
+    build: Callable[[Desk], None]
+
+
+SEASONS: dict[str, Season] = {}
+
+
+def season(
+    name: str, *, after: str | None = "published", now: str = MONDAY
+) -> Callable[[Callable[[Desk], None]], Callable[[Desk], None]]:
+    """Enter a season into the list."""
+
+    def enter(build: Callable[[Desk], None]) -> Callable[[Desk], None]:
+        assert name not in SEASONS, name
+        SEASONS[name] = Season(name, after, now, build)
+        return build
+
+    return enter
+
+
+class Shelf:
+    """The seasons that were built so far, each in a folder of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        """folder: an empty one."""
+        self.folder = folder
+        self._built: dict[str, Desk] = {}
+
+    def desk(self, name: str) -> Desk:
+        """The season of that name, built when it is asked for the first time."""
+        if name not in self._built:
+            told, now = SEASONS[name], datetime.fromisoformat(SEASONS[name].now)
+            place = self.folder / f"{len(self._built):02}-{name.replace(' ', '-')}"
+            if told.after is None:
+                place.mkdir()
+                desk = Desk(name, place, now)
+            else:
+                before = self.desk(told.after)
+                place = self.folder / f"{len(self._built):02}-{name.replace(' ', '-')}"
+                desk = before.copied(name, place, now)
+            told.build(desk)
+            self._built[name] = desk
+        return self._built[name]
+
+
+def survey(desk: Desk, job: str, **measures: object) -> None:
+    """Write a design file and take the job's quantities off it."""
+    path = desk.folder / f"{job}.toml"
+    path.write_text(POND.format(**{"name": f"Pond {job}", "long": 12, "down": 14} | measures), "utf-8")
+    desk("design", "take-off", path, job, "--yes")
+    desk.designs[job] = path
+
+
+def sell(desk: Desk, code: str, promised: str, **more: float) -> None:
+    """A sold job with measured quantities."""
+    words = [w for item, much in (MEASURED | more).items() for w in ("-q", f"{item}={much:g}")]
+    desk("job", "add", code, f"Client {code[-1]} (invented)", "--promised", promised, *words)
+
+
+def tell(desk: Desk, *make: object) -> None:
+    """Plan and publish."""
+    desk("plan", "make", "--seconds", 0.1, *make)
+    desk("plan", "publish")
+
+
+# ---------------------------------------------------------------- before the work
+
+
+@season("published", after=None)
+def published(desk: Desk) -> None:
+    """Two crews, one excavator; a pond with a design, two without, an inquiry; every dig located."""
+    desk("db", "create")
+    desk("firm", "set", "--name", "Agreeing Ponds (invented)", "--state", "OH")
+    desk("firm", "set", "--latitude", 40, "--longitude=-83")
+    desk("crew", "add", "Red", "--lead", "Ada", "--size", 3, "--skills", SKILLS)
+    desk("crew", "add", "Blue", "--lead", "Bo", "--size", 2, "--skills", SKILLS)
+    desk("machine", "add", "excavator", "mini excavator")
+    desk("job", "add", "L01", "Client 1 (invented)", "--promised", "2027-04-14")
+    survey(desk, "L01")
+    sell(desk, "L02", "2027-04-13")
+    sell(desk, "L03", "2027-04-23", dig_machine_cy=9)
+    for job in ("L01", "L02", "L03"):
+        desk("job", "gate", job, "utility locate", "2027-04-05", "--met")
+    desk("job", "add", "L09", "Client 9 (invented)", "--status", "inquiry", "-q", "dig_machine_cy=5")
+    tell(desk)
+
+
+@season("locate missing")
+def locate_missing(desk: Desk) -> None:
+    """Nobody has asked for a locate."""
+    for job in ("L01", "L02"):
+        desk("job", "gate", job, "utility locate", "2027-04-05", "--drop")
+    tell(desk)
+
+
+@season("draft before anything is told", after="published")
+def only_draft(desk: Desk) -> None:
+    """A new job, and a draft that holds it over the published plan."""
+    sell(desk, "L04", "2027-04-30")
+    desk("job", "gate", "L04", "utility locate", "2027-04-05", "--met")
+    desk("plan", "make", "--seconds", 0.1)
+
+
+@season("two crews on one job")
+def two_crews(desk: Desk) -> None:
+    """A large hole that one crew cannot dig and line in time: both come."""
+    for job in ("L01", "L02", "L03"):
+        desk("job", "change", job, "--status", "inquiry")
+    sell(desk, "L05", "2027-04-09", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
+    desk("job", "gate", "L05", "utility locate", "2027-04-05", "--met")
+    tell(desk)
+
+
+@season("a place is held")
+def held(desk: Desk) -> None:
+    """An inquiry with a held place."""
+    desk("promise", "hold", "L09", "--until", "2027-04-08")
+
+
+@season("job and design parted")
+def parted(desk: Desk) -> None:
+    """The depth in the job's record is changed by hand; the design is not."""
+    desk("job", "change", "L01", "--depth", "30in")
+
+
+@season("design edited")
+def edited(desk: Desk) -> None:
+    """The pond grew after the plan was told: a deeper floor, a longer rim."""
+    survey(desk, "L01", down=20, long=16)
+
+
+@season("rates changed")
+def rates_changed(desk: Desk) -> None:
+    """A new rate book after the plan was told."""
+    table = desk.folder / "own.csv"
+    table.write_text("key,low,likely,high,source\nrock.set.two,2,3,5,our own\n", "utf-8")
+    desk("rates", "import", table, "--note", "own")
+
+
+@season("metric", after="published")
+def metric(desk: Desk) -> None:
+    """The firm reads metres."""
+    desk("firm", "set", "--units", "metric")
+
+
+# ---------------------------------------------------------------- during the work
+
+
+def first_task(desk: Desk) -> dict[str, object]:
+    """The first stint of the published plan's first day."""
+    rows = desk.data("board", "--week", desk.weeks[0])["stints"]
+    return dict(min(rows, key=lambda r: (r["start"], r["crew"])))
+
+
+@season("begun", now=TUESDAY)
+def begun(desk: Desk) -> None:
+    """Monday's hours are in, as planned; the plan is still the one that was told."""
+    for row in desk.data("board", "--week", "2027-04-05")["stints"]:
+        if row["day"] == "2027-04-05":
+            log(desk, row)
+
+
+def log(desk: Desk, row: dict[str, object], *more: object) -> None:
+    """Log a stint of the board as it was planned."""
+    words = (row["job"], str(row["phase"]).replace("_", " "), row["crew"], row["crew_h"])
+    desk("log", "add", *words, "--day", row["day"], *more)
+
+
+@season("re-planned after a day", after="begun", now=TUESDAY)
+def replanned(desk: Desk) -> None:
+    """The same, re-planned and told again."""
+    desk("replan", "--quick")
+    desk("plan", "publish")
+
+
+@season("draft over published", after="begun", now=TUESDAY)
+def draft_over(desk: Desk) -> None:
+    """The same, re-planned after rain; the draft is told to nobody."""
+    desk("lost", "rain", "2027-04-07")
+    desk("replan", "--quick")
+
+
+@season("crew sick", now=TUESDAY)
+def sick(desk: Desk) -> None:
+    """A crew is away for three days; nobody has planned anew."""
+    desk("lost", "sick", "Red", "2027-04-06", "--until", "2027-04-08")
+
+
+@season("rain and hands short, re-planned", now=TUESDAY)
+def rain(desk: Desk) -> None:
+    """Rain on one day, a hand short on another; planned anew and told."""
+    desk("lost", "rain", "2027-04-07")
+    desk("lost", "short", "Red", "2027-04-08", "--people", 1)
+    desk("replan", "--quick")
+    desk("plan", "publish")
+
+
+@season("machine broken", now=TUESDAY)
+def broken(desk: Desk) -> None:
+    """The only excavator is out for four days; nobody has planned anew."""
+    desk("lost", "machine", "excavator", "2027-04-06", "--until", "2027-04-09")
+
+
+@season("job cancelled", now=TUESDAY)
+def cancelled(desk: Desk) -> None:
+    """A client says no on Monday evening."""
+    desk("job", "cancel", "L02")
+
+
+@season("walk of the marks missed", now=TUESDAY)
+def missed(desk: Desk) -> None:
+    """A sheet comes back with hours and a depth outside its band, and no hold point ticked."""
+    row = first_task(desk)
+    crew, day = str(row["crew"]), str(row["day"])
+    sheet = json.loads(desk.text("sheet", crew, day, "--json"))["data"]
+    sheet = sheet[0] if isinstance(sheet, list) else sheet
+    task = sheet["tasks"][0]
+    values = {s["key"]: 99.0 for s in task["steps"] if s["measure"] and s["key"] == "floor"}
+    back = ReturnedTask(
+        str(task["job"]), Phase(task["phase"]), 1, crew_h=task["crew_h"], people=3, share_done=0.5, values=values
+    )
+    text = encode(ReturnedSheet(crew, date.fromisoformat(day), sheet["plan"], sheet["mark"], "Ada", (back,)))
+    file = desk.folder / "back.txt"
+    file.write_text(text, "utf-8")
+    desk("return", file, "--accept")
+
+
+@season("a job done", now="2027-04-30T06:45")
+def done(desk: Desk) -> None:
+    """Every phase of every job is logged as the plan has it."""
+    for monday in list(desk.weeks):
+        rows = desk.data("board", "--week", monday)["stints"]
+        for row in rows:
+            if row["job"] == "L02":
+                last = not any(
+                    r["phase"] == row["phase"] and r["start"] > row["start"] and r["job"] == "L02" for r in rows
+                )
+                log(desk, row, *(["--done"] if last else ["--share", 50]))
+
+
+@season("clocks go forward", after="published", now="2027-03-11T06:45")
+def clocks(desk: Desk) -> None:
+    """Planned over the night when the clocks change."""
+    for job in ("L01", "L02", "L03"):
+        desk("job", "gate", job, "utility locate", "2027-03-11", "--met")
+    tell(desk)

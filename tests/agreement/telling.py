@@ -1,0 +1,115 @@
+"""The list of tellers: one small reader for each output, and which facts it tells.
+
+    @teller("board, json", "stint hours", "day hours")
+    def board_json(desk): yield "stint hours", "2027-04-05 Red L02 dig", 2.5
+
+A reader yields (name, key, value), or a fourth: by how much the value may be off for being told rounded.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from html import unescape
+from typing import Any
+
+from tests.agreement.desk import Desk
+from tests.agreement.facts import KINDS, Fact
+
+Told = Iterator[tuple[Any, ...]]
+
+#: How far an amount may be off that was told to two digits after the point, like hours.
+CENT = 0.006
+
+_MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+_DAY = re.compile(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d{1,2}) (" + "|".join(_MONTHS) + r")(?: (\d{4}))?")
+
+
+@dataclass(frozen=True, slots=True)
+class Teller:
+    """One output: its name, the facts that it tells, and the reader."""
+
+    name: str
+    tells: frozenset[str]
+    read: Callable[[Desk], Told]
+
+
+TELLERS: dict[str, Teller] = {}
+
+
+def teller(name: str, *tells: str) -> Callable[[Callable[[Desk], Told]], Callable[[Desk], Told]]:
+    """Enter a reader into the list."""
+    assert not set(tells) - set(KINDS), set(tells) - set(KINDS)
+
+    def enter(read: Callable[[Desk], Told]) -> Callable[[Desk], Told]:
+        assert name not in TELLERS, name
+        TELLERS[name] = Teller(name, frozenset(tells), read)
+        return read
+
+    return enter
+
+
+def every_reader() -> list[Teller]:
+    """All tellers; their modules enter them into the list when they are imported."""
+    import tests.agreement.reading as readers
+
+    assert readers.__all__
+    return list(TELLERS.values())
+
+
+def all_facts(desk: Desk) -> list[Fact]:
+    """What every output of one season tells."""
+    found = []
+    for each in every_reader():
+        for name, key, value, *within in each.read(desk):
+            assert name in each.tells, f"{each.name} tells {name!r}: add it to its list"
+            found.append(Fact(name, key, value, each.name, *within))
+    return found
+
+
+def day_of(text: str, desk: Desk) -> date:
+    """The date in "Tue 6 Apr", "Tue 06 Apr" or "Tue 6 Apr 2027"; the desk's year when it says none."""
+    found = _DAY.search(text)
+    assert found, text
+    return date(int(found[3] or desk.now.year), _MONTHS.index(found[2]) + 1, int(found[1]))
+
+
+def days_in(text: str, desk: Desk) -> list[date]:
+    """All dates in a text, in order."""
+    return [day_of(found[0], desk) for found in _DAY.finditer(text)]
+
+
+def iso(text: str) -> date:
+    """The day of an ISO date or moment."""
+    return date.fromisoformat(text[:10])
+
+
+def clock(text: str) -> time:
+    """The time in "9:30" or "2027-04-06T09:30"."""
+    if "T" in text:
+        return datetime.fromisoformat(text).time()
+    hour, minute = text.split(":")
+    return time(int(hour), int(minute))
+
+
+def amount(text: str) -> tuple[float, float]:
+    """A printed number and half of its last digit: "5.37" -> (5.37, 0.005), "1,200" -> (1200, 0.5)."""
+    bare = text.replace(",", "")
+    digits = len(bare.partition(".")[2])
+    return float(bare), 0.5 * 10.0**-digits * 1.01
+
+
+def flat(html: str) -> str:
+    """The words of an HTML page, one line a block."""
+    body = re.sub(r"(?s)<(style|script)\b.*?</\1>", "", html)
+    blocks = re.sub(r"</?(p|div|li|ul|h\d|tr|td|th|section|header|main|br|text)\b[^>]*>", "\n", body)
+    text = unescape(re.sub(r"<[^>]+>", " ", blocks)).replace("\u00a0", " ")
+    return "\n".join(line for raw in text.splitlines() if (line := " ".join(raw.split())))
+
+
+def work(job: str, phase: str, part: int | str = 1) -> str:
+    """The words of a piece of work: "L02 fill (2)", whatever way the phase is written."""
+    words = phase.replace("_", " ").strip()
+    return f"{job} {words}" + (f" ({part})" if str(part) != "1" else "")
