@@ -36,7 +36,7 @@ def cases() -> Iterator[Any]:
             yield pytest.param(season, fact, id=f"{season}: {fact}", marks=marks)
 
 
-@pytest.mark.parametrize(("season", "fact"), cases())
+@pytest.mark.parametrize(("season", "fact"), list(cases()))
 def test_all_who_tell_a_fact_tell_the_same(season: str, fact: str, told: dict[str, list[Fact]]) -> None:
     found = disagreements([f for f in told[season] if f.name == fact], season)
     assert not found, "\n" + "\n".join(found)
