@@ -47,6 +47,10 @@ class Desk:
         shutil.copytree(self.folder, folder)
         return Desk(name, folder, now, dict(self.designs))
 
+    def again(self) -> Desk:
+        """The same season with nothing read yet."""
+        return Desk(self.name, self.folder, self.now, dict(self.designs))
+
     def text(self, *words: object) -> str:
         """The answer of a reading command, as the terminal shows it, wide enough that no line is broken."""
         code, out, err = self._once(tuple(map(str, words)))

@@ -24,10 +24,11 @@ class Kind:
 
 #: Every fact that is compared. A new one: a line here, and at least two readers that tell it.
 KINDS = {
-    "depth below rim": Kind("job level", "how deep a ledge or the floor is cut below the rim", "in"),
+    "depth below rim": Kind(
+        "job level", "how deep a ledge, the floor or the seat of a box lies below the rim", "in"
+    ),
     "depth below water": Kind("job level", "the same below the water line", "in"),
-    "seat depth": Kind("job box", "how deep the seat of a box is dug", "in"),
-    "machine stops above grade": Kind("job", "what is left for the shovel", "in"),
+    "left for the shovel": Kind("job", "what the machine leaves above the finished ground", "in"),
     "quantity": Kind("job item", "one quantity of a phase, in the unit of its item"),
     "truckloads": Kind("job", "loads of spoil to drive off"),
     "stint hours": Kind("day crew job phase", "hours of one crew on one phase and day", "crew-h"),
@@ -109,9 +110,9 @@ def agree(one: Fact, other: Fact) -> bool:
 
 
 def _who_says_what(rows: list[Fact]) -> str:
-    """The tellers by what they say, the smallest camp last: "a, b say 24 in; c says 21 in"."""
+    """The tellers by what they say, the smallest camp last: "a & b say 24 in; c says 21 in"."""
     camps: dict[str, list[str]] = defaultdict(list)
     for row in rows:
         camps[row.words].append(row.teller)
     ordered = sorted(camps.items(), key=lambda camp: -len(camp[1]))
-    return "; ".join(f"{', '.join(w)} {'say' if len(w) > 1 else 'says'} {v}" for v, w in ordered)
+    return "; ".join(f"{' & '.join(w)} {'say' if len(w) > 1 else 'says'} {v}" for v, w in ordered)

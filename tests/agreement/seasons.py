@@ -281,7 +281,13 @@ def missed(desk: Desk) -> None:
     task = sheet["tasks"][0]
     values = {s["key"]: 99.0 for s in task["steps"] if s["measure"] and s["key"] == "floor"}
     back = ReturnedTask(
-        str(task["job"]), Phase(task["phase"]), 1, crew_h=task["crew_h"], people=3, share_done=0.5, values=values
+        str(task["job"]),
+        Phase(task["phase"]),
+        1,
+        crew_h=task["crew_h"],
+        people=3,
+        share_done=0.5,
+        values=values,
     )
     text = encode(ReturnedSheet(crew, date.fromisoformat(day), sheet["plan"], sheet["mark"], "Ada", (back,)))
     file = desk.folder / "back.txt"
@@ -297,7 +303,8 @@ def done(desk: Desk) -> None:
         for row in rows:
             if row["job"] == "L02":
                 last = not any(
-                    r["phase"] == row["phase"] and r["start"] > row["start"] and r["job"] == "L02" for r in rows
+                    r["phase"] == row["phase"] and r["start"] > row["start"] and r["job"] == "L02"
+                    for r in rows
                 )
                 log(desk, row, *(["--done"] if last else ["--share", 50]))
 

@@ -23,7 +23,7 @@ Told = Iterator[tuple[Any, ...]]
 #: How far an amount may be off that was told to two digits after the point, like hours.
 CENT = 0.006
 
-_MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _DAY = re.compile(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d{1,2}) (" + "|".join(_MONTHS) + r")(?: (\d{4}))?")
 
 
@@ -99,6 +99,34 @@ def amount(text: str) -> tuple[float, float]:
     bare = text.replace(",", "")
     digits = len(bare.partition(".")[2])
     return float(bare), 0.5 * 10.0**-digits * 1.01
+
+
+#: What one shown unit is in the firm's US units, from the exact metres, kilograms and litres of a yard, a
+#: pound and a gallon (NIST Special Publication 811, 2008, appendix B.8, from memory).
+_US = {
+    "mm": ("in", 1 / 25.4),
+    "m": ("ft", 1 / 0.3048),
+    "m2": ("ft2", 1 / 0.09290304),
+    "m3": ("cy", 1 / 0.764554858),
+    "t": ("ton", 1 / 0.90718474),
+    "kg": ("lb", 1 / 0.45359237),
+    "l": ("gal", 1 / 3.785411784),
+    "L": ("gal", 1 / 3.785411784),
+    "l/min": ("gpm", 1 / 3.785411784),
+    "L/min": ("gpm", 1 / 3.785411784),
+}
+#: A metric firm reads depths from 50 mm in steps of 5 mm, other amounts with three digits.
+_STEP_MM = 2.6
+
+
+def measured(text: str) -> tuple[float, float]:
+    """An amount with its unit, in US units, and by how much it may be off: "610 mm" -> (24.02, 0.1)."""
+    number, _, unit = text.strip().partition(" ")
+    value, within = amount(number)
+    if unit not in _US:
+        return value, within
+    rate = _US[unit][1]
+    return value * rate, (_STEP_MM if unit == "mm" else max(within, 0.006 * value)) * rate
 
 
 def flat(html: str) -> str:

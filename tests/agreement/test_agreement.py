@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 import pytest

@@ -62,7 +62,15 @@ def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
 
 
 @teller(
-    "board, json", *STINTS, "stint start", "stint end", "risk", "promised", "spare days", "shown plan", "stale"
+    "board, json",
+    *STINTS,
+    "stint start",
+    "stint end",
+    "risk",
+    "promised",
+    "spare days",
+    "shown plan",
+    "stale",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
@@ -161,7 +169,9 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 if n in last:
                     yield last[n]
                 hours = float(timed["h"].replace(",", ""))
-                last[n] = Seen(days[n], crew, jobs[n], timed["phase"].strip(), hours, (), timed["part"] or "1")
+                last[n] = Seen(
+                    days[n], crew, jobs[n], timed["phase"].strip(), hours, (), timed["part"] or "1"
+                )
             elif cell.startswith(" ") and n in last and cell.strip():
                 last[n].machines = (*last[n].machines, cell.strip())
 
@@ -180,7 +190,9 @@ def board_page(desk: Desk) -> Told:
         for row in re.findall(r'(?s)<tr><th scope="row">(.*?)</tr>', html):
             crew = re.split(r"<", row)[0].strip()
             for day, cell in zip(days, re.findall(r"(?s)<td\b[^>]*>(.*?)</td>", row), strict=True):
-                seen += [s for part in re.split(r'<div class="stint', cell)[1:] if (s := _box(day, crew, part))]
+                seen += [
+                    s for part in re.split(r'<div class="stint', cell)[1:] if (s := _box(day, crew, part))
+                ]
     yield from told_by_stints(desk, seen)
 
 

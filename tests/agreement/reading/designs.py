@@ -11,7 +11,7 @@ from tests.agreement.telling import Told, amount, flat, teller
 LEVELS = ("depth below rim", "depth below water")
 
 
-@teller("design file", *LEVELS, "seat depth", "machine stops above grade")
+@teller("design file", *LEVELS, "left for the shovel")
 def design_file(desk: Desk) -> Told:
     """What the contractor himself wrote, added up from the rim down: the outside check of all others."""
     for job, path in desk.designs.items():
@@ -23,8 +23,12 @@ def design_file(desk: Desk) -> Told:
             level = "floor" if n == len(steps) else f"ledge {n}"
             yield "depth below rim", f"{job} {level}", down, 0.01
             yield "depth below water", f"{job} {level}", down - water, 0.01
-        yield "seat depth", f"{job} skimmer", float(written.get("skimmer", {}).get("dug_in", 28)), 0.01
-        yield "machine stops above grade", job, float(written.get("site", {}).get("trim_in", 2)), 0.01
+        for box, key, usual in (("skimmer", "skimmer", 28), ("waterfall box", "waterfall_box", 6)):
+            seat = written.get(key, {}).get("dug_in", usual)
+            for name, deep in ((f"{box} seat", seat), (f"{box} dig", seat + written[key].get("pad_in", 4))):
+                yield "depth below rim", f"{job} {name}", deep, 0.01
+                yield "depth below water", f"{job} {name}", deep - water, 0.01
+        yield "left for the shovel", job, float(written.get("site", {}).get("trim_in", 2)), 0.01
 
 
 @teller("drawing", *LEVELS)

@@ -8,7 +8,7 @@ from typing import Any
 
 from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale, shown_plan
-from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, work
+from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, measured, teller, work
 
 #: So many weeks of sheets are read, from this week on.
 WEEKS = 2
@@ -22,7 +22,7 @@ def sheet_weeks(desk: Desk) -> Iterator[tuple[str, Any]]:
             yield crew, monday
 
 
-LEVELS = ("depth below rim", "depth below water", "seat depth", "machine stops above grade")
+LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 
 
 @teller(
@@ -57,19 +57,35 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
         yield from levels_in(task["job"], line["text"])
 
 
+_BELOW = r"([\d.]+ (?:in|mm)) (below|above) the (rim|water line)"
+_LEVELS = (
+    (r"(?:Shelf|Ledge|Step) (\d+) of \d+: cut to (.*?), wall plumb", "ledge {}"),
+    (r"(Floor): dig to (.*?), falling", "floor"),
+    (r"(Skimmer): .* box then stands (.*?)\.", "skimmer seat"),
+    (r"(Skimmer): dig to (.*?);", "skimmer dig"),
+    (r"(Waterfall box): .* it then stands (.*?)\.", "waterfall box seat"),
+    (r"(Waterfall box): dig to (.*?);", "waterfall box dig"),
+)
+
+
 def levels_in(job: str, text: str) -> Told:
     """Depths that a step of the sheet tells."""
-    ledge = re.match(r"(?:Shelf|Ledge|Step) (\d+) of", text)
-    level = f"ledge {ledge[1]}" if ledge else "floor" if text.startswith("Floor") else ""
-    if level:
-        for depth, of in re.findall(r"([\d.]+) in below the (rim|water)", text):
-            yield f"depth below {of}", f"{job} {level}", float(depth), 0.01
-    seat = re.match(r"Dig the skimmer seat (?:about )?([\d.]+) in", text)
-    if seat:
-        yield "seat depth", f"{job} skimmer", float(seat[1]), 0.01
-    trim = re.search(r"[Ss]top the machine ([\d.]+) in above grade", text)
+    for pattern, name in _LEVELS:
+        found = re.match(pattern, text)
+        if found:
+            yield from both_depths(f"{job} {name.format(found[1])}", found[2])
+    trim = re.search(r"[Ss]top the machine ([\d.]+ \w+) (?:short of|above) ", text)
     if trim:
-        yield "machine stops above grade", job, float(trim[1]), 0.01
+        yield "left for the shovel", job, *measured(trim[1])
+
+
+def both_depths(key: str, words: str) -> Told:
+    """A level as every screen says it: "10 in below the rim, 7 in below the water line"."""
+    for much, side, of in re.findall(_BELOW, words):
+        value, within = measured(much)
+        yield f"depth below {of.split()[0]}", key, value if side == "below" else -value, within
+    for of in re.findall(r"at the (rim|water line)", words):
+        yield f"depth below {of.split()[0]}", key, 0.0, 0.01
 
 
 _TITLE = re.compile(

@@ -1,0 +1,85 @@
+"""Homes broken on purpose: the agreement test must see each, and say which screen stands alone.
+
+Each break is one line of a screen's own home, as a careless change would make it.
+"""
+
+from __future__ import annotations
+
+import importlib
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from tests.agreement.facts import Fact, agree, disagreements
+from tests.agreement.seasons import Shelf
+from tests.agreement.telling import all_facts
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Shelf:
+    return Shelf(tmp_path_factory.mktemp("broken"))
+
+
+def _a_day_later(bar: Callable[..., Any]) -> Callable[..., Any]:
+    """The season's line draws each finish a day late."""
+
+    def drawn(*given: Any) -> Any:
+        right = bar(*given)
+        return replace(right, finish=right.finish + timedelta(days=1))
+
+    return drawn
+
+
+def _an_hour_more(words: Callable[[float], str]) -> Callable[[float], str]:
+    """The sheet's head adds an hour to the day."""
+    return lambda crew_h: words(crew_h + 1)
+
+
+#: The home that is broken, how, the fact that then disagrees, and the tellers that stand alone.
+BREAKS = {
+    "the season's line": (
+        "planner.domain.season_view._bar",
+        _a_day_later,
+        "last day",
+        {"season, json", "season, csv", "season, page"},
+    ),
+    "the sheet's head": ("planner.report.daysheet.hours", _an_hour_more, "day hours", {"sheet"}),
+}
+
+
+@pytest.mark.parametrize("home", BREAKS)
+def test_a_broken_home_is_seen_and_named(home: str, shelf: Shelf, monkeypatch: pytest.MonkeyPatch) -> None:
+    place, wrap, fact, alone = BREAKS[home]
+    desk = shelf.desk("published").again()
+    module, _, name = place.rpartition(".")
+    monkeypatch.setattr(place, wrap(getattr(importlib.import_module(module), name)))
+    facts = [f for f in all_facts(desk) if f.name == fact]
+    told = {f.key for f in facts if f.teller in alone}
+    seen = [
+        line for line in disagreements(facts, "published") if any(f"{fact} of {key}:" in line for key in told)
+    ]
+    assert len(seen) == len(told) > 0
+    for line in seen:
+        camps = line.partition(f"{fact} of ")[2].partition(": ")[2].split("; ")
+        assert any(set(re.split(r" says? ", camp)[0].split(" & ")) == alone for camp in camps), line
+
+
+def test_numbers_agree_within_their_printed_digits() -> None:
+    assert agree(Fact("day hours", "k", 2.5, "a"), Fact("day hours", "k", 2.46, "b", 0.05))
+    assert not agree(Fact("day hours", "k", 2.5, "a"), Fact("day hours", "k", 2.4, "b", 0.05))
+    assert not agree(Fact("stale", "", True, "a"), Fact("stale", "", False, "b"))
+
+
+def test_a_disagreement_is_one_line_that_names_season_fact_and_tellers() -> None:
+    facts = [
+        Fact("depth below rim", "L08 floor", 24.0, "sheet"),
+        Fact("depth below rim", "L08 floor", 21.0, "drawing"),
+        Fact("depth below rim", "L08 ledge 1", 10.0, "drawing"),
+    ]
+    assert disagreements(facts, "X") == [
+        "season X: depth below rim of L08 floor: sheet says 24 in; drawing says 21 in"
+    ]
