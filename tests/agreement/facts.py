@@ -15,7 +15,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One sort of fact. key: what its key names, in words; unit: of a number; what: one line on its meaning."""
+    """One sort of fact. key: what its key names; unit: of a number; what: its meaning in a line."""
 
     key: str
     what: str
@@ -87,7 +87,7 @@ class Fact:
 
 
 def disagreements(facts: Iterable[Fact], season: str) -> list[str]:
-    """One line for each fact that is told differently: `season X: depth of floor L08: sheet says 24 in, ...`."""
+    """One line for each fact that is told differently, with season, fact, and who says what."""
     told: dict[tuple[str, str], list[Fact]] = defaultdict(list)
     for fact in facts:
         if fact not in told[fact.name, fact.key]:

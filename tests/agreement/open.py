@@ -1,6 +1,6 @@
-"""Disagreements that are known and not yet mended: each fails its test strictly, so that mending it is noticed.
+"""Disagreements that are known and not yet mended: each must fail its test, so that mending it is noticed.
 
-Empty is how it should be. A row names the fact, the seasons ("*" for all where it shows), and what disagrees.
+Empty is how it should be. A row names the fact, the seasons where it shows, and what disagrees.
 """
 
 from __future__ import annotations

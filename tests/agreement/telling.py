@@ -1,6 +1,6 @@
 """The list of tellers: one small reader for each output, and which facts it tells.
 
-    @teller("board, json", "stint hours", "day hours")
+    @teller("board --json", "stint hours", "day hours")
     def board_json(desk): yield "stint hours", "2027-04-05 Red L02 dig", 2.5
 
 A reader yields (name, key, value), or a fourth: by how much the value may be off for being told rounded.
@@ -15,6 +15,7 @@ from datetime import date, datetime, time
 from html import unescape
 from typing import Any
 
+from planner.domain.jobs import ITEMS
 from tests.agreement.desk import Desk
 from tests.agreement.facts import KINDS, Fact
 
@@ -101,6 +102,8 @@ def amount(text: str) -> tuple[float, float]:
     return float(bare), 0.5 * 10.0**-digits * 1.01
 
 
+#: A quantity's words on the pages -> its item.
+ITEM_OF = {item.words: key for key, item in ITEMS.items()}
 #: What one shown unit is in the firm's US units, from the exact metres, kilograms and litres of a yard, a
 #: pound and a gallon (NIST Special Publication 811, 2008, appendix B.8, from memory).
 _US = {
@@ -117,6 +120,8 @@ _US = {
 }
 #: A metric firm reads depths from 50 mm in steps of 5 mm, other amounts with three digits.
 _STEP_MM = 2.6
+#: A depth below the water line is the difference of two such readings.
+_TWO_STEPS = 2.0
 
 
 def measured(text: str) -> tuple[float, float]:
@@ -141,3 +146,16 @@ def work(job: str, phase: str, part: int | str = 1) -> str:
     """The words of a piece of work: "L02 fill (2)", whatever way the phase is written."""
     words = phase.replace("_", " ").strip()
     return f"{job} {words}" + (f" ({part})" if str(part) != "1" else "")
+
+
+_BELOW = r"([\d.]+ (?:in|mm)) (below|above) the (rim|water line)"
+
+
+def both_depths(key: str, words: str) -> Told:
+    """A level as every screen says it: "10 in below the rim, 7 in below the water line"."""
+    for much, side, of in re.findall(_BELOW, words):
+        value, within = measured(much)
+        slack = within * (_TWO_STEPS if of == "water line" else 1.0)
+        yield f"depth below {of.split()[0]}", key, value if side == "below" else -value, slack
+    for of in re.findall(r"at the (rim|water line)", words):
+        yield f"depth below {of.split()[0]}", key, 0.0, 0.01

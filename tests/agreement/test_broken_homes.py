@@ -45,7 +45,7 @@ BREAKS = {
         "planner.domain.season_view._bar",
         _a_day_later,
         "last day",
-        {"season, json", "season, csv", "season, page"},
+        {"season --json", "season --csv", "season page"},
     ),
     "the sheet's head": ("planner.report.daysheet.hours", _an_hour_more, "day hours", {"sheet"}),
 }

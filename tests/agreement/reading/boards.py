@@ -12,8 +12,17 @@ from datetime import date
 from tests.agreement.desk import Desk
 from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, work
 
-STINTS = ("stint hours", "stint machines", "day hours", "goes on", "first day", "last day", "crews")
-SIGNS = {"!": "late", "~": "tight", "?": "not in the plan"}
+STINTS = (
+    "stint hours",
+    "booking hours",
+    "stint machines",
+    "day hours",
+    "goes on",
+    "first day",
+    "last day",
+    "crews",
+)
+SIGNS = {"!": "late", "~": "tight", "?": "not in the plan", "#": "cannot go as planned"}
 
 
 @dataclass
@@ -27,6 +36,12 @@ class Seen:
     crew_h: float
     machines: tuple[str, ...]
     part: str = "1"
+    planned_crew_h: float | None = None
+
+    @property
+    def planned_h(self) -> float:
+        """The hours that the plan gives it; crew_h may be fewer, when they cannot be worked."""
+        return self.crew_h if self.planned_crew_h is None else self.planned_crew_h
 
     @property
     def key(self) -> str:
@@ -37,6 +52,12 @@ class Seen:
 def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
     """Facts that any list of stints over all weeks tells."""
     whole = list(seen)
+    held: dict[str, float] = defaultdict(float)
+    for row in whole:
+        held[work(row.job, row.phase, row.part)] += row.planned_h
+    for key, hours in held.items():
+        if any(row.day >= desk.now.date() for row in whole if work(row.job, row.phase, row.part) == key):
+            yield "booking hours", key, hours, CENT
     rows = [row for row in whole if row.day >= desk.now.date()]
     day_h: dict[str, float] = defaultdict(float)
     for row in rows:
@@ -62,7 +83,7 @@ def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
 
 
 @teller(
-    "board, json",
+    "board --json",
     *STINTS,
     "stint start",
     "stint end",
@@ -88,6 +109,7 @@ def board_json(desk: Desk) -> Told:
                 row["crew_h"],
                 tuple(row["machines"]),
                 str(row["part"]),
+                row.get("planned_crew_h"),
             )
             seen.append(stint)
             if stint.day >= desk.now.date():
@@ -103,7 +125,7 @@ def board_json(desk: Desk) -> Told:
     yield from told_by_stints(desk, seen)
 
 
-@teller("board, csv", *STINTS, "stint start", "stint end")
+@teller("board --csv", *STINTS, "stint start", "stint end")
 def board_csv(desk: Desk) -> Told:
     """All weeks of `board --csv`."""
     seen = []
@@ -118,6 +140,7 @@ def board_csv(desk: Desk) -> Told:
                 float(row["crew_h"]),
                 machines,
                 row["part"],
+                float(row["planned_crew_h"]) if row.get("planned_crew_h") else None,
             )
             seen.append(stint)
             if stint.day >= desk.now.date():
@@ -126,7 +149,9 @@ def board_csv(desk: Desk) -> Told:
     yield from told_by_stints(desk, seen)
 
 
-_HOURS = re.compile(r"(?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.,]+) h$")
+_HOURS = re.compile(
+    r"(?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.,]+)(?: of (?P<planned>[\d.,]+))? h$"
+)
 
 
 @teller("board", *STINTS, "risk", "promised", "spare days", "shown plan", "stale")
@@ -159,11 +184,12 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
             days = [day_of(cell, desk) for cell in cells]
             continue
         crew = head.strip() or crew
-        for n, cell in enumerate(cells):
-            known = re.match(r"[!~?+*]*(" + "|".join(map(re.escape, desk.jobs)) + r")\b ?", cell)
+        for n, whole in enumerate(cells):
+            cell = whole
+            known = re.match(r"[!~?#+*]*(" + "|".join(map(re.escape, desk.jobs)) + r")\b ?", cell)
             if known:
                 jobs[n] = known[1]
-                cell = cell[known.end() :]
+                cell = whole[known.end() :]
             timed = _HOURS.match(cell.strip())
             if timed:
                 if n in last:
@@ -176,7 +202,7 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 last[n].machines = (*last[n].machines, cell.strip())
 
 
-@teller("board, page", *STINTS, "shown plan", "stale")
+@teller("board page", *STINTS, "shown plan", "stale")
 def board_page(desk: Desk) -> Told:
     """All weeks of the board's page."""
     seen = []
@@ -199,16 +225,17 @@ def board_page(desk: Desk) -> Told:
 def _box(day: date, crew: str, html: str) -> Seen | None:
     """One stint of the page."""
     job = re.search(r"<b>[^<]*?([\w-]+)</b>", html)
-    timed = re.search(r"</b>\s*([a-z ]+?)(?: \((\d)\))?\s*<span>([\d.,]+) h</span>", html)
+    timed = re.search(r"</b>\s*([a-z ]+?)(?: \((\d)\))?\s*<span>([\d.]+)(?: of ([\d.]+))? h</span>", html)
     if not job or not timed:
         return None
     machines = tuple(re.findall(r'<span class="machine">(.*?)</span>', html))
-    return Seen(day, crew, job[1], timed[1].strip(), float(timed[3]), machines, timed[2] or "1")
+    planned = float(timed[4]) if timed[4] else None
+    return Seen(day, crew, job[1], timed[1].strip(), float(timed[3]), machines, timed[2] or "1", planned)
 
 
 def risk_line(desk: Desk, line: str) -> Told:
     """One line of "Promised dates at risk": sign, job, promised, planned, days."""
-    found = re.match(r"\s*([!~?]) (\S+) .*?: promised (.+?), (not in the plan|planned .*)", line)
+    found = re.match(r"\s*([!~?#]) (\S+) .*?: promised (.+?), (not in the plan|planned .*)", line)
     if not found or found[2] not in desk.jobs:
         return
     job = found[2]

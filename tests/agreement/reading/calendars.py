@@ -11,7 +11,7 @@ from tests.agreement.telling import Told, iso, teller, work
 _TITLE = re.compile(r"(\S+) ([a-z ]+?)(?: \((\d)\))?(?:, day \d+ of \d+)?(?: \(([^()]+)\))?(?:, day .*)?$")
 
 
-@teller("calendar, json", "first day", "last day", "goes on")
+@teller("calendar --json", "first day", "last day", "goes on")
 def calendar_json(desk: Desk) -> Told:
     """`calendar --json`: the whole firm's, all-day."""
     days: dict[str, list[date]] = {}
@@ -27,7 +27,7 @@ def calendar_json(desk: Desk) -> Told:
             yield "first day", job, min(days[job])
 
 
-@teller("calendar of a crew, file", "stint start", "stint end", "crews", "stint machines")
+@teller("crew calendar file", "stint start", "stint end", "crews", "stint machines")
 def crew_calendar(desk: Desk) -> Told:
     """`calendar --crew`, the file: hours day by day."""
     crews: dict[str, set[str]] = {}

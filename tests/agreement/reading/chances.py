@@ -11,7 +11,7 @@ from tests.agreement.telling import Told, day_of, iso, teller
 PLAYED = ("chance", "show", "--seasons", "20")
 
 
-@teller("chance, json", "promised", "last day", "goes on", "shown plan")
+@teller("chance --json", "promised", "last day", "goes on", "shown plan")
 def chance_json(desk: Desk) -> Told:
     """`chance show --json`."""
     data = desk.data(*PLAYED)
@@ -39,7 +39,7 @@ def chance_text(desk: Desk) -> Told:
                 yield "promised", cells[0], day_of(cells[1], desk)
 
 
-@teller("promise list, json", "held place")
+@teller("promise list --json", "held place")
 def promise_list(desk: Desk) -> Told:
     """`promise list --json`."""
     for row in desk.data("promise", "list"):

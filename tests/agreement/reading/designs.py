@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import tomllib
+from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import Told, amount, flat, teller
+from tests.agreement.telling import ITEM_OF, Told, amount, both_depths, flat, measured, teller
 
 LEVELS = ("depth below rim", "depth below water")
 
@@ -33,15 +34,27 @@ def design_file(desk: Desk) -> Told:
 
 @teller("drawing", *LEVELS)
 def drawing(desk: Desk) -> Told:
-    """The drawing: the marks of its section, and its table of steps."""
+    """The drawing: the marks of its section, its table of steps, and its notes on boxes."""
     for job in desk.designs:
         words = flat(desk.page("design", "draw", job, option="--out", end="svg"))
-        water = re.search(r"(?m)^water -([\d.]+)", words)
-        assert water
-        for step, deep in re.findall(r"(?m)^(step \d+|floor) -([\d.]+)", words):
-            level = step.replace("step", "ledge")
-            yield "depth below rim", f"{job} {level}", float(deep), 0.01
-            yield "depth below water", f"{job} {level}", float(deep) - float(water[1]), 0.01
+        for level, rim, water, unit in re.findall(
+            r"(?m)^([a-z ]+?\d*): ([-\d.]+)\"? / ([-\d.]+)(\"| mm)$", words
+        ):
+            if level not in ("rim", "water line"):
+                yield from _both(f"{job} {level}", float(rim), float(water), "mm" if unit == " mm" else "in")
+        for level, both in re.findall(r"(?m)^(Skimmer|Waterfall box) ((?:seat|dig): .*)$", words):
+            yield from both_depths(f"{job} {level.lower()} {both.partition(':')[0]}", both)
+
+
+def _both(key: str, rim: float, water: float, unit: str) -> Told:
+    words = f"{rim:g} {unit} below the rim, {abs(water):g} {unit} {'below' if water >= 0 else 'above'}"
+    yield from both_depths(key, f"{words} the water line")
+
+
+def _levels(job: str, rows: list[dict[str, Any]]) -> Told:
+    for row in rows:
+        if row["level"] not in ("rim", "water line"):
+            yield from _both(f"{job} {row['level']}", row["below_rim"], row["below_water"], row["unit"])
 
 
 @teller("design check", "depth below rim", "depth below water", "quantity", "truckloads")
@@ -49,26 +62,33 @@ def design_check(desk: Desk) -> Told:
     """`design check JOB` on the terminal."""
     for job in desk.designs:
         text = desk.text("design", "check", job)
-        head = re.search(r"([\d.]+) in deep in \d+ steps; water ([\d.]+) in below the rim", text)
+        told = re.search(r"levels: (.*)", text)
+        for level in told[1].split("; ") if told else ():
+            if not level.startswith("water line:"):
+                yield from both_depths(f"{job} {level.partition(':')[0]}", level)
+        head = re.search(r"([\d.]+ \w+) deep in \d+ steps", text)
         if head:
-            yield "depth below rim", f"{job} floor", float(head[1]), 0.01
-            yield "depth below water", f"{job} floor", float(head[1]) - float(head[2]), 0.01
+            yield "depth below rim", f"{job} floor", *measured(head[1])
         loads = re.search(r"(\d+) truckloads?", text)
         if loads:
             yield "truckloads", job, int(loads[1])
+        for much, words in re.findall(r"(?m)^[a-z ]*? {2,}([\d.,]+(?: [\w/]+)?)  ([a-z].*?) *$", text):
+            if words in ITEM_OF:
+                yield "quantity", f"{job} {ITEM_OF[words]}", *measured(much)
 
 
-@teller("design check, json", "quantity", "truckloads")
+@teller("design check --json", "quantity", "truckloads", *LEVELS)
 def design_check_json(desk: Desk) -> Told:
     """`design check JOB --json`."""
     for job in desk.designs:
         data = desk.data("design", "check", job)
         yield "truckloads", job, data["truckloads"]
+        yield from _levels(job, data["levels"])
         for line in data["lines"]:
             yield "quantity", f"{job} {line['item']}", line["quantity"], 0.006
 
 
-@teller("design materials, json", "truckloads", "order amount", "order by")
+@teller("design materials --json", "truckloads", "order amount", "order by")
 def materials_json(desk: Desk) -> Told:
     """`design materials JOB --json`."""
     for job in desk.designs:

@@ -8,7 +8,7 @@ from tests.agreement.desk import Desk
 from tests.agreement.telling import Told, amount, iso, teller
 
 
-@teller("job list, json", "promised", "status", "quantity")
+@teller("job list --json", "promised", "status", "quantity")
 def job_list(desk: Desk) -> Told:
     """`job list --json`."""
     for code, row in desk.jobs.items():
@@ -31,7 +31,7 @@ def job_show(desk: Desk) -> Told:
         worked = re.search(r"hours logged: ([\d.,]+) crew-hours", text)
         if worked:
             yield "worked hours", code, *amount(worked[1])
-        book = re.search(r"estimated with rate book ([\w-]+)", text)
+        book = re.search(r"rate book ([\w-]*\w)", text)
         if code in desk.open_jobs and code in desk.planned:
             yield "edition", code, book[1] if book else "none yet"
         deep = re.match(r"([\d.]+)", rows.get("depth_in", ""))

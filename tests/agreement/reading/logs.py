@@ -9,7 +9,7 @@ from tests.agreement.desk import Desk
 from tests.agreement.telling import CENT, Told, teller
 
 
-@teller("log list, json", "worked hours")
+@teller("log list --json", "worked hours")
 def log_json(desk: Desk) -> Told:
     """`log list --json`."""
     data = desk.data("log", "list")

@@ -11,7 +11,7 @@ from tests.agreement.telling import CENT, Told, iso, teller, work
 FACTS = ("stint hours", "day hours", "shown plan", "stale", "risk", "promised", "spare days")
 
 
-@teller("today, json", *FACTS, "last day")
+@teller("today --json", *FACTS, "last day")
 def today_json(desk: Desk) -> Told:
     """`today --json`."""
     data = desk.data("today")
@@ -43,7 +43,7 @@ def today_text(desk: Desk) -> Told:
         if crew is None:
             continue
         key, total = f"{desk.now.date()} {crew}", 0.0
-        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+) h(?=,|$|;)", line)
+        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+)(?: of [\d.]+)? h\b", line)
         for job, phase, part, hours in stints:
             yield "stint hours", f"{key} {work(job, phase, part or 1)}", float(hours), CENT
             total += float(hours)

@@ -13,7 +13,7 @@ LOCATES = ("locate:", "relocate:")
 FACTS = ("order by", "locate open", "open miss", "calls", "held place", "stale")
 
 
-@teller("office list, json", *FACTS, "order amount")
+@teller("office list --json", *FACTS, "order amount")
 def office_json(desk: Desk) -> Told:
     """`office list --all --json`."""
     data = desk.data("office", "list", "--all")

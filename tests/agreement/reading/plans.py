@@ -11,7 +11,7 @@ from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
 FACTS = ("first day", "last day", "crews", "promised", "spare days", "goes on", "risk", "stale", "shown plan")
 
 
-@teller("plan show, json", *FACTS, "booking hours", "plan hours", "stint start", "stint end", "stint hours")
+@teller("plan show --json", *FACTS, "booking hours", "plan hours", "stint start", "stint end", "stint hours")
 def plan_json(desk: Desk) -> Told:
     """`plan show --json`: the jobs' days and every booking."""
     data = desk.data("plan", "show")
@@ -103,7 +103,7 @@ def why_text(desk: Desk) -> Told:
             yield "spare days", found[1], int(found[2]) * (-1 if found[3] == "late" else 1)
 
 
-@teller("plan why, json", "shown plan", "stale", "spare days")
+@teller("plan why --json", "shown plan", "stale", "spare days")
 def why_json(desk: Desk) -> Told:
     """`plan why --json`."""
     if refused := desk.refusal("plan", "why", "--json"):

@@ -13,7 +13,7 @@ from tests.agreement.telling import CENT, Told, day_of, flat, iso, teller
 BARS = ("first day", "last day", "promised", "first crew", "goes on", "risk")
 
 
-@teller("season, json", *BARS, "shown plan", "stale", "week hours")
+@teller("season --json", *BARS, "shown plan", "stale", "week hours")
 def season_json(desk: Desk) -> Told:
     """`season --json`."""
     data = desk.data("season")
@@ -43,7 +43,7 @@ def _bar(job: str, crew: str, first: str | None, finish: str | None, promised: s
         yield "promised", job, iso(promised)
 
 
-@teller("season, csv", *BARS, "shown plan")
+@teller("season --csv", *BARS, "shown plan")
 def season_csv(desk: Desk) -> Told:
     """`season --csv`."""
     there = set()
@@ -77,7 +77,7 @@ def season_text(desk: Desk) -> Told:
             yield "week hours", f"{iso_year}-W{week:02}", float(load[3]), 0.51
 
 
-@teller("season, page", "shown plan", "stale", "first day", "last day", "promised")
+@teller("season page", "shown plan", "stale", "first day", "last day", "promised")
 def season_page(desk: Desk) -> Told:
     """The season's page: its table of jobs."""
     html = desk.page("season")

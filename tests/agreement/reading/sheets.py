@@ -8,7 +8,19 @@ from typing import Any
 
 from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale, shown_plan
-from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, measured, teller, work
+from tests.agreement.telling import (
+    CENT,
+    ITEM_OF,
+    Told,
+    both_depths,
+    clock,
+    day_of,
+    flat,
+    iso,
+    measured,
+    teller,
+    work,
+)
 
 #: So many weeks of sheets are read, from this week on.
 WEEKS = 2
@@ -26,7 +38,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 
 
 @teller(
-    "sheet, json",
+    "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
     *("quantity", "locate open", "open miss", *LEVELS),
 )
@@ -53,11 +65,13 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
     if task["phase"] == "dig" and task["part"] == 1:
         yield "locate open", task["job"], any("locate" in g for g in task["open_gates"])
+    for row in task["quantities"]:
+        if row["what"] in ITEM_OF:
+            yield "quantity", f"{task['job']} {ITEM_OF[row['what']]}", *rounded(row["amount"])
     for line in task["steps"]:
         yield from levels_in(task["job"], line["text"])
 
 
-_BELOW = r"([\d.]+ (?:in|mm)) (below|above) the (rim|water line)"
 _LEVELS = (
     (r"(?:Shelf|Ledge|Step) (\d+) of \d+: cut to (.*?), wall plumb", "ledge {}"),
     (r"(Floor): dig to (.*?), falling", "floor"),
@@ -79,18 +93,14 @@ def levels_in(job: str, text: str) -> Told:
         yield "left for the shovel", job, *measured(trim[1])
 
 
-def both_depths(key: str, words: str) -> Told:
-    """A level as every screen says it: "10 in below the rim, 7 in below the water line"."""
-    for much, side, of in re.findall(_BELOW, words):
-        value, within = measured(much)
-        yield f"depth below {of.split()[0]}", key, value if side == "below" else -value, within
-    for of in re.findall(r"at the (rim|water line)", words):
-        yield f"depth below {of.split()[0]}", key, 0.0, 0.01
+def rounded(much: str) -> tuple[float, float]:
+    """A quantity as the sheet rounds it."""
+    return measured(much)
 
 
 _TITLE = re.compile(
     r"^(?:\d+\. )?(?P<start>\d+:\d\d) to (?P<end>\d+:\d\d) +(?P<job>\S+) (?P<phase>[a-z ]+?)"
-    r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.,]+) h"
+    r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.]+)(?: of [\d.]+)? h"
 )
 TITLED = ("stint hours", "stint start", "stint end", "day hours", "shown plan", "stale")
 
@@ -102,7 +112,7 @@ def sheet_text(desk: Desk) -> Told:
         yield from _days(desk, crew, desk.text("sheet", crew, monday, "--week"))
 
 
-@teller("sheet, page", *TITLED, "locate open", "quantity", *LEVELS)
+@teller("sheet page", *TITLED, "locate open", "quantity", *LEVELS)
 def sheet_page(desk: Desk) -> Told:
     """Each day of the page for phone and paper."""
     for crew, monday in sheet_weeks(desk):
@@ -138,6 +148,10 @@ def _day(desk: Desk, when: str, words: str) -> Told:
                 digs[job] = False
         elif job in digs and line.startswith("! ") and "locate" in line:
             digs[job] = True
+        elif line.startswith("whole phase: "):
+            for what, much in re.findall(r"([a-z][a-z0-9 ,-]*?) ([\d.,]+(?: [\w/]+)?)(?:;|$)", line[13:]):
+                if what.strip() in ITEM_OF:
+                    yield "quantity", f"{job} {ITEM_OF[what.strip()]}", *rounded(much)
         elif job:
             yield from levels_in(job, re.sub(r"^(\[ \] )?(HOLD )?", "", line))
     for code, open_ in digs.items():
