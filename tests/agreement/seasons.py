@@ -157,7 +157,7 @@ def locate_missing(desk: Desk) -> None:
     tell(desk)
 
 
-@season("draft before anything is told", after="published")
+@season("a new job in a draft", after="published")
 def only_draft(desk: Desk) -> None:
     """A new job, and a draft that holds it over the published plan."""
     sell(desk, "L04", "2027-04-30")
@@ -173,6 +173,15 @@ def two_crews(desk: Desk) -> None:
     sell(desk, "L05", "2027-04-09", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
     desk("job", "gate", "L05", "utility locate", "2027-04-05", "--met")
     tell(desk)
+
+
+@season("promises late and tight")
+def late(desk: Desk) -> None:
+    """A promise that nobody can keep, one without room, and a promised job that came after the plan."""
+    desk("job", "change", "L01", "--promised", "2027-04-07")
+    desk("job", "change", "L03", "--promised", "2027-04-15")
+    tell(desk)
+    sell(desk, "L06", "2027-05-14")
 
 
 @season("a place is held")

@@ -88,7 +88,7 @@ def design_check_json(desk: Desk) -> Told:
             yield "quantity", f"{job} {line['item']}", line["quantity"], 0.006
 
 
-@teller("design materials --json", "truckloads", "order amount", "order by")
+@teller("design materials --json", "truckloads", "order amount")
 def materials_json(desk: Desk) -> Told:
     """`design materials JOB --json`."""
     for job in desk.designs:

@@ -8,7 +8,7 @@ from tests.agreement.desk import Desk
 from tests.agreement.telling import Told, teller
 
 
-@teller("estimate --json", "first crew", "edition", "quantity", "plan hours")
+@teller("estimate --json", "first crew", "edition", "quantity")
 def estimate_json(desk: Desk) -> Told:
     """`estimate --json`: every open job."""
     for row in desk.data("estimate"):

@@ -10,7 +10,7 @@ from tests.agreement.telling import Told, days_in, iso, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("order by", "locate open", "open miss", "calls", "held place", "stale")
+FACTS = ("order by", "locate open", "calls")
 
 
 @teller("office list --json", *FACTS, "order amount")

@@ -43,7 +43,7 @@ def _bar(job: str, crew: str, first: str | None, finish: str | None, promised: s
         yield "promised", job, iso(promised)
 
 
-@teller("season --csv", *BARS, "shown plan")
+@teller("season --csv", *BARS)
 def season_csv(desk: Desk) -> Told:
     """`season --csv`."""
     there = set()

@@ -40,7 +40,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", "open miss", *LEVELS),
+    *("quantity", "locate open", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
