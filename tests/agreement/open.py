@@ -39,7 +39,7 @@ OPEN: tuple[Open, ...] = (
     Open(
         "spare days",
         "plan show counts calendar days, the board working days",
-        only=("promises late and tight", "published", "a place is held"),
+        only=("promises late and tight", "two crews on one job"),
     ),
     Open("booking hours", "plan show --json counts the hours of the lead crew alone", but=ONE_CREW_A_JOB),
     Open("crews", "plan show lists the leads, not the crews that help", but=ONE_CREW_A_JOB),
