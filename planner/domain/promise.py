@@ -6,12 +6,12 @@ found is the scheduler's.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.domain.facts import Facts
-from planner.domain.jobs import Job, Line, Status
+from planner.domain.jobs import Gate, Job, Line, Status
 from planner.domain.plan import Booking, Plan
 from planner.domain.season import Season
 from planner.errors import BadInput
@@ -44,7 +44,8 @@ class Offer:
     """What can be promised. start, earliest: first work and water in of the place that hurts no promise;
 
     comfortable: the finish at the planning percentile of the played seasons; shifted: other jobs that move
-    inside their promises for it; earlier: what comes before it, and whom it hurts.
+    inside their promises for it; earlier: what comes before it, and whom it hurts; waits: gates of a locate
+    asked and material ordered today; crew_h: hours that the place holds [crew-hours].
     """
 
     job: str
@@ -57,11 +58,16 @@ class Offer:
     shifted: tuple[str, ...]
     earlier: tuple[Earlier, ...]
     plan: Plan
+    waits: tuple[Gate, ...] = ()
+    crew_h: float = 0.0
 
 
-def taken_in(facts: Facts, job: Job, promised: date | None = None) -> Facts:
-    """The facts with the job as if sold with that promise, whether it is stored or not."""
-    sold = replace(job, status=Status.SOLD, promised=promised)
+def taken_in(facts: Facts, job: Job, waits: Iterable[Gate], promised: date | None = None) -> Facts:
+    """The facts with the job as if sold with that promise, whether it is stored or not.
+
+    waits: gates besides its own (`notice.notice_gates`).
+    """
+    sold = replace(job, status=Status.SOLD, promised=promised, gates=(*job.gates, *waits))
     others = tuple(other for other in facts.jobs if other.code != job.code)
     return replace(facts, jobs=(*others, sold))
 

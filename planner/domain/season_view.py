@@ -6,14 +6,17 @@ In: a season and the plan that is shown. Out: a `SeasonView`. Weeks are ISO 8601
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from planner.domain.actuals import Log
 from planner.domain.calendar import Window, crew_windows, days_between
 from planner.domain.cost import site_open
 from planner.domain.plan import Booking, Plan
+from planner.domain.records import Hold
 from planner.domain.season import Season
+from planner.domain.worked import WorkedDays
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +39,24 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class WeekLoad:
-    """One ISO week: booked and possible crew-hours of all crews, and starts and water-ins that fall in it."""
+    """One ISO week: crew-hours of all crews, and starts and water-ins that fall in it.
+
+    worked_h: logged; to_go_h: planned and still to come; capacity_h: possible.
+    """
 
     year: int
     week: int
     monday: date
-    booked_h: float
+    worked_h: float
+    to_go_h: float
     capacity_h: float
     starts: tuple[str, ...]
     water_in: tuple[str, ...]
+
+    @property
+    def booked_h(self) -> float:
+        """Worked and to go together [crew-hours]."""
+        return self.worked_h + self.to_go_h
 
     @property
     def load(self) -> float:
@@ -54,13 +66,17 @@ class WeekLoad:
 
 @dataclass(frozen=True, slots=True)
 class SeasonView:
-    """crews: name -> its bars by first day; weeks from the first shown to the last."""
+    """crews: name -> its bars by first day; weeks from the first shown to the last, empty ones too.
+
+    held: places kept for inquiries: not sold, and not in the weeks' hours.
+    """
 
     today: date
     plan_number: int
     published: bool
     crews: Mapping[str, tuple[Bar, ...]]
     weeks: tuple[WeekLoad, ...]
+    held: tuple[Hold, ...] = ()
 
     @property
     def bars(self) -> tuple[Bar, ...]:
@@ -68,9 +84,15 @@ class SeasonView:
         return tuple(sorted((b for row in self.crews.values() for b in row), key=lambda b: (b.first, b.job)))
 
 
-def season_view(season: Season, plan: Plan) -> SeasonView:
-    """The plan's jobs and weeks; work already done counts for a job's first day and for the past weeks."""
-    rows = [*season.done, *(b for b in plan.bookings if b.key in season.works)]
+def season_view(
+    season: Season, plan: Plan, logs: Iterable[Log] = (), held: Iterable[Hold] = ()
+) -> SeasonView:
+    """The plan's jobs and weeks, and the places held for inquiries.
+
+    Work already done counts for a job's first day; a week's hours are what was logged and what is to come.
+    """
+    planned = [b for b in plan.bookings if b.key in season.works]
+    rows = [*season.done, *planned]
     bars: dict[str, list[Bar]] = {name: [] for name in season.crews}
     for code in sorted({b.job for b in rows}):
         bar = _bar(season, code, [b for b in rows if b.job == code])
@@ -80,7 +102,8 @@ def season_view(season: Season, plan: Plan) -> SeasonView:
         plan_number=plan.number,
         published=plan.published_at is not None,
         crews={name: tuple(sorted(row, key=lambda b: (b.first, b.job))) for name, row in bars.items()},
-        weeks=_weeks(season, rows),
+        weeks=_weeks(season, rows, planned, WorkedDays(logs)),
+        held=tuple(sorted(held, key=lambda h: (h.start or h.until, h.job))),
     )
 
 
@@ -107,16 +130,22 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def _weeks(season: Season, rows: Sequence[Booking]) -> tuple[WeekLoad, ...]:
+def _weeks(
+    season: Season, rows: Sequence[Booking], planned: Sequence[Booking], worked: WorkedDays
+) -> tuple[WeekLoad, ...]:
     if not rows:
         return ()
     begin = monday_of(min(b.start for b in rows).date())
     end = monday_of(max(*(b.end.date() for b in rows), season.last_day))
     windows = _Windows(season)
-    booked: dict[date, float] = defaultdict(float)
-    for b in rows:
+    done_h: dict[date, float] = defaultdict(float)
+    to_go_h: dict[date, float] = defaultdict(float)
+    for entry in worked.logs:
+        done_h[monday_of(entry.day)] += entry.crew_h
+    for b in planned:
         for day in days_between(b.start.date(), b.end.date()):
-            booked[monday_of(day)] += windows.worked_h(b, day)
+            if worked.is_ahead(b, day):
+                to_go_h[monday_of(day)] += windows.worked_h(b, day)
     starts, ends = _milestones(rows)
     found = []
     for monday in (begin + timedelta(weeks=n) for n in range((end - begin).days // 7 + 1)):
@@ -128,7 +157,8 @@ def _weeks(season: Season, rows: Sequence[Booking]) -> tuple[WeekLoad, ...]:
                 iso.year,
                 iso.week,
                 monday,
-                booked[monday],
+                done_h[monday],
+                to_go_h[monday],
                 capacity,
                 tuple(sorted(starts.get(monday, ()))),
                 tuple(sorted(ends.get(monday, ()))),

@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
+from pathlib import Path
 
 from planner.domain.chance import play
 from planner.domain.facts import Facts, season_of
-from planner.domain.jobs import Job, Status
+from planner.domain.job_hours import booked_h, job_hours
+from planner.domain.jobs import Gate, Job, Status
+from planner.domain.notice import notice_gates
 from planner.domain.outlook import finish_at
 from planner.domain.plan import Booking, Plan
 from planner.domain.promise import Earlier, Offer, finishes, hurts, scaled_like, taken_in
 from planner.domain.records import Hold
 from planner.domain.season import Season
+from planner.domain.ways import usual_crew
 from planner.errors import BadInput, PlannerError
 from planner.flow.chances import climate_of, spreads
 from planner.flow.planning import load_facts
 from planner.store.engine import Store
+from planner.store.shipped_leads import lead_times
+from planner.store.shipped_locates import locate_rule
 
 #: Played seasons behind the comfortable day; its error is about a day at this size.
 SEASONS = 300
@@ -40,8 +46,10 @@ def offer(
     """
     facts = load_facts(location)
     job = _asked_for(facts, code, like, size)
-    facts, order = _with_holds(location, facts, now, job.code)
-    wanted = taken_in(facts, job)
+    notice = _Notice(location, facts, now)
+    facts, order = _with_holds(location, facts, now, job.code, notice)
+    waits = notice.of(job)
+    wanted = taken_in(facts, job, waits)
     season = season_of(wanted, now)
     if not any(key.job == job.code for key in season.works):
         raise BadInput(
@@ -64,7 +72,25 @@ def offer(
         shifted=found.shifted,
         earlier=_earlier(season, job.code, found.plan, before, found.earlier),
         plan=found.plan,
+        waits=waits,
+        crew_h=booked_h(mine),
     )
+
+
+class _Notice:
+    """The gates of a locate asked and material ordered now: rule and lead times read once."""
+
+    def __init__(self, location: str, facts: Facts, now: datetime) -> None:
+        folder = None if "://" in location else Path(location).expanduser().parent
+        self.rule, self.leads = locate_rule(facts.firm.state, folder), lead_times(folder)
+        self.facts, self.now = facts, now
+
+    def of(self, job: Job) -> tuple[Gate, ...]:
+        """Of one inquiry."""
+        crew = usual_crew(job, self.facts.crews, self.facts.rules)
+        held = job_hours(self.facts, job, None, crew.name).phases if self.facts.crews else {}
+        hours = {phase: one.fresh_h for phase, one in held.items()}
+        return notice_gates(job, self.rule, self.leads, self.now, self.facts.firm, hours)
 
 
 def _asked_for(facts: Facts, code: str, like: str | None, size: float) -> Job:
@@ -92,7 +118,9 @@ def _order(location: str, facts: Facts, code: str) -> Sequence[Booking]:
     return [b for b in plan.bookings if b.job != code] if plan else []
 
 
-def _with_holds(location: str, facts: Facts, now: datetime, code: str) -> tuple[Facts, Sequence[Booking]]:
+def _with_holds(
+    location: str, facts: Facts, now: datetime, code: str, notice: _Notice
+) -> tuple[Facts, Sequence[Booking]]:
     """The facts and the bookings with every other place that is still held taken in, in order of finish."""
     from planner.schedule.repair import insert
 
@@ -100,7 +128,8 @@ def _with_holds(location: str, facts: Facts, now: datetime, code: str) -> tuple[
     inquiries = {job.code: job for job in facts.jobs if job.status is Status.INQUIRY and job.code != code}
     held = [h for h in holds(location) if h.until >= now.date() and h.job in inquiries and h.finish]
     for one in sorted(held, key=lambda h: (h.finish or h.until, h.job)):
-        facts = taken_in(facts, inquiries[one.job], one.finish)
+        inquiry = inquiries[one.job]
+        facts = taken_in(facts, inquiry, notice.of(inquiry), one.finish)
         order = insert(season_of(facts, now), order, one.job).plan.bookings
     return facts, order
 
@@ -133,10 +162,15 @@ def _comfortable(location: str, facts: Facts, season: Season, plan: Plan, code: 
 
 
 def hold(location: str, now: datetime, code: str, until: date, who: str, note: str = "") -> Hold:
-    """Hold the harmless place for an inquiry until a day. BadInput for a day that is not after today."""
+    """Hold the harmless place for an inquiry until a day.
+
+    BadInput for a day that is not after today, or not before the place begins: by then it must be sold.
+    """
     if until <= now.date():
-        raise BadInput("--hold", until, "choose a day after today")
+        raise BadInput("--until", until, "choose a day after today")
     found = offer(location, now, code)
+    if until >= found.start:
+        raise BadInput("--until", until, f"choose a day before {found.start}, when the place begins")
     kept = Hold(code, until, found.start, found.comfortable, found.crew, note)
     with Store(location).writing(who=who) as book:
         book.save_hold(kept)

@@ -13,8 +13,14 @@ from planner.report.wording import day_words, long_day, one_line
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from planner.domain.jobs import Gate
     from planner.domain.records import Hold
 
+#: What the two days know, and what they do not.
+LEFT_OUT = (
+    "Comfortable counts the spread of hours, the weather and the jobs before it; not sick crews, broken "
+    "machines, late deliveries or plans to come. planner estimate leaves out weather and other jobs."
+)
 #: So many hurt jobs are named on the page; the data holds all.
 NAMED = 6
 
@@ -34,7 +40,10 @@ def promise_page(console: Console, offer: Offer) -> None:
         f"  earliest      {long_day(offer.earliest)}: if all goes as planned; no promise suffers",
         hang=16,
     )
-    say(console, f"  place         {offer.crew}, from {day_words(offer.start)}", hang=16)
+    hours = f"{offer.crew_h:g} crew-h" if offer.crew_h else ""
+    say(console, f"  place         {offer.crew}, from {day_words(offer.start)}: {hours}", hang=16)
+    for gate in offer.waits:
+        say(console, f"  waits for     {wait_words(gate)}", hang=16)
     if offer.shifted:
         moved = ", ".join(offer.shifted[:NAMED]) + (" ..." if len(offer.shifted) > NAMED else "")
         say(console, f"  moved for it  {moved}, inside their promises", hang=16)
@@ -43,6 +52,12 @@ def promise_page(console: Console, offer: Offer) -> None:
             say(console, line, hang=16)
     if not offer.earlier:
         say(console, "  earlier       no earlier place was found, even at others' cost", hang=16)
+    say(console, f"  {LEFT_OUT}", hang=2)
+
+
+def wait_words(gate: Gate) -> str:
+    """ "utility locate (asked today): dig not before Thu 8 Apr"."""
+    return f"{gate.kind.value} ({one_line(gate.note)}): {gate.phase.words} not before {day_words(gate.opens)}"
 
 
 def earlier_words(earlier: Earlier) -> list[str]:
@@ -69,6 +84,8 @@ def promise_data(offer: Offer) -> dict[str, Any]:
         "client": offer.client,
         "crew": offer.crew,
         "start": offer.start,
+        "crew_h": offer.crew_h,
+        "waits": list(offer.waits),
         "earliest": offer.earliest,
         "comfortable": offer.comfortable,
         "percentile": offer.percentile,

@@ -17,6 +17,8 @@ from planner.report.wording import day_words, one_line, version_words
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from planner.domain.records import Hold
+
 LEGEND = "S start, # work, W water in, P promised, ! finished after the promise, | today"
 _NAME_WIDTH = 12
 
@@ -36,6 +38,13 @@ def season_terminal(console: Console, view: SeasonView) -> None:
             line = _bar_line(bar, scale, view.today)
             late = f" late {bar.late_days} d" if bar.late_days else ""
             _plain(console, f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}{late}")
+    if view.held:
+        _plain(console, "held for inquiries, not sold (H)", style="bold")
+        for hold in view.held:
+            _plain(
+                console, f"{one_line(hold.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{_hold_line(hold, scale)}"
+            )
+            say(console, " " * _NAME_WIDTH + held_words(hold), hang=_NAME_WIDTH)
     say(console, "")
     _loads(console, view.weeks)
 
@@ -83,23 +92,36 @@ def _bar_line(bar: Bar, scale: _Scale, today: date) -> str:
     return "".join(line)
 
 
+def _hold_line(hold: Hold, scale: _Scale) -> str:
+    line = ["."] * scale.width
+    if hold.start and hold.finish:
+        for n in range(scale.at(hold.start), scale.at(hold.finish) + 1):
+            line[n] = "H"
+    return "".join(line)
+
+
+def held_words(hold: Hold) -> str:
+    """ "North, Tue 6 Apr to Fri 9 Apr, held until Mon 5 Apr"."""
+    days = f", {day_words(hold.start)} to {day_words(hold.finish)}" if hold.start and hold.finish else ""
+    return f"{one_line(hold.crew)}{days}, held until {day_words(hold.until)}"
+
+
 def _loads(console: Console, weeks: Sequence[WeekLoad]) -> None:
     from rich.table import Table
     from rich.text import Text
 
     table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
-    for name in ("week", "from", "booked", "possible", "load"):
+    for name in ("week", "from", "worked", "to go", "possible", "load"):
         table.add_column(name, justify="left" if name in {"week", "from"} else "right", no_wrap=True)
     table.add_column("", no_wrap=True)
     table.add_column("starts / water in", overflow="fold")
     for week in weeks:
-        if not week.booked_h and not week.starts and not week.water_in:
-            continue
         full = min(20, round(week.load * 20))
         table.add_row(
             f"W{week.week:02}",
             day_words(week.monday),
-            f"{week.booked_h:.0f} h",
+            f"{week.worked_h:.0f} h" if week.worked_h else "-",
+            f"{week.to_go_h:.0f} h" if week.to_go_h else "-",
             f"{week.capacity_h:.0f} h",
             f"{week.load * 100:.0f} %",
             "#" * full + "." * (20 - full),
@@ -143,6 +165,8 @@ def season_data(view: SeasonView) -> dict[str, Any]:
                 "week": f"{w.year}-W{w.week:02}",
                 "monday": w.monday,
                 "booked_crew_h": round(w.booked_h, 2),
+                "worked_crew_h": round(w.worked_h, 2),
+                "to_go_crew_h": round(w.to_go_h, 2),
                 "capacity_crew_h": round(w.capacity_h, 2),
                 "load": round(w.load, 4),
                 "starts": list(w.starts),
@@ -150,4 +174,5 @@ def season_data(view: SeasonView) -> dict[str, Any]:
             }
             for w in view.weeks
         ],
+        "held": list(view.held),
     }

@@ -12,6 +12,7 @@ from typing import Protocol
 
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
 from planner.report.pages import page
+from planner.report.season import held_words
 from planner.report.wording import one_line
 
 LEFT, RIGHT, ROW, HEAD, CREW_ROW = 92.0, 70.0, 20.0, 34.0, 24.0
@@ -69,7 +70,7 @@ class Picture:
 
 def season_page(view: SeasonView) -> str:
     """One HTML file with the season."""
-    return page("season.html", style="season.css", view=view, picture=picture(view))
+    return page("season.html", style="season.css", view=view, picture=picture(view), held_words=held_words)
 
 
 def picture(view: SeasonView) -> Picture:

@@ -39,15 +39,54 @@ def test_a_size_like_a_past_job_needs_no_stored_inquiry(planned: Run) -> None:
 
 def test_a_held_place_is_kept_from_others(planned: Run) -> None:
     alone = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
-    assert planned("promise", "hold", "P-90", "--until", "2027-04-20").code == 0
+    assert planned("promise", "hold", "P-90", "--until", "2027-04-15").code == 0
     (held,) = planned("promise", "list", "--json").data
-    assert (held["job"], held["until"]) == ("P-90", "2027-04-20")
+    assert (held["job"], held["until"]) == ("P-90", "2027-04-15")
     behind = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
     assert day(behind["earliest"]) >= day(alone["earliest"])
     keys = [i["key"] for i in planned("office", "list", "--days", "30", "--json").data]
-    assert "hold:P-90:2027-04-20" in keys
+    assert "hold:P-90:2027-04-15" in keys
     assert planned("promise", "drop", "P-90").code == 0
     assert planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data == alone
+
+
+def test_an_inquiry_waits_for_its_locate_and_its_orders(planned: Run) -> None:
+    """Asked on Monday 5 April at 6:45 in Ohio: no dig before the locate's notice, no boxes before their lead.
+
+    Ten working days of lead (the shipped lead times) from Monday 5 April are Monday 19 April.
+    """
+    offer = planned("promise", "ask", "P-90", "--json").data
+    waits = {(w["kind"], w["phase"]): day(w["opens"]) for w in offer["waits"]}
+    assert day("2027-04-07") <= waits["utility locate", "dig"] <= day("2027-04-08")
+    assert waits["material arrival", "set_filters"] == day("2027-04-19")
+    assert day(offer["earliest"]) > day("2027-04-19")
+    assert day("2027-04-08") <= day(offer["start"]) <= day("2027-04-19")
+    page = " ".join(planned("promise", "ask", "P-90").out.split())
+    assert "utility locate (asked today)" in page and "weather" in page and "not sick crews" in page
+    planned("job", "gate", "P-90", "utility locate", "2027-04-06", "--met")
+    known = planned("promise", "ask", "P-90", "--json").data["waits"]
+    assert all(w["kind"] != "utility locate" for w in known), "a locate on file stands instead"
+
+
+def test_a_held_place_stands_apart_in_the_season(planned: Run) -> None:
+    before = planned("season", "--json").data
+    assert planned("promise", "hold", "P-90", "--until", "2027-04-14").code == 0
+    after = planned("season", "--json").data
+    (held,) = after["held"]
+    assert (held["job"], held["until"]) == ("P-90", "2027-04-14")
+    assert after["weeks"] == before["weeks"], "not sold: no hours"
+    assert all(bar["job"] != "P-90" for bars in after["crews"].values() for bar in bars)
+    page = planned("season").out
+    assert "held for inquiries, not sold (H)" in page and "HH" in page and "held until Wed 14 Apr" in page
+
+
+def test_empty_weeks_are_told_too(planned: Run) -> None:
+    weeks = planned("season", "--json").data["weeks"]
+    rows = [
+        line for line in planned("season").out.splitlines() if line.startswith("W") and " from" not in line
+    ]
+    assert any(w["booked_crew_h"] == 0 for w in weeks)
+    assert len([r for r in rows if r[1:3].isdigit()]) == len(weeks)
 
 
 @pytest.mark.parametrize(
@@ -60,6 +99,7 @@ def test_a_held_place_is_kept_from_others(planned: Run) -> None:
         (("ask", "P-90", "--size", "2"), "--like"),
         (("ask", "NEW-1", "--like", "P-01", "--size", "nan"), "--size"),
         (("hold", "P-90", "--until", "2027-04-05"), "after today"),
+        (("hold", "P-90", "--until", "2027-05-20"), "when the place begins"),
     ],
 )
 def test_promises_that_make_no_sense(planned: Run, words: tuple[str, ...], says: str) -> None:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
+from planner.domain.actuals import Log
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.jobs import DayRange, Job
@@ -68,6 +69,22 @@ def test_bars_and_weeks() -> None:
     assert third.load == 0.0
 
 
+def test_a_logged_day_counts_once_and_only_what_is_left_is_to_go() -> None:
+    """27 h planned, 9 h logged on Monday: 9 worked and 18 to go are 27, not 9 on top of a whole day.
+
+    The plan: Heron from Monday to Thursday 10:00, 3 x 8 + 3 h. Monday's planned 8 h give way to its 9 h.
+    """
+    told = row("P-1", at(5, 3), at(5, 6, 10), "Heron")
+    season = season_of(told)
+    before = season_view(season, plan_of(told)).weeks[0]
+    assert (before.worked_h, before.to_go_h) == (0.0, pytest.approx(27.0))
+    monday = Log(date(2027, 5, 3), "Heron", "P-1", Phase.DIG, 9.0, share_done=0.3)
+    worked = Booking(told.key, ("Heron",), at(5, 3), at(5, 3, 15.5), 9.0, begun=True)
+    after = season_view(replace(season, done=(worked,)), plan_of(told), [monday]).weeks[0]
+    assert (after.worked_h, after.to_go_h) == (9.0, pytest.approx(19.0))
+    assert after.booked_h == pytest.approx(28.0)
+
+
 def test_weeks_are_iso_weeks_over_new_year() -> None:
     # 2026 has 53 ISO weeks: Monday 28 December 2026 begins 2026-W53 (ISO 8601, derived from the calendar).
     late = row("P-1", datetime(2026, 12, 28, 7), datetime(2027, 1, 4, 15, 30), "Heron")
@@ -79,7 +96,8 @@ def test_weeks_are_iso_weeks_over_new_year() -> None:
 def test_done_work_starts_the_bar() -> None:
     rows = (row("P-1", at(5, 5), at(5, 6, 15.5), "Heron"),)
     done = Booking(WorkKey("P-1", Phase.SET_FILTERS), ("Otter",), at(4, 28), at(4, 28, 15.5), 8.0)
-    view = season_view(replace(season_of(*rows), done=(done,)), plan_of(*rows))
+    logged = Log(date(2027, 4, 28), "Otter", "P-1", Phase.SET_FILTERS, 8.0, done=True)
+    view = season_view(replace(season_of(*rows), done=(done,)), plan_of(*rows), [logged])
     (bar,) = view.bars
     assert (bar.crew, bar.first, bar.begun) == ("Otter", date(2027, 4, 28), True)
     assert view.weeks[0].booked_h == pytest.approx(8.0)
