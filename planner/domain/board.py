@@ -14,6 +14,7 @@ from typing import NoReturn
 
 from planner.domain.calendar import is_working_day, public_holiday, working_days
 from planner.domain.jobs import Status
+from planner.domain.lost import LostKind
 from planner.domain.misses import LoggedMiss
 from planner.domain.plan import Plan
 from planner.domain.roster import Roster
@@ -47,11 +48,15 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One crew and day. why: the reason when nobody works (day off, holiday, rain), "" when just free."""
+    """One crew and day. why: the reason when nobody works (day off, holiday, rain), "" when just free.
+
+    short: why and until when a day is shorter than usual, "" for a whole one.
+    """
 
     day: date
     stints: tuple[Stint, ...]
     why: str = ""
+    short: str = ""
 
     @property
     def crew_h(self) -> float:
@@ -162,7 +167,22 @@ def _promise(roster: Roster, plan: Plan, code: str) -> Promise:
 
 def _cell(roster: Roster, plan: Plan, crew: str, day: date) -> Cell:
     work = tuple(stints(roster, plan, crew, day))
-    return Cell(day, work, "" if work else why_off(roster, crew, day))
+    return Cell(day, work, "" if work else why_off(roster, crew, day), short_day(roster, crew, day))
+
+
+def short_day(roster: Roster, crew: str, day: date) -> str:
+    """Why `crew` works only a part of `day`, and until when: "half day, until 11:00"; "" for a whole day."""
+    windows = roster.windows(crew, day)
+    short = [
+        f"short of {entry.people}"
+        for entry in roster.lost
+        if entry.kind is LostKind.CREW_SHORT and entry.target == crew and day in entry.days
+    ]
+    why = [*(["half day"] if day in roster.firm.half_days else []), *short]
+    if not why or not windows:
+        return ""
+    end = windows[-1].end
+    return f"{', '.join(why)}, until {end.hour}:{end.minute:02d}"
 
 
 def why_off(roster: Roster, crew: str, day: date) -> str:

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from planner.domain.board import why_off
+from planner.domain.board import short_day, why_off
 from planner.domain.checklist import Checklist
+from planner.domain.crews import Crew
 from planner.domain.heat import Advice, Forecast, weather_advice
 from planner.domain.jobs import ITEMS, GateKind, Job
 from planner.domain.levels import Levels
@@ -37,10 +38,14 @@ _PART_ITEMS = {1: {"fill_gal", "hose_gpm"}, 2: {"edge_ft"}}
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """One quantity of the whole phase, as the firm sees it: ("bank dug by machine", "12 cy")."""
+    """One quantity of the whole phase, as the firm sees it: ("bank dug by machine", "12 cy").
+
+    own: this crew's part by hands where two crews share it, "" where one does it all.
+    """
 
     words: str
     amount: str
+    own: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +53,8 @@ class Task:
     """One stint with all that the crew needs for it.
 
     next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
-    levels: of the job's kept design, None without one; told where ground is cut or a box set.
+    levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
+    crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1.
     """
 
     stint: Stint
@@ -58,6 +64,8 @@ class Task:
     next_waits: tuple[str, ...] = ()
     open_gates: tuple[str, ...] = ()
     levels: Levels | None = None
+    beside: tuple[Crew, ...] = ()
+    share: float = 1.0
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -105,6 +113,7 @@ class DaySheet:
     daylight: Daylight | None = None
     advice: tuple[Advice, ...] = ()
     missed: tuple[LoggedMiss, ...] = ()
+    short: str = ""
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -166,6 +175,7 @@ def day_sheet(
         advice=weather_advice(forecast, {t.stint.key.phase for t in tasks}, roster.firm.units)
         if forecast
         else (),
+        short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
     )
     return replace(made, mark=sheet_mark(made))
@@ -188,12 +198,14 @@ def sheet_mark(sheet: DaySheet) -> str:
         sheet.cautions,
         sheet.every_day,
         sheet.basis,
+        sheet.short,
     ]
     for task in sheet.tasks:
         stint, job = task.stint, task.job
         said += [task.key, stint.start, stint.end, stint.crew_h, stint.day_number, stint.day_count]
         said += [stint.share_after, stint.booking.crews, stint.trips, task.quantities, task.ready]
         said += [task.next_waits, task.open_gates, task.levels]
+        said += [(crew.name, crew.lead, crew.size) for crew in task.beside]
         said += [job.client, job.address, job.access.value, job.soil.value, job.wet, job.site_notes]
     return hashlib.sha256("\n".join(map(repr, said)).encode()).hexdigest()[:8]
 
@@ -203,24 +215,43 @@ def _task(
 ) -> Task:
     job, key, units = roster.jobs[stint.key.job], stint.key, roster.firm.units
     levels = roster.levels(job.code)
+    beside = tuple(roster.crews[n] for n in stint.booking.crews if n != stint.crew and n in roster.crews)
+    size = roster.crews[stint.crew].size
+    share = size / (size + sum(crew.size for crew in beside))
     split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
     return Task(
         stint=stint,
         job=job,
-        quantities=tuple(_quantities(job, key.phase, key.part if split else 0, units)),
-        ready=ready(
-            checklist.phases[key.phase],
-            job,
-            part=key.part if split else 0,
-            first_day=stint.begins,
-            people=roster.crews[stint.crew].size,
-            units=units,
-            levels=levels,
+        quantities=tuple(_quantities(stint, job, key.part if split else 0, units, share)),
+        ready=_own_part(
+            stint,
+            ready(
+                checklist.phases[key.phase],
+                job,
+                part=key.part if split else 0,
+                first_day=stint.begins,
+                people=size,
+                units=units,
+                levels=levels,
+            ),
         ),
+        beside=beside,
+        share=share,
         levels=levels if key.phase in LEVELLED else None,
         next_waits=tuple(_waits(key.phase, rules)),
         open_gates=tuple(_open_gates(roster, stint)),
     )
+
+
+def _own_part(stint: Stint, whole: Ready) -> Ready:
+    """The crew's own part of a phase that two share.
+
+    The lead crew brings the material, measures, takes the photos and signs the hold points.
+    """
+    if not stint.helps:
+        return whole
+    steps = tuple(replace(line, wanted=None) for line in whole.lines if not line.hold)
+    return replace(whole, lines=steps, load=(), photos=())
 
 
 def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
@@ -241,12 +272,17 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
             yield f"{lost.target}: {lost.people or 1} out of order today. Ask which one you get."
 
 
-def _quantities(job: Job, phase: Phase, part: int, units: str) -> Iterable[Quantity]:
+def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> Iterable[Quantity]:
+    """The phase's quantities; of shared work each crew's part by its hands, the machine's with who leads."""
+    phase = stint.key.phase
     for item in ITEMS.values():
         amount = job.amount(item.key)
         wanted = part == 0 or item.key in _PART_ITEMS.get(part, set()) or phase is not Phase.FILL
-        if item.phase is phase and amount > 0 and wanted:
-            yield Quantity(item.words, shown(amount, item.unit.replace("count", ""), units))
+        by_machine = item.key == "dig_machine_cy"
+        if item.phase is phase and amount > 0 and wanted and not (by_machine and stint.helps):
+            shared = share < 1 and not by_machine and item.unit != "count"
+            own = shown(amount * share, item.unit, units) if shared else ""
+            yield Quantity(item.words, shown(amount, item.unit.replace("count", ""), units), own)
     fill_gal, hose_gpm = job.amount("fill_gal"), job.amount("hose_gpm")
     if phase is Phase.FILL and part != 2 and fill_gal > 0 and hose_gpm > 0:
         yield Quantity("open hose, about", f"{number(round(fill_gal / hose_gpm / 60.0, 1))} h")

@@ -38,7 +38,8 @@ class Stint:
     """What a crew does of one booking on one day.
 
     start, end: first and last working minute of it; crew_h: working hours today [crew-hours];
-    before_crew_h: worked on earlier days by the plan; total_crew_h: of the whole booking by this crew.
+    before_crew_h: worked on earlier days by the plan; total_crew_h: of the whole booking by this crew;
+    trips: of the machines that this crew brings, which is the lead crew's part.
     """
 
     booking: Booking
@@ -134,7 +135,11 @@ def _stint(roster: Roster, plan: Plan, booking: Booking, crew: str, day: date) -
         total_crew_h=sum(_hours(w) for _, w in days),
         day_number=number + 1,
         day_count=len(days),
-        trips=tuple(_trip(roster, plan, booking, use, begins, finishes) for use in booking.machines),
+        trips=tuple(
+            _trip(roster, plan, booking, use, begins, finishes)
+            for use in booking.machines
+            if crew == booking.lead
+        ),
     )
 
 

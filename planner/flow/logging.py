@@ -15,6 +15,7 @@ from planner.domain.logbook import check_entry, share_from_quantity, status_afte
 from planner.domain.misses import LoggedMiss, logged_misses
 from planner.domain.remaining import share_from_hours
 from planner.errors import PlannerError
+from planner.flow.boards import shown_plan
 from planner.flow.editions import told_by
 from planner.flow.planning import rules_beside
 from planner.flow.sheets import find_crew
@@ -86,7 +87,13 @@ def keep_entry(
 
 
 def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
-    """What a plan holds for the whole phase by this crew [crew-hours]."""
+    """What a plan holds for the whole phase by this crew, or by the two that share it [crew-hours]."""
+    booked = (
+        [b for b in shown_plan(book).bookings if b.key[:2] == (job.code, entry.phase)] if book.plans() else []
+    )
+    team = next((b.crews for b in booked if entry.crew in b.crews), (entry.crew,))
+    known = {crew.name for crew in book.crews()}
+    team = team if known.issuperset(team) else (entry.crew,)
     facts = Facts(
         firm=book.firm(),
         rules=rules_beside(location),
@@ -95,7 +102,7 @@ def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
         machines=tuple(book.machines()),
         rates=told_by(book, [job])[job.code],
     )
-    hours = hours_for(facts, job)(entry.phase, (entry.crew,))
+    hours = hours_for(facts, job)(entry.phase, team)
     return in_slots_h(hours.parts_min) if hours else None
 
 

@@ -69,8 +69,9 @@ def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
     from rich.text import Text
 
     if not cell.stints:
-        return Text(f"({one_line(cell.why)})" if cell.why else "-", style="dim", overflow="fold")
-    found = Text(overflow="fold")
+        idle = cell.why or cell.short
+        return Text(f"({one_line(idle)})" if idle else "-", style="dim", overflow="fold")
+    found = Text("\n".join(textwrap.wrap(f"({cell.short})", width)) if cell.short else "", overflow="fold")
     for job, group in groupby(cell.stints, key=lambda s: s.key.job):
         lines = job_lines(board, job, list(group), crew, width)
         text = "\n".join(lines) if not found else "\n" + "\n".join(lines)
@@ -109,6 +110,7 @@ def _print_list(board: Board, console: Console) -> None:
                 + "".join(f", {one_line(t.words)}" for t in s.trips)
                 for s in cell.stints
             )
+            what += f" ({cell.short})" if cell.short else ""
             say(console, f"  {day_words(cell.day)}: {what or one_line(cell.why) or '-'}", hang=4)
 
 
@@ -169,6 +171,12 @@ def board_data(board: Board) -> dict[str, Any]:
             for row in board.rows
             for cell in row.cells
             if not cell.stints
+        ],
+        "short_days": [
+            {"crew": row.crew, "day": cell.day.isoformat(), "why": cell.short}
+            for row in board.rows
+            for cell in row.cells
+            if cell.short
         ],
         "promises": [
             {

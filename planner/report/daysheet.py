@@ -38,6 +38,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
     version = version_words(sheet.plan_number, sheet.published)
     say(console, f"{lead}{sheet.people} people, {hours(sheet.crew_h)} planned  ({version})")
+    if sheet.short:
+        say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
     say(console, daylight_words(sheet))
     if not sheet.tasks:
         say(console, f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}.")
@@ -67,6 +69,8 @@ def _task(console: Console, n: int, task: Task) -> None:
     say(console, "")
     say(console, f"{n}. {task_title(task)}", style="bold")
     say(console, f"   {progress_words(stint)}")
+    for text in beside_words(task):
+        say(console, f"   {text}", style="bold")
     for text in task.open_gates:
         say(console, f"   ! {one_line(text)}", hang=5, style="bold")
     for text in (*quantity_words(task), *(trip_words(t) for t in stint.trips)):
@@ -119,7 +123,29 @@ def quantity_words(task: Task) -> list[str]:
     """The whole phase's quantities in one line; empty when none were entered."""
     if not task.quantities:
         return []
-    return ["whole phase: " + "; ".join(f"{q.words} {q.amount}" for q in task.quantities)]
+    head = "whole phase, both crews" if task.beside else "whole phase"
+    amounts = (
+        f"{q.words} {q.amount}" + (f" (yours about {q.own})" if q.own else "") for q in task.quantities
+    )
+    return [f"{head}: " + "; ".join(amounts)]
+
+
+def beside_words(task: Task) -> list[str]:
+    """Who else works on the task, and whose part is what; empty when the crew is alone."""
+    if not task.beside:
+        return []
+    with_whom = " and ".join(
+        f"{one_line(c.name)} ({c.size} people{', lead ' + one_line(c.lead) if c.lead else ''})"
+        for c in task.beside
+    )
+    part = f"by hands {100 * task.share:.0f} % of the phase is yours"
+    if not task.stint.helps:
+        return [f"{with_whom} helps; you lead: machine, material, measures and hold points are yours; {part}"]
+    lead = one_line(task.stint.booking.lead)
+    return [
+        f"with {with_whom}: {lead} leads, brings machine and material, measures and signs the hold points; "
+        f"ask {lead} before each next step; {part}"
+    ]
 
 
 def wanted_words(line: Line) -> str:
@@ -161,6 +187,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "people": sheet.people,
         "crew_h": round(sheet.crew_h, 2),
         "why_off": sheet.why_off,
+        "short_day": sheet.short,
         "sunrise": _clock_or_none(sheet, "sunrise"),
         "sunset": _clock_or_none(sheet, "sunset"),
         "missed_open": [miss_data(m) for m in sheet.missed],
@@ -193,7 +220,9 @@ def _task_data(task: Task, units: str) -> dict[str, Any]:
         "crew_h": round(stint.crew_h, 2),
         "share_after": round(stint.share_after, 3),
         "helps": stint.booking.lead if stint.helps else None,
-        "quantities": [{"what": q.words, "amount": q.amount} for q in task.quantities],
+        "with": [crew.name for crew in task.beside],
+        "share_of_hands": round(task.share, 3),
+        "quantities": [{"what": q.words, "amount": q.amount, "own": q.own} for q in task.quantities],
         "machines": [trip_words(t) for t in stint.trips],
         "open_gates": list(task.open_gates),
         "levels": levels_data(task.levels, units) if task.levels else None,

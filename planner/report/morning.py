@@ -46,9 +46,10 @@ def _crews(console: Console, seen: Morning) -> None:
 def _cell_words(cell: Cell | None) -> str:
     if cell is None:
         return "no work today"
+    short = f" ({cell.short})" if cell.short else ""
     if not cell.stints:
-        return cell.why or "free"
-    return ", ".join(f"{s.key.job} {phase_words(s)} {hours(s.crew_h)}" for s in cell.stints)
+        return (cell.why or "free") + short
+    return ", ".join(f"{s.key.job} {phase_words(s)} {hours(s.crew_h)}" for s in cell.stints) + short
 
 
 def _risks(console: Console, seen: Morning) -> None:
@@ -91,6 +92,7 @@ def morning_data(seen: Morning) -> dict[str, Any]:
                     for s in (cell.stints if cell else ())
                 ],
                 "why_none": "" if cell is None else cell.why,
+                "short": "" if cell is None else cell.short,
             }
             for crew, cell in seen.rows
         ],

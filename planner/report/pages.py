@@ -93,6 +93,7 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
         "defer": daysheet.DEFER,
         "daylight_words": daysheet.daylight_words,
         "quantity_words": daysheet.quantity_words,
+        "beside_words": daysheet.beside_words,
         "site_facts": daysheet.site_facts,
         "tomorrow_words": daysheet.tomorrow_words,
         "progress_words": wording.progress_words,
