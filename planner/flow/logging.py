@@ -88,10 +88,9 @@ def keep_entry(
 
 def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
     """What a plan holds for the whole phase by this crew, or by the two that share it [crew-hours]."""
-    booked = (
-        [b for b in shown_plan(book).bookings if b.key[:2] == (job.code, entry.phase)] if book.plans() else []
-    )
-    team = next((b.crews for b in booked if entry.crew in b.crews), (entry.crew,))
+    booked = shown_plan(book).bookings if book.plans() else ()
+    mine = (b for b in booked if b.key[:2] == (job.code, entry.phase) and entry.crew in b.crews)
+    team = next((b.crews for b in mine), (entry.crew,))
     known = {crew.name for crew in book.crews()}
     team = team if known.issuperset(team) else (entry.crew,)
     facts = Facts(
