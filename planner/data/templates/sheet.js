@@ -192,11 +192,11 @@
         put("h", r[3]); put("people", r[4]); put("pct", r[5]); put("lost", r[7]); put("why", r[8]); put("note", r[9]);
         if (r[3] === 0) of(task, "h").value = "0";
         of(task, "done").checked = r[6] === 1;
-        const said = new Map(r[12].map((a) => (typeof a === "string" ? [a, ""] : [a[0], a[2]])));
-        for (const t of all(task, "[data-tick]")) {
-          const same = !("hold" in t.dataset) || said.get(t.dataset.tick) === textOf(t);
-          t.checked = same && r[10].includes(t.dataset.tick);
-        }
+        const said = new Set(r[12].map((row) => JSON.stringify(row)));
+        const asked = askedOf(task);
+        all(task, "[data-tick]").forEach((t, n) => {
+          t.checked = r[10].includes(t.dataset.tick) && said.has(JSON.stringify(asked[n]));
+        });
         for (const f of all(task, "[data-value]")) {
           f.value = f.dataset.value in r[11] ? String(r[11][f.dataset.value]) : "";
           judge(f);
