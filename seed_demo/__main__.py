@@ -26,6 +26,10 @@ SURVEYED = (
     ("stations_side_garden.toml", "Q41"),
     ("taped_oak_corner.toml", "Q42"),
 )
+#: What was measured wins over what the office noted on the phone.
+MEASURED = tuple(
+    word for fact in ("depth", "shelves", "waterfall", "soil", "access") for word in ("--take-computed", fact)
+)
 MORNING = "2027-05-03T06:45"
 SEASON_FIRST = date(2027, 3, 15)
 #: Rows of `planner firm set` for the invented firm.
@@ -57,7 +61,7 @@ def main() -> int:
         ("import", "jobs", str(DATA / "jobs.csv")),
         ("import", "gates", str(DATA / "gates.csv")),
         ("import", "days-off", str(DATA / "days_off.csv")),
-        *(("design", "take-off", str(DESIGNS / name), job, "--yes") for name, job in SURVEYED),
+        *(("design", "take-off", str(DESIGNS / name), job, *MEASURED, "--yes") for name, job in SURVEYED),
     )
     for words in steps:
         _run(*words)

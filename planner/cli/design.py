@@ -42,8 +42,8 @@ def check(source: Source, as_json: edge.JsonFlag = False) -> None:
     found = reckon(edge.location(), source)
     edge.show(
         "design check",
-        takeoff_data(found.takeoff, found.units),
-        lambda console: takeoff_page(console, found.takeoff, found.units),
+        takeoff_data(found.takeoff, found.units) | {"parted": found.parted},
+        lambda console: takeoff_page(console, found.takeoff, found.units, found.parted),
         as_json=as_json,
     )
 
@@ -62,7 +62,7 @@ def take_off(
     Example: planner design take-off seed_demo/designs/ellipse_patio.toml P-014
     """
     from planner.flow.designing import keep, propose
-    from planner.report.design import changes_page
+    from planner.report.design import after_words, changes_page, saved_words
     from planner.report.design_data import changes_data
 
     found = propose(edge.location(), source, job, take_computed or ())
@@ -81,8 +81,10 @@ def take_off(
         as_json=as_json,
     )
     edge.say(
-        f"{job}: nothing saved" if dry_run else f"{job}: quantities saved from {found.takeoff.design.name}"
+        f"{job}: nothing saved" if dry_run else saved_words(job, found.takeoff.design.name, found.changed)
     )
+    for text in after_words(job, found.parted, found.changed, found.planned, found.units):
+        edge.say(text)
 
 
 @group.command()
@@ -105,7 +107,7 @@ def materials(source: Source, phase: PhaseText = None, as_json: edge.JsonFlag = 
     edge.show(
         "design materials",
         materials_data(rows, found.units),
-        lambda console: materials_page(console, name, rows, found.units, found.entered),
+        lambda console: materials_page(console, name, rows, found.units, found.parted),
         as_json=as_json,
     )
 
@@ -143,7 +145,7 @@ def draw(
     from planner.report.drawing import drawing_svg
 
     found = reckon(edge.location(), source)
-    write_page(out, drawing_svg(found.takeoff, found.units), "--out")
+    write_page(out, drawing_svg(found.takeoff, found.units, found.parted), "--out")
 
 
 def _phase(text: str | None) -> Phase | None:

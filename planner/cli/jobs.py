@@ -158,7 +158,7 @@ def change(
         site_notes=site_notes,
     )
     saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen)
-    _tell(saved.name, saved.changed, saved.remark)
+    _tell(saved.name, saved.changed, saved.remark, saved.parted)
 
 
 @group.command("list")
@@ -194,8 +194,9 @@ def show(code: Code, as_json: edge.JsonFlag = False) -> None:
     from planner.report.records import job_page
 
     card = load_job(edge.location(), code)
-    more = (card.revision, card.rate_edition, card.has_design, card.hours_crew_h, card.units)
+    more = (card.revision, card.rate_edition, card.has_design, card.hours_crew_h, card.units, card.parted)
     data = to_plain(card.job) | {"revision": card.revision, "rate_edition": card.rate_edition}
+    data |= {"parted": card.parted}
     edge.show("job", data, lambda c: job_page(c, card.job, *more), as_json=as_json)
 
 
@@ -343,13 +344,15 @@ def _edit(code: str, edit: Callable[[Job, str], Job]) -> None:
     from planner.flow.records import edit_job
 
     saved = edit_job(edge.location(), edge.who(), code, edit)
-    _tell(saved.name, saved.changed, saved.remark)
+    _tell(saved.name, saved.changed, saved.remark, saved.parted)
 
 
-def _tell(code: str, changed: bool, remark: str) -> None:
+def _tell(code: str, changed: bool, remark: str, parted: str = "") -> None:
     edge.say(f"changed job {code}; next: planner job show {code}" if changed else f"job {code} is so already")
     if remark:
         edge.say(f"note: {remark}")
+    if parted:
+        edge.say(f"Take care: {parted}")
 
 
 def _texts(**given: str | bool | None) -> dict[str, str]:

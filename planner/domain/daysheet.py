@@ -257,6 +257,8 @@ def _own_part(stint: Stint, whole: Ready) -> Ready:
 def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     """What may stop the task today: gates not ticked off, late deliveries, inspections, machines down."""
     job, phase = roster.jobs[stint.key.job], stint.key.phase
+    if roster.parted(job.code):
+        yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
         if not gate.met and gate.kind is not GateKind.START and gate.phase.rank <= phase.rank:
             yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."

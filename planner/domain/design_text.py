@@ -22,6 +22,7 @@ from planner.domain.design_parts import (
     site_of,
     stone_of,
 )
+from planner.domain.levels import levels_of
 from planner.domain.measures import Table
 from planner.domain.outline import Outline, corners, ellipse, kidney, rectangle
 from planner.domain.shelves import Step, Viewing
@@ -89,10 +90,23 @@ def design_of(data: Mapping[str, object]) -> Design:
     )
     if not design.steps and not top.has("step"):
         top.fault("step", "missing", "give at least one [[step]] down from the rim, with its down_in")
+    _under_water(design, top)
     top.close()
     if faults:
         raise BadInputs(faults)
     return design
+
+
+def _under_water(design: Design, top: Table) -> None:
+    """Refuse a ledge or floor that the water does not cover."""
+    levels = levels_of(design)
+    for level in (*levels.ledges, levels.floor) if design.steps else ():
+        if level.below_rim_in <= design.water_line_in:
+            deep = levels.words(level, top.units).split(",")[0]
+            water = levels.words(levels.water_line, top.units)
+            mend = f"the water line stands {water}: cut {level.name} deeper, or raise the water line"
+            top.fault("step", f"{level.name} {deep}", mend)
+            return
 
 
 def _outline(t: Table | None, top: Table) -> Outline | None:

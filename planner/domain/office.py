@@ -6,7 +6,7 @@ Items are made in `office_locates`, `office_supplies` and `office_people`, and p
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
@@ -38,6 +38,7 @@ class Kind(StrEnum):
     OVERNIGHT = "fill overnight"
     CURE = "cure on a day off"
     MISSED = "missed check"
+    DESIGN = "job and design differ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,8 @@ class Desk:
     """What lies on the office's desk besides the plan.
 
     told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
-    kept for inquiries; logs: entries whose notes may tell of missed checks.
+    kept for inquiries; logs: entries whose notes may tell of missed checks;
+    parted: job -> how it and its kept design differ.
     """
 
     season: Season
@@ -100,6 +102,7 @@ class Desk:
     marks: Mapping[str, OfficeMark]
     holds: Sequence[Hold] = ()
     logs: Sequence[Log] = ()
+    parted: Mapping[str, str] = field(default_factory=dict)
 
     def bookings(self) -> dict[WorkKey, Booking]:
         """The plan's bookings of work that is still to do."""

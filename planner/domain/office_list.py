@@ -12,7 +12,14 @@ from datetime import date
 
 from planner.domain.office import SNOOZED, Desk, OfficeItem
 from planner.domain.office_locates import locate_items
-from planner.domain.office_people import call_items, cure_items, hold_items, missed_items, night_items
+from planner.domain.office_people import (
+    call_items,
+    cure_items,
+    design_items,
+    hold_items,
+    missed_items,
+    night_items,
+)
 from planner.domain.office_supplies import gate_items, order_items, rental_items
 
 MAKERS = (
@@ -25,6 +32,7 @@ MAKERS = (
     night_items,
     cure_items,
     missed_items,
+    design_items,
 )
 
 

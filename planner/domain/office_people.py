@@ -85,3 +85,12 @@ def missed_items(desk: Desk) -> Iterator[OfficeItem]:
     for miss in logged_misses(desk.logs, desk.marks):
         words = f"{miss.words}; settled: {miss.settled}" if miss.settled else miss.words
         yield OfficeItem(miss.key, Kind.MISSED, miss.day, miss.job, words, "missed on site")
+
+
+def design_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Jobs that differ from their kept design, due today until one is brought to the other."""
+    for code, words in desk.parted.items():
+        if code in desk.season.jobs and words:
+            yield OfficeItem(
+                f"design:{code}", Kind.DESIGN, desk.today, code, words, "the crew digs by the design"
+            )

@@ -13,6 +13,7 @@ from planner.domain.firm import Firm
 from planner.domain.jobs import Job
 from planner.domain.levels import Levels, levels_of
 from planner.domain.lost import LostTime
+from planner.domain.parting import told_apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,10 @@ class Roster:
     def levels(self, code: str) -> Levels | None:
         """The levels of the job's kept design; None when there is none that can be read."""
         return levels_of(self.designs[code]) if code in self.designs else None
+
+    def parted(self, code: str) -> str:
+        """What the job and its kept design tell differently, in one line; "" when they agree."""
+        return told_apart(self.jobs[code], self.designs.get(code, self.unread.get(code)), self.firm.units)
 
     def windows(self, crew: str, day: date) -> tuple[Window, ...]:
         """When `crew` works on `day`; empty for a crew that is not on the roster."""

@@ -152,11 +152,19 @@ def _stream_piece(design: Design, overlap_ft: float) -> Spread | None:
     return Spread(max(along, across), min(along, across), 0.0)
 
 
+#: Items that tell parts of one whole: an entered figure in one may stand for the others too.
+WHOLES: tuple[tuple[str, ...], ...] = (
+    ("dig_machine_cy", "dig_hand_cy"),
+    ("boulder_small_ton", "boulder_medium_ton", "boulder_large_ton"),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """One item of a merge: what the job held, what the design computes, what the job will hold.
 
-    kept: an entered value that stays although the design computes another.
+    kept: an entered value that stays although the design computes another; within: the entered items that
+    tell the same earth or stone, so that the computed value is not added to them.
     """
 
     item: str
@@ -164,6 +172,7 @@ class Change:
     computed: float
     after: float
     kept: bool
+    within: tuple[str, ...] = ()
 
     @property
     def changes(self) -> bool:
@@ -177,22 +186,36 @@ def merge(
     """Lay computed lines over a job's: new lines for the job, and every item that differs.
 
     Computed lines replace computed ones. An item with an entered line keeps it, unless `take` names the
-    item. Computed items that the design no longer has are dropped.
+    item. A computed item that the job does not hold yet is not added beside an entered one of the same whole
+    (`WHOLES`): the earth would be told twice. Computed items that the design no longer has are dropped.
     """
     old, computed = tuple(old), tuple(computed)
     strangers = sorted(set(take) - set(ITEMS))
     if strangers:
         raise BadInput("take-computed", ", ".join(strangers), f"name items of the job: {', '.join(ITEMS)}")
     entered = {line.item for line in old if line.origin is Origin.ENTERED} - set(take)
+    within = _within_entered(old, entered, take)
     kept = [line for line in old if line.item in entered and line.origin is Origin.ENTERED]
-    fresh = [line for line in computed if line.item not in entered]
+    fresh = [line for line in computed if line.item not in entered and line.item not in within]
     result = sorted([*kept, *fresh], key=lambda line: list(ITEMS).index(line.item))
     changes = []
     for item in ITEMS:
         before, said, after = (_amount(lines, item) for lines in (old, computed, result))
         if abs(before - said) > 0.005 or abs(after - before) > 0.005:
-            changes.append(Change(item, before, said, after, item in entered))
+            changes.append(Change(item, before, said, after, item in entered, within.get(item, ())))
     return tuple(result), tuple(changes)
+
+
+def _within_entered(
+    old: tuple[Line, ...], entered: Collection[str], take: Collection[str]
+) -> dict[str, tuple[str, ...]]:
+    """Item that the job does not hold -> the entered items of its whole."""
+    held = {line.item for line in old}
+    found: dict[str, tuple[str, ...]] = {}
+    for whole in WHOLES:
+        mine = tuple(item for item in whole if item in entered)
+        found |= {item: mine for item in whole if mine and item not in held and item not in take}
+    return found
 
 
 def _amount(lines: Iterable[Line], item: str) -> float:

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from planner.domain.board import Board, board
 from planner.domain.design import Design
-from planner.domain.design_text import read_design
 from planner.domain.misses import LoggedMiss, open_misses
 from planner.domain.plan import Plan
 from planner.domain.roster import Roster
-from planner.errors import BadInput, PlannerError
+from planner.errors import PlannerError
+from planner.flow.kept_designs import read_kept
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -22,7 +20,7 @@ if TYPE_CHECKING:
 
 def read_roster(book: Book) -> Roster:
     """The firm as the pages see it, in the caller's transaction."""
-    kept = read_designs(book.designs())
+    kept = {code: read_kept(text) for code, text in book.designs().items()}
     return Roster(
         firm=book.firm(),
         jobs={job.code: job for job in book.jobs()},
@@ -32,20 +30,6 @@ def read_roster(book: Book) -> Roster:
         designs={code: found for code, found in kept.items() if isinstance(found, Design)},
         unread={code: found for code, found in kept.items() if isinstance(found, str)},
     )
-
-
-def read_designs(texts: Mapping[str, str]) -> dict[str, Design | str]:
-    """Job code -> its kept design, or in one line why the kept text cannot be read."""
-    return {code: read_kept(text) for code, text in texts.items()}
-
-
-@lru_cache(maxsize=512)
-def read_kept(text: str) -> Design | str:
-    """The design in a kept text, or in one line why it cannot be read."""
-    try:
-        return read_design(text)
-    except BadInput as fault:
-        return str(fault).splitlines()[0]
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:

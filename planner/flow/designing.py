@@ -13,25 +13,16 @@ from pathlib import Path
 from planner.domain.design import Design
 from planner.domain.design_text import read_design
 from planner.domain.fields import named
-from planner.domain.jobs import ITEMS, Job, Line, Origin
+from planner.domain.jobs import ITEMS, Job, Origin
+from planner.domain.parting import Fact, Parted, names_of, parting, parting_words, settle
 from planner.domain.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.flow import paths
+from planner.flow.kept_designs import read_kept
 from planner.store.engine import Store
 from planner.units import METRIC
 
 MOST_BYTES = 200_000
-#: facts of a job that a design settles
-SETTLED = ("depth_in", "shelves", "waterfall", "soil", "access")
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """A fact of the job that the design settles: its name, before and after, in words."""
-
-    name: str
-    before: object
-    after: object
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +30,8 @@ class Proposal:
     """What taking a design off would do to a job.
 
     again: the job holds computed lines from before, so that a change must be agreed to. revision: of the
-    job as it was read. text: the design file, kept with the job.
+    job as it was read. text: the design file, kept with the job. planned: the published plan that holds the
+    job, 0 for none.
     """
 
     job: Job
@@ -51,20 +43,32 @@ class Proposal:
     revision: int
     text: str
     units: str
+    planned: int = 0
+
+    @property
+    def changed(self) -> int:
+        """How many quantities and facts of the job become others."""
+        facts = sum(not fact.kept for fact in self.facts)
+        return facts + sum(change.changes for change in self.changes)
+
+    @property
+    def parted(self) -> tuple[Parted, ...]:
+        """What job and design will tell differently when this is kept."""
+        return parting(self.revised, self.takeoff.design, self.takeoff.lines)
 
     @property
     def asks(self) -> bool:
         """True when something that was computed before would be overwritten."""
-        return self.again and (bool(self.facts) or any(change.changes for change in self.changes))
+        return self.again and self.changed > 0
 
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """A design taken off, and the units to show it in. entered: what the job holds in the design's stead."""
+    """A design taken off, and the units to show it in. parted: what its job tells otherwise, in one line."""
 
     takeoff: Takeoff
     units: str
-    entered: tuple[Line, ...] = ()
+    parted: str = ""
 
 
 def reckon(location: str, source: str) -> Reckoned:
@@ -79,7 +83,9 @@ def reckon(location: str, source: str) -> Reckoned:
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
     takeoff = take_off(read_design(text or ""), job.soil, job.access)
-    return Reckoned(takeoff, units, tuple(line for line in job.lines if line.origin is Origin.ENTERED))
+    return Reckoned(
+        takeoff, units, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
+    )
 
 
 def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
@@ -88,14 +94,13 @@ def propose(location: str, source: str, code: str, take: Collection[str] = ()) -
     design = read_design(text)
     with Store(location).reading() as book:
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
-    takeoff = take_off(design, job.soil, job.access)
-    lines, changes = merge(job.lines, takeoff.lines, [item_key(name) for name in take])
-    revised = settled(design, job)
-    facts = tuple(
-        Fact(name, getattr(job, name), getattr(revised, name))
-        for name in SETTLED
-        if getattr(job, name) != getattr(revised, name)
-    )
+        kept, published = book.design(code), book.published()
+    names = [item_key(name) for name in take]
+    items = names_of(names, ITEMS)
+    before = read_kept(kept) if kept else None
+    revised, facts = settle(job, design, before if isinstance(before, Design) else None, names)
+    takeoff = take_off(design, revised.soil, revised.access)
+    lines, changes = merge(job.lines, takeoff.lines, items)
     return Proposal(
         job=job,
         revised=replace(revised, lines=lines),
@@ -106,6 +111,7 @@ def propose(location: str, source: str, code: str, take: Collection[str] = ()) -
         revision=revision,
         text=text,
         units=units,
+        planned=published.number if published and any(b.job == code for b in published.bookings) else 0,
     )
 
 
@@ -119,18 +125,6 @@ def keep(location: str, who: str, proposal: Proposal) -> None:
 def item_key(name: str) -> str:
     """The item's key for a name in either system: gravel_ton or gravel_t. Unknown names pass through."""
     return next((key for key, item in ITEMS.items() if name == named(key, item.unit, METRIC)), name)
-
-
-def settled(design: Design, job: Job) -> Job:
-    """The job with the facts that the design settles; soil and access only where it states them."""
-    return replace(
-        job,
-        depth_in=round(design.depth_in, 2),
-        shelves=sum(step.ledge_in > 0.0 or bool(step.viewing_ledge_in) for step in design.steps),
-        waterfall=design.falls is not None,
-        soil=design.site.soil or job.soil,
-        access=design.site.access or job.access,
-    )
 
 
 def read_text(source: str) -> str:

@@ -34,6 +34,7 @@ from planner.domain.ways import (
 )
 from planner.errors import BadInput, PlannerError
 from planner.flow.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
+from planner.flow.kept_designs import parted_of
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 
@@ -65,6 +66,7 @@ def estimate_jobs(
         shop = read_shop(book, location)
         jobs = [book.job(code) for code in codes] if codes else _open_jobs(book)
         own = told_by(book, jobs)
+        parted = {job.code: parted_of(book, job) for job in jobs}
         rates = {job.code: edition_asked(book, job, edition, own) for job in jobs}
         plan = book.published() or (book.plan() if book.plans() else None)
         logs = tuple(book.logs())
@@ -80,7 +82,8 @@ def estimate_jobs(
         told_by=own,
     )
     seen = conditions or Conditions()
-    return [_estimated(job, facts, shop, plan, rates[job.code], crew, start, today, seen) for job in jobs]
+    found = [_estimated(job, facts, shop, plan, rates[job.code], crew, start, today, seen) for job in jobs]
+    return [_with_parting(one, parted[one.job.code]) for one in found]
 
 
 def _estimated(
@@ -116,6 +119,11 @@ def _next_day(job: Job, plan: Plan | None, today: date) -> date:
     tomorrow = today + timedelta(days=1)
     mine = plan.of_job(job.code) if plan else ()
     return max(tomorrow, mine[0].start.date()) if mine else tomorrow
+
+
+def _with_parting(one: Estimated, parted: str) -> Estimated:
+    """The estimate with how its job and kept design differ as its first caution."""
+    return replace(one, cautions=(parted, *one.cautions)) if parted else one
 
 
 def compare_ways(

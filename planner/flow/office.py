@@ -16,6 +16,7 @@ from planner.domain.office_list import office_list
 from planner.domain.plan import Plan
 from planner.domain.told import told_days
 from planner.errors import BadInput, PlannerError
+from planner.flow.kept_designs import parted_of
 from planner.flow.planning import read_facts, rules_beside
 from planner.store.engine import Store
 from planner.store.shipped_leads import lead_times
@@ -40,10 +41,11 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
     """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet."""
     facts = read_facts(book, rules_beside(location))
     plan = facts.published or book.plan()
+    season = season_of(facts, now)
     marks = book.office_marks()
     folder = None if "://" in location else Path(location).expanduser().parent
     return Desk(
-        season=season_of(facts, now),
+        season=season,
         plan=plan,
         rule=locate_rule(facts.firm.state, folder),
         leads=lead_times(folder),
@@ -52,6 +54,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         marks=marks,
         holds=book.holds(),
         logs=facts.logs,
+        parted={code: parted_of(book, job) for code, job in season.jobs.items()},
     )
 
 

@@ -28,6 +28,7 @@ from planner.domain.jobs import Job, Status
 from planner.domain.records import Change
 from planner.errors import BadInput, BadInputs, PlannerError
 from planner.flow.editions import told_by
+from planner.flow.kept_designs import parted_of
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ V = TypeVar("V")
 @dataclass(frozen=True, slots=True)
 class JobCard:
     """A job with what the store knows of it. rate_edition: the one that tells it, None without quantities;
-    hours: logged on it [crew-hours].
+    hours: logged on it [crew-hours]; parted: how it and its kept design differ, in one line.
     """
 
     job: Job
@@ -48,15 +49,20 @@ class JobCard:
     has_design: bool
     hours_crew_h: float
     units: str
+    parted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """What a change came to. remark: what somebody else did to the same thing a short while ago, or ""."""
+    """What a change came to. remark: what somebody else did to the same thing a short while ago, or "".
+
+    parted: how the job and its kept design now differ, in one line, "" when they agree.
+    """
 
     name: str
     changed: bool
     remark: str = ""
+    parted: str = ""
 
 
 def create_store(location: str, who: str) -> tuple[str, bool]:
@@ -102,6 +108,7 @@ def load_job(location: str, code: str) -> JobCard:
             has_design=book.design(code) is not None,
             hours_crew_h=sum(log.crew_h for log in book.logs(job=code)),
             units=book.firm().units,
+            parted=parted_of(book, job),
         )
 
 
@@ -153,7 +160,8 @@ def edit_job(
         _known_pins(book, old, new)
         book.save_job(new, seen=seen)
         changed = book.job_revision(code) > revision
-        return Saved(code, changed, _somebody_else(book, "job", code) if changed else "")
+        remark = _somebody_else(book, "job", code) if changed else ""
+        return Saved(code, changed, remark, parted_of(book, new))
 
 
 def remove_job(location: str, who: str, code: str) -> None:

@@ -15,9 +15,10 @@ from planner.domain.cautions import Caution, cautions, clock
 from planner.domain.fields import named
 from planner.domain.ground import sketch
 from planner.domain.hydraulics import VELOCITY_LIMIT_FT_S, head_curve
-from planner.domain.jobs import ITEMS, Line
+from planner.domain.jobs import ITEMS
 from planner.domain.levels import levels_of
 from planner.domain.materials import Material, total_usd
+from planner.domain.parting import Parted, parting_words
 from planner.domain.phases import ORDER
 from planner.domain.takeoff import Change, Takeoff
 from planner.domain.wording import number, shown
@@ -43,10 +44,17 @@ def table(*heads: str, right: Sequence[str] = ()) -> Table:
     return made
 
 
-def takeoff_page(console: Console, takeoff: Takeoff, units: str) -> None:
+def parted_line(console: Console, parted: str) -> None:
+    """What job and kept design tell differently, where they do."""
+    if parted:
+        say(console, f"Take care: {parted}", hang=2, style="bold")
+
+
+def takeoff_page(console: Console, takeoff: Takeoff, units: str, parted: str = "") -> None:
     """The design in full: sketch, quantities by phase, how they came about, cautions."""
     design = takeoff.design
     say(console, design.name, style="bold")
+    parted_line(console, parted)
     say(console, _measures(takeoff, units))
     for row in sketch(takeoff, min(console.width - 2, 72)):
         console.print(Text("  " + row), no_wrap=True, crop=False)
@@ -162,16 +170,46 @@ def changes_page(
     for change in changes:
         unit = ITEMS[change.item].unit
         cells = [seen(value, unit, units) for value in (change.before, change.computed, change.after)]
-        remark = "entered, stays" if change.kept else ""
-        made.add_row(Text(named(change.item, unit, units)), *(Text(cell) for cell in cells), Text(remark))
+        made.add_row(
+            Text(named(change.item, unit, units)),
+            *(Text(cell) for cell in cells),
+            Text(_remark(change, units)),
+        )
     for fact in facts:
-        before, after = (_fact(fact.name, value, units) for value in (fact.before, fact.after))
-        made.add_row(Text(fact.name.removesuffix("_in")), Text(before), Text(after), Text(after), Text(""))
+        cells = [_fact(fact.name, value, units) for value in (fact.before, fact.design, fact.after)]
+        remark = "entered, stays" if fact.kept else ""
+        made.add_row(Text(fact.name.removesuffix("_in")), *(Text(cell) for cell in cells), Text(remark))
     console.print(made)
-    kept = [change.item for change in changes if change.kept]
+    kept = [named(change.item, ITEMS[change.item].unit, units) for change in changes if change.kept]
+    kept += [fact.name.removesuffix("_in") for fact in facts if fact.kept]
     if kept:
-        name = named(kept[0], ITEMS[kept[0]].unit, units)
+        name = kept[0]
         say(console, f"To take the design's value for an entered item: --take-computed {name}")
+
+
+def saved_words(code: str, design: str, changed: int) -> str:
+    """What a take-off came to. changed: how many quantities and facts of the job became others."""
+    if changed == 0:
+        return f"{code}: design {design} kept; no quantity of the job changed"
+    return f"{code}: quantities saved from {design}"
+
+
+def after_words(code: str, parted: Sequence[Parted], changed: int, planned: int, units: str) -> list[str]:
+    """What no longer agrees after a take-off: entered figures that stay, and the hours of the plan."""
+    told = [parting_words(code, parted, units)] if parted else []
+    if changed and planned:
+        told.append(f"{code}: plan {planned} still has the hours of before: planner replan")
+    return told
+
+
+def _remark(change: Change, units: str) -> str:
+    """Why the design's value is not taken; "" when it is."""
+    if change.kept:
+        return "entered, stays"
+    if change.within:
+        names = ", ".join(named(item, ITEMS[item].unit, units) for item in change.within)
+        return f"not added: entered in {names}"
+    return ""
 
 
 def _fact(name: str, value: object, units: str) -> str:
@@ -181,10 +219,11 @@ def _fact(name: str, value: object, units: str) -> str:
 
 
 def materials_page(
-    console: Console, name: str, rows: Sequence[Material], units: str, entered: Sequence[Line] = ()
+    console: Console, name: str, rows: Sequence[Material], units: str, parted: str = ""
 ) -> None:
-    """What to order, phase by phase. entered: figures of the job that the design does not know."""
+    """What to order, phase by phase. parted: what the job tells otherwise, in one line."""
     say(console, name, style="bold")
+    parted_line(console, parted)
     priced = any(row.price_usd is not None for row in rows)
     heads = ["phase", "material", "need", "order", "as", "on site", *(["USD"] if priced else [])]
     made = table(*heads, right=["need", "order", "USD"])
@@ -208,13 +247,6 @@ def materials_page(
         total, without = total_usd(tuple(rows), units)
         left = f"; {without} rows have no price" if without else ""
         say(console, f"priced rows: {total:,.2f} USD{left}")
-    phases = {row.phase for row in rows}
-    own = [line for line in entered if line.phase in phases]
-    if own:
-        figures = ", ".join(
-            f"{ITEMS[line.item].words} {seen(line.quantity, line.unit, units)}" for line in own
-        )
-        say(console, f"The job holds figures of its own that this list does not use: {figures}.")
     say(console, "Orders hold waste and stock sizes; 'on site' counts working days before the phase begins.")
 
 

@@ -99,8 +99,12 @@ def changes_data(changes: Sequence[Change], facts: Sequence[Any]) -> dict[str, A
                 "computed": c.computed,
                 "after": c.after,
                 "entered_stays": c.kept,
+                "entered_in": list(c.within),
             }
             for c in changes
         ],
-        "facts": [{"fact": f.name, "before": str(f.before), "after": str(f.after)} for f in facts],
+        "facts": [
+            {"fact": f.name, "before": str(f.before), "design": str(f.design), "after": str(f.after)}
+            for f in facts
+        ],
     }

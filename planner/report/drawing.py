@@ -45,8 +45,8 @@ LETTER, A4 = (("11in", "8.5in"), (1100.0, 850.0)), (("297mm", "210mm"), (1169.3,
 _COLUMN = 285.0
 
 
-def drawing_svg(takeoff: Takeoff, units: str) -> str:
-    """The drawing as SVG text."""
+def drawing_svg(takeoff: Takeoff, units: str, parted: str = "") -> str:
+    """The drawing as SVG text. parted: how the job and this design differ, in one line."""
     paper, (width, height) = A4 if units == METRIC else LETTER
     cut = cut_section(takeoff.layers, _along(takeoff.sheet.pond.direction_deg), 1.5)
     field = width - _COLUMN - 45.0
@@ -63,7 +63,7 @@ def drawing_svg(takeoff: Takeoff, units: str) -> str:
         *_bar(section.scale, (field - 140.0, height - 203.0), units),
         *plan.draw(),
         *section.draw(),
-        *_column(takeoff, (field + 42.0, 40.0), units),
+        *_column(takeoff, (field + 42.0, 40.0), units, parted),
         *_foot((field + 42.0, height - 15.0), units),
     ]
     return svg.page(
@@ -91,7 +91,7 @@ def _bar(scale: Scale, at: svg.Spot, units: str) -> list[str]:
     ]
 
 
-def _column(takeoff: Takeoff, at: svg.Spot, units: str) -> list[str]:
+def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str) -> list[str]:
     """Name, how it was measured, the table of steps, the main figures."""
     x, y = at
     made = []
@@ -100,6 +100,9 @@ def _column(takeoff: Takeoff, at: svg.Spot, units: str) -> list[str]:
         y += 20.0
     for row in svg.wrapped(takeoff.design.outline.how, 46, 3):
         made.append(svg.text((x, y), row, "t s"))
+        y += 14.0
+    for row in svg.wrapped(f"Take care: {parted}", 44, 8) if parted else ():
+        made.append(svg.text((x, y), row, "t s b"))
         y += 14.0
     y += 14.0
     made.append(svg.text((x, y), "Steps, from the rim down", "t b"))

@@ -67,11 +67,14 @@ def job_page(
     has_design: bool,
     hours_crew_h: float,
     units: str,
+    parted: str = "",
 ) -> None:
-    """Everything on record of one job."""
+    """Everything on record of one job. parted: how it and its kept design differ."""
     _line(console, f"{job.code}  {_flat(job.client)}", "bold")
     _line(console, f"revision {revision}; {_estimated(rate_edition)}; {_designed(has_design)}")
     _line(console, f"hours logged: {hours_crew_h:g} crew-hours")
+    if parted:
+        _line(console, f"Take care: {parted}", "bold")
     console.print()
     facts = _table("", "", fold=("",))
     facts.show_header = False

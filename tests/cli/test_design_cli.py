@@ -206,7 +206,7 @@ def test_without_a_database_a_file_can_still_be_checked(typed, monkeypatch, tmp_
 
 def test_the_list_of_a_job_tells_of_figures_that_were_entered(typed):
     typed("design", "take-off", PATIO, "P-014")
-    assert "does not use: gravel 4 ton" in typed("design", "materials", "P-014")[1]
+    assert "kept design differ: gravel 4 ton, design 1.53 ton" in typed("design", "materials", "P-014")[1]
     assert "does not use" not in typed("design", "materials", "P-014", "--phase", "fill")[1]
 
 
@@ -216,3 +216,32 @@ def test_a_metric_firm_names_items_its_own_way(typed):
     assert "--take-computed gravel_t\n" in out
     taken = typed("design", "take-off", PATIO, "P-014", "--take-computed", "gravel_t")
     assert (taken[0], "entered, stays" in taken[1]) == (0, False)
+
+
+def test_every_screen_says_that_job_and_design_differ_until_they_agree(typed):
+    said = "P-014: the job and its kept design differ: depth 30 in, design 26 in"
+    typed("design", "take-off", PATIO, "P-014", "--take-computed", "gravel_ton")
+    assert said in " ".join(typed("job", "change", "P-014", "--depth", "30")[2].split())
+    for words in (
+        ("job", "show", "P-014"),
+        ("estimate", "P-014"),
+        ("design", "check", "P-014"),
+        ("design", "materials", "P-014"),
+    ):
+        assert said in " ".join(typed(*words)[1].split()), words
+    assert said in json.loads(typed("job", "show", "P-014", "--json")[1])["data"]["parted"]
+    typed("design", "draw", "P-014", "--out", "p.svg")
+    assert "Take care" in Path("p.svg").read_text("utf-8")
+    code, out, err = typed("design", "take-off", PATIO, "P-014", "--yes")
+    assert code == 0 and "entered, stays" in out and "no quantity of the job changed" in err and said in err
+    code, _, err = typed("design", "take-off", PATIO, "P-014", "--take-computed", "depth", "--yes")
+    assert code == 0 and "quantities saved" in err and "differ" not in err
+    assert "differ" not in typed("job", "show", "P-014")[1]
+
+
+def test_a_take_off_says_that_the_plan_has_the_hours_of_before():
+    from planner.report.design import after_words
+
+    (told,) = after_words("P-014", (), 3, 4, "us")
+    assert "plan 4 still has the hours of before" in told
+    assert after_words("P-014", (), 0, 4, "us") == after_words("P-014", (), 3, 0, "us") == []

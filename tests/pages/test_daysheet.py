@@ -201,3 +201,21 @@ def test_json_carries_steps_with_bands(sheet):
 def test_private_notes_and_phones_stay_in_the_office(sheet):
     text = drawn(sheet) + sheet_page([sheet])
     assert "gate code" in text and "pays late" not in text and "555-0100" not in text
+
+
+def test_a_sheet_says_that_job_and_design_differ(roster, plan, lists):
+    assert not any(
+        "differ" in text for text in day_sheet(roster, plan, "North", TUESDAY, lists).tasks[0].open_gates
+    )
+    jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], depth_in=30.0)}
+    for task in day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks:
+        assert any("depth 30 in, design 24 in" in text for text in task.open_gates)
+    bad = replace(roster, designs={}, unread={"P-014": "step = 0"})
+    told = day_sheet(bad, plan, "North", TUESDAY, lists).tasks[0].open_gates
+    assert any("cannot be read" in text for text in told)
+
+
+def test_the_sheets_json_carries_the_levels(sheet):
+    levels = {row["level"]: row for row in sheet_data(sheet)["tasks"][0]["levels"]}
+    assert (levels["floor"]["below_rim"], levels["floor"]["below_water"]) == (24, 21)
+    assert (levels["skimmer seat"]["below_rim"], levels["skimmer seat"]["below_water"]) == (28, 25)

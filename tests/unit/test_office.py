@@ -214,3 +214,8 @@ def test_done_work_asks_for_nothing() -> None:
     base = desk(DIG)
     idle = replace(base, season=replace(base.season, works={}))
     assert office_list(idle) == []
+
+
+def test_a_job_that_differs_from_its_design_is_due_today() -> None:
+    item = only(desk(parted={"P-1": "depth 30 in, design 24 in", "GONE": "x"}), Kind.DESIGN)
+    assert (item.due, item.job, item.words) == (TODAY, "P-1", "depth 30 in, design 24 in")
