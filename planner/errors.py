@@ -6,6 +6,7 @@
     |-- NoPlanFits              exit 3  proven: these rules leave no plan; names the rows that clash
     |-- NoPlanInTime            exit 4  none found in the time allowed, and none proven impossible
     `-- StoreTrouble            exit 1  the database file: locked, full, read-only, foreign, damaged
+        `-- Unreadable          exit 1  a stored row holds what cannot be read as what it should be
 
 Texts are lower case, one line, and end with what to do next. Only ``planner.cli`` prints them.
 """
@@ -67,6 +68,10 @@ class NoPlanInTime(PlannerError):
 
 class StoreTrouble(PlannerError):
     """The database cannot be used as it is; the text says the mend."""
+
+
+class Unreadable(StoreTrouble):
+    """A stored row cannot be read; the text names the field, `planner.cli` adds which row it is."""
 
 
 def _one_line(value: object, width: int = 80) -> str:

@@ -52,7 +52,10 @@ def now() -> datetime:
         except ValueError:
             raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
         return _in_reach(found, "PLANNER_NOW", fixed)
-    return datetime.now().replace(second=0, microsecond=0)
+    found = datetime.now().replace(second=0, microsecond=0)
+    if not 2000 <= found.year <= 2100:
+        raise BadInput("clock", f"{found:%Y-%m-%d}", "set the date of this computer, then repeat")
+    return found
 
 
 def today() -> date:

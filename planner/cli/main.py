@@ -11,9 +11,9 @@ import typer
 from typer.core import TyperGroup
 
 from planner import __version__
-from planner.cli.edge import tolerate_odd_terminals
+from planner.cli.edge import location, tolerate_odd_terminals
 from planner.cli.streams import guarded
-from planner.errors import PlannerError
+from planner.errors import PlannerError, Unreadable
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
 SECTIONS: dict[str, tuple[str, ...]] = {
@@ -121,6 +121,9 @@ def _run(argv: list[str] | None) -> int:
         if stop.code == STOPPED:
             sys.stderr.write("planner: stopped\n")
         return stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
+    except Unreadable as fault:
+        sys.stderr.write(f"planner: {_spoilt() or fault}\n")
+        return fault.exit_code
     except PlannerError as refusal:
         for line in str(refusal).splitlines():
             sys.stderr.write(f"planner: {line}\n")
@@ -130,7 +133,19 @@ def _run(argv: list[str] | None) -> int:
     except KeyboardInterrupt:
         sys.stderr.write("planner: stopped\n")
         return STOPPED
+    except Exception:
+        if not (spoilt := _spoilt()):
+            raise
+        sys.stderr.write(f"planner: {spoilt}\n")
+        return 1
     return 0
+
+
+def _spoilt() -> str | None:
+    """What stored data may have stopped the command; None when all of them read (then it is a bug)."""
+    from planner.flow.care import spoilt
+
+    return spoilt(location())
 
 
 def _unheard(fault: OSError, *, is_answer: bool) -> int:

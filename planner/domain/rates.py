@@ -16,6 +16,12 @@ from typing import Any
 
 from planner.errors import BadInput
 
+#: No number of a book lies outside of these, and no row's high is more than so many times its low: beyond
+#: them hours and dates leave every calendar.
+LEAST, MOST, WIDEST = 1e-6, 1e6, 1000.0
+#: Largest size of a learned multiplier's logarithm, largest spread of one, largest scale of a spread.
+_MOST_LOG, _MOST_SD, _MOST_SCALE = 7.0, 3.0, 100.0
+
 #: The source text of a number that nobody has published or measured yet.
 DEFAULT = "default, to be calibrated"
 
@@ -61,11 +67,19 @@ class Rate:
             value = getattr(self, name)
             if not isfinite(value) or value <= 0:
                 raise BadInput(f"{self.key} {name}", value, "write a number above 0")
+            if not LEAST <= value <= MOST:
+                raise BadInput(f"{self.key} {name}", value, f"write a number from {LEAST:g} to {MOST:g}")
         if not self.low <= self.likely <= self.high:
             raise BadInput(
                 f"{self.key} low, likely, high",
                 f"{self.low:g}, {self.likely:g}, {self.high:g}",
                 "write them in rising order",
+            )
+        if self.high > self.low * WIDEST:
+            raise BadInput(
+                f"{self.key} low, high",
+                f"{self.low:g}, {self.high:g}",
+                f"high may be at most {WIDEST:g} times low",
             )
 
     @property
@@ -92,6 +106,14 @@ class Learned:
     log_sd: float
     jobs: int = 0
 
+    def __post_init__(self) -> None:
+        """Refuse multipliers that no site ever had."""
+        what = f"what was learned about {self.kind.value} {self.target}"
+        if not abs(self.log_mean) <= _MOST_LOG:
+            raise BadInput(f"{what}, log_mean", self.log_mean, f"from {-_MOST_LOG:g} to {_MOST_LOG:g}")
+        if not 0 <= self.log_sd <= _MOST_SD:
+            raise BadInput(f"{what}, log_sd", self.log_sd, f"from 0 to {_MOST_SD:g}")
+
     @property
     def factor(self) -> float:
         """The multiplier in use."""
@@ -110,6 +132,14 @@ class Spread:
     job_log_sd: float = 0.15
     phase_scale: Mapping[str, float] = field(default_factory=dict)
     jobs: int = 0
+
+    def __post_init__(self) -> None:
+        """Refuse spreads that no site ever had."""
+        if not 0 <= self.job_log_sd <= _MOST_SD:
+            raise BadInput("spread of a job", self.job_log_sd, f"from 0 to {_MOST_SD:g}")
+        for phase, scale in self.phase_scale.items():
+            if not 0 <= scale <= _MOST_SCALE:
+                raise BadInput(f"spread of {phase}", scale, f"from 0 to {_MOST_SCALE:g}")
 
     def scale(self, phase: str) -> float:
         """The multiplier of a phase's own spread."""

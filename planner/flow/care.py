@@ -92,12 +92,15 @@ def restore(location: str, copy: str) -> Path | None:
 
 def check(location: str, now: datetime) -> list[Finding]:
     """Every finding about the file, the references, the published plan and the rates."""
-    from planner.store.health import file_faults, findings
+    from planner.store.health import file_faults, findings, unreadable_rows
 
     store = Store(location)
-    if store.path is not None and store.path.is_file() and (faults := file_faults(store.path)):
+    if store.path is not None and store.path.is_file():
         advice = "bring back a backup with `planner db restore`"
-        return [Finding(True, f"the database file: {f}", advice) for f in faults]
+        if faults := file_faults(store.path, references=False):
+            return [Finding(True, f"the database file: {f}", advice) for f in faults]
+    if rows := unreadable_rows(store):
+        return rows
     from planner.flow.planning import read_facts, rules_beside
 
     rules = rules_beside(location)
@@ -105,6 +108,28 @@ def check(location: str, now: datetime) -> list[Finding]:
         found = findings(book, store.path, now)
         facts = read_facts(book, rules)
     return [*found, *_broken_rules(facts)]
+
+
+def spoilt(location: str) -> str | None:
+    """Why stored data may have stopped a command, in one line; None when all of them read."""
+    from planner.store.health import file_faults
+    from planner.store.inventory import take_stock
+
+    try:
+        store = Store(location)
+        faults = file_faults(store.path, references=False) if store.path is not None else []
+        rows = [] if faults else take_stock(store)
+        if not faults and not rows and store.path is not None:
+            faults = file_faults(store.path)
+    except PlannerError as refusal:
+        return str(refusal)
+    if faults:
+        advice = "bring back a backup with `planner db restore`"
+        return f"the database {store.name} is damaged ({faults[0]}): {advice}"
+    if not rows:
+        return None
+    more = f", and {len(rows) - 1} more" if len(rows) > 1 else ""
+    return f"{rows[0].row} cannot be read ({rows[0].what}){more}: run `planner db check`"
 
 
 def _broken_rules(facts: Facts) -> list[Finding]:

@@ -87,7 +87,10 @@ class Door:
         return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))
 
     def placed(self, bookings: Iterable[Booking]) -> dict[str, Placed]:
-        """Earlier bookings as placements, where the work and a way of it still exist; for a start."""
+        """Earlier bookings as placements, where the work and a way of it still exist; for a start.
+
+        A machine unit that is gone is left out: the search chooses afresh.
+        """
         found = {}
         for booking in bookings:
             work = self.season.works.get(booking.key)
@@ -97,7 +100,9 @@ class Door:
             way = next((i for i, m in enumerate(ways) if m.crews == booking.crews), None)
             if way is None:
                 way = next((i for i, m in enumerate(ways) if m.crews[0] == booking.lead), 0)
-            units = tuple((use.kind, use.unit - 1) for use in booking.machines)
+            units = tuple(
+                (u.kind, u.unit - 1) for u in booking.machines if u.unit <= _units(self.season, u.kind)
+            )
             found[task_key(booking.key)] = Placed(
                 _slot(self.origin, booking.start, self.season.slot_min),
                 _slot(self.origin, booking.end, self.season.slot_min),

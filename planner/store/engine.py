@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError
 
+from planner.domain.sound import FIRST_DAY, LAST_DAY
 from planner.errors import BadInput, StoreTrouble
 from planner.store import turns
 from planner.store.trouble import explained
@@ -42,14 +43,20 @@ WRITERS_LOCK = APPLICATION_ID
 
 
 def wall_clock() -> datetime:
-    """Local time to the second; PLANNER_NOW (ISO 8601) replaces it in rehearsals."""
+    """Local time to the second; PLANNER_NOW (ISO 8601) replaces it in rehearsals.
+
+    BadInput when the year is none that the planner reckons with: such a stamp would spoil history and copies.
+    """
     fixed = os.environ.get("PLANNER_NOW", "")
-    if fixed:
-        try:
-            return datetime.fromisoformat(fixed).replace(tzinfo=None)
-        except ValueError:
-            raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
-    return datetime.now().replace(microsecond=0)
+    try:
+        found = datetime.fromisoformat(fixed).replace(tzinfo=None) if fixed else datetime.now()
+    except ValueError:
+        raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
+    if not FIRST_DAY <= found.date() <= LAST_DAY:
+        if fixed:
+            raise BadInput("PLANNER_NOW", fixed, "choose a year from 2000 to 2100")
+        raise BadInput("clock", f"{found:%Y-%m-%d}", "set the date of this computer, then repeat")
+    return found.replace(microsecond=0)
 
 
 _kept = [0]
@@ -191,7 +198,7 @@ def _url(location: str) -> URL | None:
         return None
     try:
         url = make_url(location)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         raise StoreTrouble(
             "the database address is not a URL: write postgresql+psycopg://USER@HOST/NAME"
         ) from None

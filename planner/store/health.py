@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 import stat
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import text
@@ -17,6 +18,7 @@ from planner.errors import StoreTrouble
 from planner.store.backup import copies
 from planner.store.books import Book
 from planner.store.engine import APPLICATION_ID, OlderForm, Store, misfit
+from planner.store.inventory import take_stock, whole_copies
 from planner.store.tables import metadata
 from planner.store.turns import Turn, in_use, is_damage, is_held, opened
 
@@ -24,11 +26,15 @@ from planner.store.turns import Turn, in_use, is_damage, is_held, opened
 BACKUP_DAYS = 8
 
 FOREIGN = "it is not a planner database"
+#: What SQLite's own check says of single values; the rest is about the file's structure.
+_OF_A_ROW = re.compile(r"constraint failed in |(NULL|NUMERIC|TEXT|non-\w+) value in ")
 _RESTORE = "bring back a backup with `planner db restore`"
 
 
-def file_faults(path: Path, turn: Turn | None = None) -> list[str]:
+def file_faults(path: Path, turn: Turn | None = None, *, references: bool = True) -> list[str]:
     """What is wrong with a database file by itself; empty when it is whole and ours.
+
+    references: also tell entries without the one that owns them.
 
     Raises StoreTrouble when it cannot be judged: held by others, or the disk does not give it.
     """
@@ -36,8 +42,8 @@ def file_faults(path: Path, turn: Turn | None = None) -> list[str]:
         with closing(opened(path, (turn or Turn()).left_s)) as raw:
             if raw.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                 return [FOREIGN]
-            told = [row[0] for row in raw.execute("PRAGMA integrity_check(20)") if row[0] != "ok"]
-            broken = raw.execute("PRAGMA foreign_key_check").fetchall()
+            told = [fault for fault in _told(raw) if not _OF_A_ROW.search(fault)]
+            broken = raw.execute("PRAGMA foreign_key_check").fetchall() if references else []
     except sqlite3.Error as error:
         if is_damage(error):
             return [str(error)]
@@ -45,6 +51,10 @@ def file_faults(path: Path, turn: Turn | None = None) -> list[str]:
     if broken:
         told.append(f"{len(broken)} entries without their owner, the first in {broken[0][0]}")
     return told
+
+
+def _told(raw: sqlite3.Connection) -> list[str]:
+    return [row[0] for row in raw.execute("PRAGMA integrity_check(100)") if row[0] != "ok"]
 
 
 def _unjudged(path: Path, error: sqlite3.Error) -> StoreTrouble:
@@ -57,6 +67,7 @@ def findings(book: Book, path: Path | None, now: datetime) -> list[Finding]:
     """Every finding about file, plans and rates; grave ones first."""
     found = [
         *(_file(path, now) if path is not None else ()),
+        *_clock(book, now),
         *_orphans(book),
         *_stale_rates(book),
     ]
@@ -72,8 +83,42 @@ def _file(path: Path, now: datetime) -> Iterator[Finding]:
     made = copies(path)
     if not made:
         yield Finding(False, "there is no backup yet", "make one with `planner db backup`")
+    elif (ahead := made[-1].made_at) > now + timedelta(days=1):
+        yield Finding(
+            False,
+            f"the newest backup is stamped {ahead:%Y-%m-%d}, after today {now:%Y-%m-%d}: a clock was wrong",
+            "check the date of this computer, then make one with `planner db backup`",
+        )
     elif (age := (now - made[-1].made_at).days) > BACKUP_DAYS:
         yield Finding(False, f"the newest backup is {age} days old", "make one with `planner db backup`")
+
+
+def _clock(book: Book, now: datetime) -> Iterator[Finding]:
+    newest = next(iter(book.changes(limit=1)), None)
+    if newest is not None and newest.at > now + timedelta(days=1):
+        what = f"the newest change is stamped {newest.at:%Y-%m-%d %H:%M}, after today {now:%Y-%m-%d}"
+        yield Finding(False, f"{what}: a clock was wrong", "check the date of this computer")
+
+
+def unreadable_rows(store: Store) -> list[Finding]:
+    """Every row that does not read, and which backup still has it whole."""
+    faults = take_stock(store)
+    if not faults and store.path is not None:
+        with closing(opened(store.path, Turn().left_s)) as raw:
+            told = [*file_faults(store.path), *_told(raw)]
+        return [Finding(True, f"the database file: {fault}", _RESTORE) for fault in told]
+    whole = whole_copies(store, faults)
+    found = []
+    for fault in faults:
+        copy = whole.get(fault)
+        if copy is not None:
+            advice = f"{copy} has it whole: bring it back with `planner db restore '{copy}'`"
+        elif store.path is not None:
+            advice = "no backup here has it whole: look for an older one, then `planner db restore FILE`"
+        else:
+            advice = "bring back a backup of the server"
+        found.append(Finding(True, f"{fault.row} cannot be read: {fault.what}", advice))
+    return found
 
 
 def _orphans(book: Book) -> Iterator[Finding]:
@@ -135,4 +180,9 @@ def must_be_whole(copy: Path) -> None:
     if trouble is None and (missing := sorted({*metadata.tables} - names)):
         raise StoreTrouble(
             f"the backup {copy} lacks the table {missing[0]}: choose another one; nothing was changed"
+        )
+    if trouble is None and (rows := take_stock(Store(copy))):
+        raise StoreTrouble(
+            f"{rows[0].row} of the backup {copy} cannot be read ({rows[0].what}): choose another one; "
+            "nothing was changed"
         )

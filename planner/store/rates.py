@@ -10,7 +10,7 @@ from sqlalchemy import Row, delete, insert, select
 from planner.domain.rates import RateBook
 from planner.errors import BadInput, PlannerError
 from planner.store import tables as t
-from planner.store.rows import Shelf, packed
+from planner.store.rows import Shelf, packed, unreadable
 
 
 class RateShelf(Shelf):
@@ -74,7 +74,10 @@ class RateShelf(Shelf):
 
 
 def _book(row: Row[Any]) -> RateBook:
-    return RateBook.from_plain(json.loads(row.body))
+    try:
+        return RateBook.from_plain(json.loads(row.body))
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError, BadInput) as fault:
+        raise unreadable(f"rate book {row.edition}", str(fault)) from None
 
 
 def _shipped() -> RateBook:

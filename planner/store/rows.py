@@ -10,14 +10,16 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields
-from datetime import datetime
+from datetime import date, datetime, time
 from enum import Enum
 from functools import lru_cache
-from typing import Any, TypeVar, get_type_hints
+from types import NoneType
+from typing import Any, TypeVar, get_args, get_type_hints
 
 from sqlalchemy import Connection, Row, Table, delete, insert, select, update
 
 from planner.domain.plain import to_plain
+from planner.errors import Unreadable
 from planner.store.tables import counters, history
 
 T = TypeVar("T")
@@ -50,11 +52,55 @@ def _names(kind: type) -> frozenset[str]:
     return frozenset(f.name for f in fields(kind))
 
 
+@lru_cache(maxsize=64)
+def _types(kind: type) -> dict[str, tuple[type, ...]]:
+    """Field -> the types that its column may give, of the fields that hold one plain value."""
+    plain = {
+        str: (str,),
+        int: (int,),
+        float: (float, int),
+        bool: (bool,),
+        date: (date,),
+        datetime: (datetime,),
+    }
+    plain |= {time: (time,), NoneType: (NoneType,)}
+    found = {}
+    for name, hint in get_type_hints(kind).items():
+        parts = get_args(hint) or (hint,)
+        if all(isinstance(p, type) and p in plain for p in parts):
+            found[name] = tuple(t for p in parts for t in plain[p])
+    return found
+
+
 def value_of(kind: Callable[..., T], row: Row[Any], **more: Any) -> T:
-    """A `kind` built from the row's columns of the same names, and from `more`."""
-    choices, names = _choices(kind), _names(kind)
-    found = {n: choices[n](v) if n in choices else v for n, v in row._mapping.items() if n in names}
-    return kind(**(found | more))
+    """A `kind` built from the row's columns of the same names, and from `more`.
+
+    Raises Unreadable when a column holds what the field may not be.
+    """
+    choices, names, types = _choices(kind), _names(kind), _types(kind)
+    found: dict[str, Any] = {}
+    for name, value in row._mapping.items():
+        if name not in names or name in more:
+            continue
+        try:
+            found[name] = choices[name](value) if name in choices else value
+        except (ValueError, TypeError):
+            raise unreadable(name, value) from None
+        if name in types and type(value) not in types[name]:
+            raise unreadable(name, value)
+    return kind(**found, **more)
+
+
+def unreadable(field: str, value: object) -> Unreadable:
+    """The fault of one stored value."""
+    return Unreadable(f"a stored row cannot be read ({field} = {shown(value)}): run `planner db check`")
+
+
+def shown(value: object) -> str:
+    """A stored value as a message tells it: short, one line, nothing that a terminal would obey."""
+    told = repr(value)
+    told = "".join(c if c.isprintable() else "?" for c in told)
+    return told if len(told) <= 40 else told[:39] + "…"
 
 
 class Shelf:

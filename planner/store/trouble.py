@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, IntegrityError, StatementError
 
-from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.errors import BadInput, PlannerError, StoreTrouble, Unreadable
 from planner.store.turns import in_use, is_held
 
 #: part of the driver's message -> what it means and the mend; the first that fits is told
@@ -46,6 +46,8 @@ def explained(place: str, path: Path | None = None) -> Iterator[None]:
     except DBAPIError as error:
         if path is not None and is_held(error.orig):
             raise in_use(path) from error
+        if "could not decode" in str(error.orig).lower():
+            raise Unreadable("a stored text cannot be read: run `planner db check`") from error
         raise StoreTrouble(f"the database {place} {_meaning(str(error.orig))}") from error
     except (UnicodeEncodeError, OverflowError) as error:
         raise _unfit(error) from error
