@@ -18,7 +18,7 @@ from planner.errors import BadInput
 
 #: No number of a book lies outside of these, and no row's high is more than so many times its low: beyond
 #: them hours and dates leave every calendar.
-LEAST, MOST, WIDEST = 1e-6, 1e6, 1000.0
+LEAST, MOST, WIDEST = 1e-9, 1e6, 1000.0
 #: Largest size of a learned multiplier's logarithm, largest spread of one, largest scale of a spread.
 _MOST_LOG, _MOST_SD, _MOST_SCALE = 7.0, 3.0, 100.0
 
