@@ -106,12 +106,9 @@ def _estimated(
 
 
 def _sent(job: Job, facts: Facts, plan: Plan | None) -> str | None:
-    """The crew that the plan sends for most of the job's hours; None when it sends none that is known."""
-    hours: dict[str, float] = {}
-    for booking in plan.of_job(job.code) if plan else ():
-        if booking.lead in {c.name for c in facts.crews}:
-            hours[booking.lead] = hours.get(booking.lead, 0.0) + booking.crew_h
-    return max(hours, key=lambda name: hours[name], default=None)
+    """The crew that leads the job's first work in the plan; None when the plan sends none that is known."""
+    known = {c.name for c in facts.crews}
+    return next((b.lead for b in plan.of_job(job.code) if b.lead in known), None) if plan else None
 
 
 def _next_day(job: Job, plan: Plan | None, today: date) -> date:

@@ -43,7 +43,6 @@ OPEN: tuple[Open, ...] = (
     ),
     Open("booking hours", "plan show --json counts the hours of the lead crew alone", but=ONE_CREW_A_JOB),
     Open("crews", "plan show lists the leads, not the crews that help", but=ONE_CREW_A_JOB),
-    Open("first crew", "estimate takes the first able crew, not the one of the plan", but=("a job done",)),
     Open(
         "shown plan",
         "plan why does not say draft or published; plan show takes the newest",

@@ -187,7 +187,7 @@ def late(desk: Desk) -> None:
 @season("a place is held")
 def held(desk: Desk) -> None:
     """An inquiry with a held place."""
-    desk("promise", "hold", "L09", "--until", "2027-04-08")
+    desk("promise", "hold", "L09", "--until", "2027-04-06")
 
 
 @season("job and design parted")

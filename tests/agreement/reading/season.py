@@ -70,11 +70,12 @@ def season_text(desk: Desk) -> Told:
         bar = re.match(r"(\S+) +[.|]*S", line)
         if bar and bar[1] in desk.jobs:
             yield "first crew", bar[1], crew
-        load = re.match(r"W(\d\d) +(\w{3} \d+ \w{3}) +(\d+) h", line)
+        load = re.match(r"W(\d\d) +(\w{3} \d+ \w{3}) +(-|\d+ h) +(-|\d+ h) ", line)
         if load:
             monday = day_of(load[2], desk)
             iso_year, week, _ = (monday + timedelta(days=3)).isocalendar()
-            yield "week hours", f"{iso_year}-W{week:02}", float(load[3]), 0.51
+            hours = sum(0.0 if cell == "-" else float(cell.split()[0]) for cell in (load[3], load[4]))
+            yield "week hours", f"{iso_year}-W{week:02}", hours, 1.01
 
 
 @teller("season page", "shown plan", "stale", "first day", "last day", "promised")
