@@ -36,7 +36,7 @@ COMMANDS = (
     "plan make --seconds 0.3",
     "plan publish",
     "replan --quick",
-    "promise hold P-3 --until 2027-05-01",
+    "promise hold P-3 --until 2027-04-07",
     "office tick {tick}",
     "rates import rates.csv",
     "design take-off pond.toml P-3 --yes",
