@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import complete, edge
-from planner.errors import BadInput
 
 if TYPE_CHECKING:
     from planner.domain.phases import Phase
@@ -149,12 +148,7 @@ def draw(
 
 
 def _phase(text: str | None) -> Phase | None:
+    from planner.domain import entry
     from planner.domain.phases import Phase
 
-    if text is None:
-        return None
-    known = {phase.words: phase for phase in Phase}
-    wanted = text.strip().lower().replace("_", " ")
-    if wanted not in known:
-        raise BadInput("--phase", text, f"use one of: {', '.join(known)}")
-    return known[wanted]
+    return None if text is None else entry.choice("--phase", text, Phase)

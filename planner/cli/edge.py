@@ -67,15 +67,13 @@ def day(text: str | None, field: str, default: date | None = None) -> date:
     """A date typed as 2027-04-05, "today" or "tomorrow"; BadInput otherwise."""
     from datetime import timedelta
 
+    from planner.domain import entry
+
     if text is None or text == "today":
         return default if text is None and default is not None else today()
     if text == "tomorrow":
         return today() + timedelta(days=1)
-    try:
-        found = date.fromisoformat(text)
-    except ValueError:
-        raise BadInput(field, text, "write the date as year-month-day, for example 2027-04-05") from None
-    return _in_reach(found, field, text)
+    return entry.day(field, text)
 
 
 def _in_reach(found: D, field: str, text: str) -> D:

@@ -47,7 +47,11 @@ def import_file(
         lines = [f"{part.replace('_', ' ')}: {n}" for part, n in counts.items() if n]
         data: object = {"dry_run": dry_run, "read": counts}
     else:
-        done = files.import_file(where, who, kind, file, dry_run=dry_run)
+        done = files.import_file(where, who, kind, file, dry_run=dry_run, today=edge.today())
+        for remark in done.remarks[:5]:
+            edge.say(f"note: {remark}")
+        if len(done.remarks) > 5:
+            edge.say(f"note: {len(done.remarks) - 5} more promises are past")
         lines = [
             f"{done.rows} rows read",
             f"{len(done.added)} new: {_listed(done.added)}",

@@ -99,7 +99,9 @@ def add(
         notes=notes,
         site_notes=site_notes,
     )
-    saved = add_job(edge.location(), edge.who(), texts, _pairs(quantities))
+    saved = add_job(edge.location(), edge.who(), texts, _pairs(quantities), edge.today())
+    if saved.remark:
+        edge.say(f"note: {saved.remark}")
     edge.say(f"added job {saved.name}; next: planner job show {saved.name}, planner estimate {saved.name}")
 
 
@@ -157,7 +159,7 @@ def change(
         notes=notes,
         site_notes=site_notes,
     )
-    saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen)
+    saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen, edge.today())
     _tell(saved.name, saved.changed, saved.remark, saved.parted)
 
 

@@ -14,12 +14,15 @@ from typing import TypeVar
 
 from planner.domain.jobs import DayRange
 from planner.domain.sound import FIRST_DAY, LAST_DAY
+from planner.domain.spelling import did_you_mean, squeezed
 from planner.errors import BadInput
 from planner.units import METRIC_OF, from_shown, to_shown
 
 E = TypeVar("E", bound=Enum)
 
 _MEASURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-z][A-Za-z0-9/]*)?", re.ASCII)
+#: A number with commas between its thousands, as the US writes them.
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?(?![\d,.])", re.ASCII)
 _YES, _NO = ("yes", "y", "true", "1", "x", "on"), ("no", "n", "false", "0", "", "off")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -33,6 +36,9 @@ def number(field: str, text: str, unit: str = "", system: str = "us") -> float:
     """A finite number, in the US `unit` inside; typed in the firm's unit, or with a unit written after it."""
     found = _MEASURE.fullmatch(text.strip())
     value = float(found[1]) if found else math.nan
+    if _THOUSANDS.match(text.strip()):
+        plain = text.strip().replace(",", "")
+        raise BadInput(field, text, f"write it without commas: {plain}")
     if found is None or not math.isfinite(value):
         raise BadInput(field, text, f"write a number{_in(unit, system)}")
     typed = found[2]
@@ -70,25 +76,35 @@ def flag(field: str, text: str) -> bool:
 
 def choice(field: str, text: str, kind: type[E]) -> E:
     """One of the words of `kind`; case, dashes and a unique beginning do not matter."""
-    word = re.sub(r"[\s_-]+", " ", text.strip().lower())
-    plain = {re.sub(r"[_]", " ", str(m.value)): m for m in kind}
-    if word in plain:
-        return plain[word]
-    begun = [m for name, m in plain.items() if word and name.startswith(word)]
+    plain = {str(m.value).replace("_", " "): m for m in kind}
+    word, forms = squeezed(text), {squeezed(name): name for name in plain}
+    if word in forms:
+        return plain[forms[word]]
+    begun = [name for form, name in forms.items() if word and form.startswith(word)]
     if len(begun) == 1:
-        return begun[0]
-    raise BadInput(field, text, f"use one of: {', '.join(plain)}")
+        return plain[begun[0]]
+    raise BadInput(field, text, did_you_mean(text, plain, f"use one of: {', '.join(plain)}"))
 
 
 def day(field: str, text: str) -> date:
-    """A date written year-month-day."""
+    """A date written year-month-day, in digits; another spelling of a day is refused, not guessed."""
+    typed = text.strip()
     try:
-        found = date.fromisoformat(text.strip())
+        found = date.fromisoformat(typed)
     except ValueError:
-        raise BadInput(field, text, "write the date as year-month-day, for example 2027-04-05") from None
+        other = ", not month/day/year" if re.fullmatch(r"\d+/\d+/\d+", typed, re.ASCII) else ""
+        mend = f"write the date as year-month-day{other}, for example 2027-04-05"
+        raise BadInput(field, text, mend) from None
+    if found.isoformat() != typed:
+        raise BadInput(field, text, f"write the date as year-month-day: {_day_of(found, typed)}")
     if not FIRST_DAY <= found <= LAST_DAY:
         raise BadInput(field, text, "choose a year from 2000 to 2100")
     return found
+
+
+def _day_of(found: date, typed: str) -> str:
+    """The date to write instead, and which day of a week that was written without one it is."""
+    return f"{found} is the Monday of that week" if re.search(r"W\d\d$", typed) else str(found)
 
 
 def days(field: str, first: str, last: str = "", why: str = "") -> DayRange:

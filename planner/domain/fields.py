@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 
 from planner.domain import entry
 from planner.domain.jobs import ITEMS, Access, Job, Line, Soil, Status
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.units import METRIC, METRIC_OF, to_shown
 
@@ -187,7 +188,10 @@ def with_fields(
     faults: list[BadInput] = []
     for name, text in texts.items():
         if name not in known:
-            faults.append(BadInput("field", name, f"use one of: {', '.join(f.name(system) for f in fields)}"))
+            every = [f.name(system) for f in fields]
+            faults.append(
+                BadInput("field", name, did_you_mean(name, every, f"use one of: {', '.join(every)}"))
+            )
             continue
         f = known[name]
         if f.write(getattr(value, f.attr), f.system_of(name, system)) == text:
@@ -223,7 +227,9 @@ def item_of(name: str) -> tuple[str, str]:
         for key, shown in item_names(system).items():
             if shown == name.strip().lower():
                 return key, system
-    raise BadInput("item", name, f"use one of: {', '.join(ITEMS)} (or the metric names)")
+    every = [*ITEMS, *item_names(METRIC).values()]
+    mend = did_you_mean(name, every, f"use one of: {', '.join(ITEMS)} (or the metric names)")
+    raise BadInput("item", name, mend)
 
 
 def quantity(name: str, text: str) -> Line:

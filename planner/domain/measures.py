@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.units import KG_PER_LB, L_PER_GAL, M3_PER_CY, M_PER_FT, METRIC, TONNE_PER_TON, US
 
@@ -60,12 +61,9 @@ class Table:
 
     def close(self) -> None:
         """Call last: every key that nobody asked for is a fault."""
-        import difflib
-
         for key in self.data:
             if key not in self.asked:
-                close = difflib.get_close_matches(key, self.asked, 1)
-                hint = f"did you mean {close[0]}?" if close else f"known: {', '.join(sorted(self.asked))}"
+                hint = did_you_mean(str(key), self.asked, f"known: {', '.join(sorted(self.asked))}")
                 self.fault(str(key), "unknown", hint)
 
     def word(self, key: str, choices: Sequence[str], default: str | None = None) -> str:

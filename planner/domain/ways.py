@@ -21,6 +21,7 @@ from planner.domain.lost import LostTime
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.rates import RateBook
 from planner.domain.site_days import SiteDays, days
+from planner.domain.spelling import did_you_mean
 from planner.domain.task import DIGGER
 from planner.domain.works import machines_for, skills_for
 from planner.errors import BadInput
@@ -120,7 +121,9 @@ def usual_crew(
         found = next((c for c in crews if c.name == name), None)
         if found is None:
             known = ", ".join(c.name for c in crews) or "none yet: planner crew add"
-            raise BadInput("--crew", name, f"use one of your crews: {known}")
+            raise BadInput(
+                "--crew", name, did_you_mean(name, [c.name for c in crews], f"use one of your crews: {known}")
+            )
         return found
     asked = frozenset(skill for rule in rules.values() for skill in skills_for(job, rule))
     able = (c for c in crews if asked <= c.skills)

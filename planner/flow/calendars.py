@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.events import Event, Whose, events, reconcile, remembered, scope_of
 from planner.domain.roster import Roster
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.boards import read_roster, shown_plan
 from planner.flow.sheets import find_crew
@@ -73,7 +74,7 @@ def _known(roster: Roster, whose: Whose, name: str) -> str:
     names = list(roster.jobs if whose is Whose.JOB else roster.machines)
     if name not in names:
         some = ", ".join(names[:8]) + (" ..." if len(names) > 8 else "")
-        raise BadInput(whose.value, name, f"use one of {some or '(none yet)'}")
+        raise BadInput(whose.value, name, did_you_mean(name, names, f"use one of {some or '(none yet)'}"))
     return name
 
 

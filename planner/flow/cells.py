@@ -10,10 +10,24 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from planner.domain.spelling import meant
 from planner.errors import BadInput, BadInputs
+
+#: A number with one comma; the same when the comma may as well part thousands.
+_COMMA, _UNCLEAR = re.compile(r"-?\d+,\d+", re.ASCII), re.compile(r"-?[1-9]\d{0,2},\d{3}", re.ASCII)
+
+#: How files that are no CSV begin: what they are, and what to do.
+_SAVE_AS = "open it in the spreadsheet program and save the sheet as CSV (UTF-8), then import that"
+_OTHER_FILES = (
+    (b"PK\x03\x04", "a spreadsheet workbook (.xlsx, .ods) or another zip", _SAVE_AS),
+    (b"\xd0\xcf\x11\xe0", "a spreadsheet workbook (.xls)", _SAVE_AS),
+    (b"%PDF", "a PDF", "save the table itself as CSV (UTF-8), then import that"),
+    (b"\xff\xfe", "UTF-16 text", "save it as CSV in UTF-8"),
+    (b"\xfe\xff", "UTF-16 text", "save it as CSV in UTF-8"),
+)
 
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r]")
@@ -64,10 +78,17 @@ class Sheet:
         return BadInput(fault.field, fault.value, fault.mend, where=self.where(line, column or fault.field))
 
 
-def read_sheet(name: str, raw: bytes, known: Sequence[str], needed: Sequence[str]) -> Sheet:
-    """The file's rows, its columns checked against `known` and `needed`. Raises BadInputs with all faults."""
+def read_sheet(
+    name: str, raw: bytes, known: Sequence[str], needed: Sequence[str], numbers: Collection[str] = ()
+) -> Sheet:
+    """The file's rows, its columns checked against `known` and `needed`. Raises BadInputs with all faults.
+
+    Cells are parted by commas, semicolons or tabs, whichever the header holds most of. numbers: the columns
+    that hold numbers; where semicolons or tabs part the cells, those may be written with a decimal comma.
+    """
     text = _decoded(name, raw)
-    comma = ";" if ";" in text.partition("\n")[0] and "," not in text.partition("\n")[0] else ","
+    header = text.partition("\n")[0]
+    comma = max((",", ";", "\t"), key=header.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=comma, strict=True)
     csv.field_size_limit(CELL_LENGTH * 2)
     rows: list[tuple[int, list[str]]] = []
@@ -95,12 +116,16 @@ def read_sheet(name: str, raw: bytes, known: Sequence[str], needed: Sequence[str
                 BadInput("cells", len(cells), f"the header has {len(columns)} columns", where=where)
             )
         padded = [*cells, *[""] * (len(columns) - len(cells))]
-        mapped = {c: _decimal(restore(v), comma) for c, v in zip(columns, padded, strict=False)}
+        mapped = {c: restore(v) for c, v in zip(columns, padded, strict=False)}
         found.append(Row(mapped, line))
         faults += _cell_faults(name, line, columns, mapped)
+    sheet = Sheet(name, columns, tuple(found))
+    if comma != ",":
+        sheet, unclear = _with_decimal_points(sheet, [c for c in columns if c in numbers])
+        faults += unclear
     if faults:
         raise several(faults)
-    return Sheet(name, columns, tuple(found))
+    return sheet
 
 
 def write_sheet(columns: Sequence[str], rows: Iterable[Sequence[str]], *, to_file: bool) -> str:
@@ -123,8 +148,9 @@ def several(faults: Sequence[BadInput], most: int = 200) -> BadInputs:
 def _decoded(name: str, raw: bytes) -> str:
     if len(raw) > FILE_BYTES:
         raise BadInput("file", f"{len(raw)} bytes", f"split it: at most {FILE_BYTES} bytes", where=name)
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise BadInput("file", "UTF-16 text", "save it as CSV in UTF-8", where=name)
+    for begins, what, mend in _OTHER_FILES:
+        if raw.startswith(begins):
+            raise BadInput("file", what, mend, where=name)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -141,16 +167,31 @@ def _column_faults(
     name: str, columns: Sequence[str], known: Sequence[str], needed: Sequence[str]
 ) -> list[BadInput]:
     faults = []
+    unknown = [c for c in dict.fromkeys(columns) if c not in known]
+    if unknown:
+        faults.append(_unknown_columns(name, unknown, [c for c in known if c not in columns]))
     for i, column in enumerate(columns):
-        where = f"{name} line 1 column {i + 1}"
-        if column not in known:
-            faults.append(BadInput("column", column, f"use only: {', '.join(known)}", where=where))
-        elif column in columns[:i]:
+        if column in known and column in columns[:i]:
+            where = f"{name} line 1 column {i + 1}"
             faults.append(BadInput("column", column, "name each column once", where=where))
     for column in needed:
         if column not in columns:
             faults.append(BadInput("column", column, "this column is needed", where=f"{name} line 1"))
     return faults
+
+
+def _unknown_columns(name: str, unknown: Sequence[str], known: Sequence[str]) -> BadInput:
+    """All unknown columns in one line, each with the column that it was probably meant to be."""
+    near = {column: meant(column, known) for column in unknown}
+    hints = [f"{right} for {column}" for column, right in near.items() if right]
+    rest = [column or "the empty one" for column, right in near.items() if not right]
+    mends = [
+        *([f"did you mean {', '.join(hints)}?"] if hints else []),
+        *([f"take out {', '.join(rest)}"] if rest else []),
+        "an export of the same kind shows the names",
+    ]
+    fault = "not known: " + "; ".join(mends)
+    return BadInput("columns", ", ".join(unknown), fault, where=f"{name} line 1")
 
 
 def _cell_faults(name: str, line: int, columns: Sequence[str], cells: Mapping[str, str]) -> list[BadInput]:
@@ -161,6 +202,24 @@ def _cell_faults(name: str, line: int, columns: Sequence[str], cells: Mapping[st
     ]
 
 
-def _decimal(cell: str, comma: str) -> str:
-    """A number with a decimal comma, as spreadsheets write it where semicolons part the cells."""
-    return cell.replace(",", ".") if comma == ";" and re.fullmatch(r"\s*-?\d+,\d+\s*", cell) else cell
+def _with_decimal_points(sheet: Sheet, columns: Sequence[str]) -> tuple[Sheet, list[BadInput]]:
+    """The sheet with points for decimal commas in these columns, and a fault for each unclear number.
+
+    "1,500" is a thousand and five hundred to one spreadsheet and one and a half to another. It is read as a
+    decimal only when another number of the file shows that its commas are decimal ("7,5", "0,75").
+    """
+    cells = [(row, c, row.cells[c].strip()) for row in sheet.rows for c in columns]
+    decimal = any(_COMMA.fullmatch(text) and not _UNCLEAR.fullmatch(text) for _, _, text in cells)
+    faults: list[BadInput] = []
+    changed: dict[int, dict[str, str]] = {}
+    for row, column, text in cells:
+        if not _COMMA.fullmatch(text):
+            continue
+        pointed = text.replace(",", ".")
+        if _UNCLEAR.fullmatch(text) and not decimal:
+            whole = text.replace(",", "")
+            mend = f"write {whole} or {float(pointed):g}: its comma may part thousands or decimals"
+            faults.append(sheet.at(BadInput(column, text, mend), row.line, column))
+        changed.setdefault(row.line, dict(row.cells))[column] = pointed
+    rows = tuple(replace(row, cells=changed.get(row.line, row.cells)) for row in sheet.rows)
+    return replace(sheet, rows=rows), faults

@@ -9,13 +9,16 @@ from __future__ import annotations
 import json
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.cells import FILE_BYTES, read_sheet, several, write_sheet
 from planner.flow.kinds import KINDS, Kind, Records
 from planner.flow.paths import read_bytes, write
+from planner.flow.records import past_promise
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -28,24 +31,33 @@ FIRM_BYTES = 500_000_000
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import came to: rows read, and the names that are new and changed."""
+    """What an import came to: rows read, the names that are new and changed, and what to look at again."""
 
     rows: int
     added: tuple[str, ...]
     changed: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
 
 
 def kind_named(name: str) -> Kind:
     """The CSV kind of that name; BadInput when there is none."""
     if name not in KINDS:
-        raise BadInput("kind", name, f"use one of: {', '.join(KINDS)}, {FIRM}")
+        raise BadInput(
+            "kind", name, did_you_mean(name, [*KINDS, FIRM], f"use one of: {', '.join(KINDS)}, {FIRM}")
+        )
     return KINDS[name]
 
 
-def import_file(location: str, who: str, kind_name: str, path: str, *, dry_run: bool) -> Imported:
-    """Read a CSV file of that kind into the store, or only say what it would change."""
+def import_file(
+    location: str, who: str, kind_name: str, path: str, *, dry_run: bool, today: date | None = None
+) -> Imported:
+    """Read a CSV file of that kind into the store, or only say what it would change.
+
+    today: to tell promises that are past; None tells nothing of them.
+    """
     kind = kind_named(kind_name)
-    sheet = read_sheet(Path(path).name, read_bytes(path, FILE_BYTES), kind.known(), kind.needed)
+    raw = read_bytes(path, FILE_BYTES)
+    sheet = read_sheet(Path(path).name, raw, kind.known(), kind.needed, kind.numbers)
     store = Store(location)
     if dry_run:
         with store.reading() as book:
@@ -58,7 +70,13 @@ def import_file(location: str, who: str, kind_name: str, path: str, *, dry_run: 
     if faults:
         raise several(faults)
     added, changed = _differences(before, after)
-    return Imported(len(sheet.rows), tuple(added), tuple(changed))
+    new = [job for job in after.jobs.values() if _promise(before, job.code) != job.promised]
+    remarks = tuple(text for job in new if today and (text := past_promise(job, today)))
+    return Imported(len(sheet.rows), tuple(added), tuple(changed), remarks)
+
+
+def _promise(records: Records, code: str) -> date | None:
+    return records.jobs[code].promised if code in records.jobs else None
 
 
 def export_text(location: str, kind_name: str, *, to_file: bool) -> str:

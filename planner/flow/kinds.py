@@ -30,6 +30,7 @@ from planner.domain.firm import Firm
 from planner.domain.jobs import ITEMS, DayRange, Gate, GateKind, Job, Line, Origin
 from planner.domain.phases import Phase
 from planner.domain.sound import faults_of_crew, faults_of_firm, faults_of_job, faults_of_machine
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.cells import Row, Sheet, guard
 from planner.units import METRIC, to_shown
@@ -55,7 +56,8 @@ class Records:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of CSV file. needed: columns that must be there; read: gives faults, changes the records."""
+    """One kind of CSV file. needed: columns that must be there; read: gives faults, changes the records;
+    numbers: the columns whose cells are numbers."""
 
     name: str
     words: str
@@ -64,6 +66,7 @@ class Kind:
     known: Callable[[], list[str]]
     rows: Callable[[Records], Iterable[list[str]]]
     read: Callable[[Sheet, Records], list[BadInput]]
+    numbers: frozenset[str] = frozenset()
 
 
 #: column of jobs.csv -> the gate whose date it holds
@@ -223,7 +226,8 @@ def _read_parts(
     for row in sheet.rows:
         code = row.cells["job"].strip()
         if code not in records.jobs:
-            faults.append(sheet.at(BadInput("job", code, "unknown code: import the jobs first"), row.line))
+            mend = did_you_mean(code, records.jobs, "unknown code: import the jobs first")
+            faults.append(sheet.at(BadInput("job", code, mend), row.line))
             continue
         lines.setdefault(code, row.line)
         try:
@@ -369,7 +373,7 @@ def _must_be_known(of: str, name: str, records: Records) -> None:
     if of not in _OF:
         raise BadInput("of", of, f"use one of: {', '.join(_OF)}")
     if of in stored and name not in stored[of]:
-        raise BadInput("name", name, f"unknown {of}: import it first")
+        raise BadInput("name", name, did_you_mean(name, stored[of], f"unknown {of}: import it first"))
     if of not in stored and name:
         raise BadInput("name", name, f"leave it empty for {of}")
 
@@ -415,6 +419,10 @@ def _nouns(fields: Sequence[Field]) -> tuple[Callable[[str], list[str]], Callabl
     return (lambda units: _names(fields, units), lambda: _every_name(fields))
 
 
+def _numbers(fields: Sequence[Field]) -> frozenset[str]:
+    return frozenset(name for f in fields if f.kind == "number" for name in f.names)
+
+
 KINDS: dict[str, Kind] = {
     k.name: k
     for k in (
@@ -426,6 +434,7 @@ KINDS: dict[str, Kind] = {
             _known_job_columns,
             _job_rows,
             _read_jobs,
+            _numbers(JOB_FIELDS) | frozenset(_ITEM_COLUMNS),
         ),
         Kind(
             "quantities",
@@ -434,6 +443,7 @@ KINDS: dict[str, Kind] = {
             *_simple(["job", "item", "quantity", "origin", "note"]),
             _quantity_rows,
             _read_quantities,
+            frozenset({"quantity"}),
         ),
         Kind(
             "gates",
@@ -450,6 +460,7 @@ KINDS: dict[str, Kind] = {
             *_nouns(CREW_FIELDS),
             lambda r: (_cells(c, CREW_FIELDS, r.units) for c in r.crews.values()),
             _read_crews,
+            _numbers(CREW_FIELDS),
         ),
         Kind(
             "machines",
@@ -458,6 +469,7 @@ KINDS: dict[str, Kind] = {
             *_nouns(MACHINE_FIELDS),
             lambda r: (_cells(m, MACHINE_FIELDS, r.units) for m in r.machines.values()),
             _read_machines,
+            _numbers(MACHINE_FIELDS),
         ),
         Kind(
             "days-off",

@@ -21,6 +21,7 @@ from planner.domain.reasons import Reason, Relief
 from planner.domain.records import PlanHead
 from planner.domain.season import Season
 from planner.domain.slack import judged, with_slack
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError
 from planner.flow.editions import told_by
 from planner.store.engine import Store
@@ -178,7 +179,8 @@ def why(location: str, jobs: Sequence[str], *, relief: bool) -> tuple[Plan, list
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:
         if code not in planned:
-            raise BadInput("job", code, f"plan {plan.number} does not hold it (planner plan show)")
+            mend = f"plan {plan.number} does not hold it (planner plan show)"
+            raise BadInput("job", code, did_you_mean(code, planned, mend))
     from planner.schedule.explain import reasons, reliefs
 
     season = season_of(facts, plan.made_at)

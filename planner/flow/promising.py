@@ -18,6 +18,7 @@ from planner.domain.promise import Earlier, Offer, finishes, hurts, scaled_like,
 from planner.domain.records import Hold
 from planner.domain.season import Season
 from planner.domain.ways import usual_crew
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError
 from planner.flow.chances import climate_of, spreads
 from planner.flow.planning import load_facts
@@ -97,14 +98,15 @@ def _asked_for(facts: Facts, code: str, like: str | None, size: float) -> Job:
     known = {job.code: job for job in facts.jobs}
     if like is not None:
         if like not in known:
-            raise BadInput("--like", like, "unknown job: see `planner job list`")
+            raise BadInput("--like", like, did_you_mean(like, known, "unknown job: see `planner job list`"))
         if code in known and known[code].status is not Status.INQUIRY:
             raise BadInput("job", code, "this code is taken: choose a new one, or an inquiry's")
         own = known.get(code)
         made = scaled_like(known[like], code, own.client if own else "", size)
         return made if own is None else replace(made, gates=own.gates, blackouts=own.blackouts)
     if code not in known:
-        raise BadInput("job", code, "unknown job: add it as an inquiry, or say --like PAST-JOB")
+        mend = "unknown job: add it as an inquiry, or say --like PAST-JOB"
+        raise BadInput("job", code, did_you_mean(code, known, mend))
     job = known[code]
     if job.status is not Status.INQUIRY:
         raise BadInput("job", code, f"it is {job.status.value}: promise dates to inquiries only")

@@ -26,6 +26,7 @@ from planner.domain.fields import (
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job, Status
 from planner.domain.records import Change
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs, PlannerError
 from planner.flow.editions import told_by
 from planner.flow.kept_designs import parted_of
@@ -54,7 +55,7 @@ class JobCard:
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """What a change came to. remark: what somebody else did to the same thing a short while ago, or "".
+    """What a change came to. remark: what the person should look at again, or "".
 
     parted: how the job and its kept design now differ, in one line, "" when they agree.
     """
@@ -125,16 +126,16 @@ def load_machines(location: str) -> tuple[list[Machine], str]:
 
 
 def add_job(
-    location: str, who: str, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]]
+    location: str, who: str, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]], today: date
 ) -> Saved:
-    """Add a job from typed fields and quantities; refused when the code is taken."""
+    """Add a job from typed fields and quantities; refused when the code is taken. today: for what is past."""
     code = texts["code"].strip()
     with Store(location).writing(who) as book:
         if book.has_job(code):
             raise BadInput("code", code, "a job has it already: choose another, or use `planner job change`")
         job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units)
         book.save_job(job)
-    return Saved(code, changed=True)
+    return Saved(code, changed=True, remark=past_promise(job, today))
 
 
 def change_job(
@@ -144,9 +145,21 @@ def change_job(
     texts: Mapping[str, str],
     quantities: Sequence[tuple[str, str]] = (),
     seen: int | None = None,
+    today: date | None = None,
 ) -> Saved:
-    """Change typed fields and quantities of a job. seen: the revision that the change was made from."""
-    return edit_job(location, who, code, lambda job, units: _typed_job(job, texts, quantities, units), seen)
+    """Change typed fields and quantities of a job. seen: the revision that the change was made from.
+
+    today: to tell a new promise that is past; None tells nothing of it.
+    """
+    told: list[str] = []
+
+    def edit(job: Job, units: str) -> Job:
+        new = _typed_job(job, texts, quantities, units)
+        told.append(past_promise(new, today) if today and new.promised != job.promised else "")
+        return new
+
+    saved = edit_job(location, who, code, edit, seen)
+    return replace(saved, remark="; ".join(text for text in (saved.remark, *told) if text))
 
 
 def edit_job(
@@ -226,7 +239,8 @@ def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping
         unknown = sorted(set(weights) - set(firm.weights.__dataclass_fields__))
         if unknown:
             listed = ", ".join(firm.weights.__dataclass_fields__)
-            raise BadInput("weight", unknown[0], f"use one of: {listed}")
+            names = firm.weights.__dataclass_fields__
+            raise BadInput("weight", unknown[0], did_you_mean(unknown[0], names, f"use one of: {listed}"))
         typed = {n: int(v) if n == "near_days" else v for n, v in weights.items()}
         return replace(new, weights=replace(new.weights, **typed))  # type: ignore[arg-type]
 
@@ -292,8 +306,13 @@ def _known_pins(book: Book, old: Job, new: Job) -> None:
 def _new_or_not(there: bool, what: str, name: str, *, new: bool) -> None:
     if there and new:
         raise BadInput(what, name, f"is there already: use `planner {what} change`")
-    if not there and not new:
-        raise BadInput(what, name, f"unknown {what}: see `planner {what} list`")
+
+
+def past_promise(job: Job, today: date) -> str:
+    """A line about an open job that is promised for a day before `today`, else ""."""
+    if job.promised is None or job.promised >= today or job.status in (Status.DONE, Status.CANCELLED):
+        return ""
+    return f"{job.code} is promised for {job.promised}, which is past: is the year right?"
 
 
 def _somebody_else(book: Book, noun: str, key: str) -> str:

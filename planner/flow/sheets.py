@@ -12,6 +12,7 @@ from planner.domain.daysheet import DaySheet, day_sheet
 from planner.domain.heat import Forecast
 from planner.domain.plan import Plan
 from planner.domain.roster import Roster
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.boards import read_misses, read_roster, shown_plan
 from planner.flow.planning import rules_beside
@@ -71,7 +72,8 @@ def find_crew(names: list[str], typed: str) -> str:
         return typed
     found = [name for name in names if name.casefold() == typed.casefold()]
     if len(found) != 1:
-        raise BadInput("crew", typed, f"use one of {', '.join(names) or '(no crew yet: add one first)'}")
+        every = f"use one of {', '.join(names) or '(no crew yet: add one first)'}"
+        raise BadInput("crew", typed, did_you_mean(typed, names, every))
     return found[0]
 
 

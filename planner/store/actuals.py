@@ -12,6 +12,7 @@ from planner.domain.actuals import Log
 from planner.domain.jobs import DayRange
 from planner.domain.lost import LostTime
 from planner.domain.sound import faults_of_log, faults_of_lost
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
 from planner.store import tables as t
 from planner.store.rows import Shelf, row_of, value_of
@@ -105,4 +106,6 @@ def _lost(row: Row[Any]) -> LostTime:
 
 def _known(shelf: Shelf, column: Any, what: str, value: str) -> None:
     if shelf.connection.scalar(select(column).where(column == value)) is None:
-        raise BadInput(what, value, f"unknown {what}: see `planner {what} list`")
+        names = shelf.connection.scalars(select(column))
+        mend = did_you_mean(value, names, f"unknown {what}: see `planner {what} list`")
+        raise BadInput(what, value, mend)

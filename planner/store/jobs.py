@@ -11,6 +11,7 @@ from planner.domain.jobs import DayRange, Gate, Job, Line, Need, Pin, Status
 from planner.domain.phases import Phase
 from planner.domain.plain import to_plain
 from planner.domain.sound import faults_of_job
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs, PlannerError
 from planner.store import tables as t
 from planner.store.rows import packed, placed, row_of, value_of
@@ -35,7 +36,8 @@ class JobShelf(SideShelf):
         """The job called `code`; BadInput when there is none."""
         row = self.connection.execute(select(t.jobs).where(t.jobs.c.code == code)).one_or_none()
         if row is None:
-            raise BadInput("job", code, "unknown code: see `planner job list`")
+            mend = did_you_mean(code, self.job_codes(), "unknown code: see `planner job list`")
+            raise BadInput("job", code, mend)
         return self._with_parts([row], [code])[0]
 
     def has_job(self, code: str) -> bool:

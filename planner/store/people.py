@@ -13,6 +13,7 @@ from planner.domain.crews import Crew, Machine, MachineOut
 from planner.domain.firm import Firm, Weights
 from planner.domain.jobs import DayRange
 from planner.domain.sound import faults_of_crew, faults_of_firm, faults_of_machine
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
 from planner.store import tables as t
 from planner.store.rows import Shelf, packed, placed, row_of, value_of
@@ -80,7 +81,8 @@ class PeopleShelf(Shelf):
         for crew in self.crews():
             if crew.name == name:
                 return crew
-        raise BadInput("crew", name, "unknown crew: see `planner crew list`")
+        names = [crew.name for crew in self.crews()]
+        raise BadInput("crew", name, did_you_mean(name, names, "unknown crew: see `planner crew list`"))
 
     def has_crew(self, name: str) -> bool:
         """True when a crew of that name is stored."""
@@ -128,7 +130,8 @@ class PeopleShelf(Shelf):
         for machine in self.machines():
             if machine.key == key:
                 return machine
-        raise BadInput("machine", key, "unknown machine: see `planner machine list`")
+        keys = [machine.key for machine in self.machines()]
+        raise BadInput("machine", key, did_you_mean(key, keys, "unknown machine: see `planner machine list`"))
 
     def save_machine(self, machine: Machine) -> None:
         """Insert or update the machine with its days out. An unchanged machine is not written."""

@@ -179,9 +179,11 @@ def test_no_cell_of_an_export_is_a_formula(filled: Run) -> None:
         (b"code,client\nA," + b"x" * 15_000 + b"\n", "shorten"),
         (b"code,client\nA,b,c\n", "header has 2 columns"),
         (b"code,client,code\nA,b,A\n", "name each column once"),
-        (b"kode,client\nA,b\n", "use only: code"),
+        (b"kode,client\nA,b\n", "did you mean code for kode?"),
         (b"client\nb\n", "this column is needed"),
-        (b"code\tclient\nA\tb\n", "use only: code"),
+        (b"code|client\nA|b\n", "take out code|client"),
+        (b"PK\x03\x04\x14\0", "save the sheet as CSV"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1", "save the sheet as CSV"),
     ],
 )
 def test_a_file_of_another_kind_is_refused_in_clear_words(
@@ -202,6 +204,44 @@ def test_spreadsheets_of_other_countries_are_read(run: Run, tmp_path: Path) -> N
         job = book.job("A1")
     assert job.notes == "a,b"
     assert job.amount("dig_machine_cy") == pytest.approx(12.5 / 0.764554858, rel=1e-8)
+
+
+def test_cells_parted_by_tabs_are_read(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "x.tsv").write_bytes(b"code\tclient\tliner_ft2\tnotes\nA1\tBo\t7,5\t1,500; soon\n")
+    assert run("import", "jobs", "x.tsv")[0] == 0
+    with Store(tmp_path / "season.sqlite3").reading() as book:
+        job = book.job("A1")
+    assert (job.amount("liner_ft2"), job.notes) == (7.5, "1,500; soon")
+
+
+def test_a_comma_that_may_part_thousands_is_asked_about(run: Run, tmp_path: Path) -> None:
+    head = "code;client;liner_ft2;gravel_ton;notes\n"
+    (tmp_path / "x.csv").write_text(head + "A1;Bo;1,500;2;1,500\n")
+    code, _, err = run("import", "jobs", "x.csv")
+    assert (code, err.count("\n")) == (2, 1)
+    assert "x.csv line 2 column 3 (liner_ft2): liner_ft2 = '1,500': write 1500 or 1.5" in err
+    assert run("job", "list", "--json")[1].count("[]") == 1
+    # Another number of the file shows that its commas are decimal; a text stays as it was.
+    (tmp_path / "x.csv").write_text(head + "A1;Bo;1,500;2,25;1,500\n")
+    assert run("import", "jobs", "x.csv")[0] == 0
+    with Store(tmp_path / "season.sqlite3").reading() as book:
+        job = book.job("A1")
+    assert (job.amount("liner_ft2"), job.amount("gravel_ton"), job.notes) == (1.5, 2.25, "1,500")
+
+
+def test_a_thousands_comma_is_refused_with_the_number_to_write(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "x.csv").write_text('code,client,liner_ft2\nA1,Bo,"1,500"\n')
+    assert "write it without commas: 1500" in run("import", "jobs", "x.csv")[2]
+
+
+def test_unknown_columns_are_told_once_with_what_they_were_meant_to_be(run: Run, tmp_path: Path) -> None:
+    columns = "code,client,promise,liner_sqft,Set Back,phon,favourite colour"
+    (tmp_path / "x.csv").write_text(columns + "\n" + "\n".join(f"A{i},b,,,,,," for i in range(7)) + "\n")
+    code, _, err = run("import", "jobs", "x.csv")
+    assert (code, err.count("\n")) == (2, 1)
+    assert "promised for promise" in err and "phone for phon" in err
+    assert "take out" in err and "favourite colour" in err
+    assert len(err) < 400
 
 
 @pytest.mark.parametrize(

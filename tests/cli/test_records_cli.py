@@ -245,3 +245,30 @@ def test_completion_offers_codes_and_stays_silent_on_failure(run: Run, tmp_path:
     assert complete.job_codes(at(str(tmp_path / "none.sqlite3")), "") == []
     assert complete.job_codes(at("mysql://x"), "") == []
     assert complete.dates("2027-04-0")[:2] == ["2027-04-01", "2027-04-02"]
+
+
+def test_a_mistyped_name_is_answered_with_the_near_one(run: Run) -> None:
+    run("job", "add", "L09", "Ada")
+    run("crew", "add", "Red", "--lead", "Ann")
+    for typed in ("L9", "l09", "L-09"):
+        done = run("job", "show", typed)
+        assert (done.code, done.err.count("\n")) == (2, 1)
+        assert "did you mean L09?" in done.err
+    assert "did you mean Red?" in run("crew", "change", "red", "--size", "3").err
+    assert "did you mean excavator?" in run("machine", "change", "excavater", "--units", "2").err
+    assert "did you mean liner_ft2?" in run("job", "change", "L09", "-q", "liner_sqft2=3").err
+
+
+def test_a_promise_in_the_past_is_not_taken_silently(run: Run, tmp_path: Path) -> None:
+    assert (
+        "note: L1 is promised for 2026-05-20, which is past"
+        in run("job", "add", "L1", "Ada", "--promised", "2026-05-20").err
+    )
+    assert "is past" not in run("job", "add", "L2", "Ada", "--promised", "2027-05-20").err
+    assert "is past" in run("job", "change", "L2", "--promised", "2027-03-31").err
+    assert "is past" not in run("job", "change", "L2", "--notes", "x").err
+    (tmp_path / "jobs.csv").write_text("code,client,promised\nL3,Bo,2026-05-20\nL2,Ada,2027-03-31\n")
+    err = run("import", "jobs", "jobs.csv").err
+    assert err.count("is past") == 1 and "L3" in err
+    done = run("job", "change", "L2", "--promised", "2027-W18")
+    assert (done.code, "2027-05-03 is the Monday of that week" in done.err) == (2, True)

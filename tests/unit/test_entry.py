@@ -114,7 +114,7 @@ def test_what_is_no_local_time_is_refused(text: str) -> None:
 def test_choices_take_a_unique_beginning() -> None:
     assert entry.choice("access", "Narrow-Gate", Access) is Access.NARROW
     assert entry.choice("soil", "stony", Soil) is Soil.STONY
-    for text in ("s", "", "mud", "rocks"):
+    for text in ("s", "", "mud"):
         with pytest.raises(BadInput, match="use one of: sand, loam"):
             entry.choice("soil", text, Soil)
 
@@ -140,3 +140,33 @@ def test_a_value_written_and_read_again_is_the_same_to_the_last_digit() -> None:
     for system in ("us", METRIC):
         texts = {f.name(system): f.write(getattr(job, f.attr), system) for f in JOB_FIELDS}
         assert with_fields(job, JOB_FIELDS, texts, system) == (job, [])
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("2027-W18", "2027-05-03 is the Monday of that week"),
+        ("2027-W18-3", "year-month-day: 2027-05-05"),
+        ("20270503", "year-month-day: 2027-05-03"),
+        ("5/3/2027", "not month/day/year"),
+        ("May 3", "for example 2027-04-05"),
+    ],
+)
+def test_another_spelling_of_a_date_is_refused_with_the_day_to_write(typed: str, told: str) -> None:
+    from planner.cli import edge
+
+    for read in (entry.day, lambda field, text: edge.day(text, field)):
+        with pytest.raises(BadInput) as caught:
+            read("promised", typed)
+        assert told in str(caught.value)
+
+
+def test_names_are_understood_without_their_spaces_or_answered_with_the_near_one() -> None:
+    from planner.domain.phases import Phase
+
+    assert entry.choice("phase", "setfilters", Phase) is Phase.SET_FILTERS
+    assert entry.choice("phase", "Set-Filters", Phase) is Phase.SET_FILTERS
+    with pytest.raises(BadInput, match=r"did you mean plumbing\?"):
+        entry.choice("phase", "pluming", Phase)
+    with pytest.raises(BadInput, match="write it without commas: 1500"):
+        entry.number("liner_ft2", "1,500", "ft2")
