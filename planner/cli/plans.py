@@ -14,6 +14,7 @@ from planner.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from planner.domain.firm import Firm
     from planner.domain.jobs import Job
     from planner.domain.plan import Plan
     from planner.flow.planning import Progress
@@ -65,7 +66,7 @@ def make(
             promises_first=promises_first,
             on_progress=tell,
         )
-    _show(made.plan, made.season.jobs, as_json=as_json)
+    _show(made.plan, made.season.jobs, made.season.firm, as_json=as_json)
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 
 
@@ -90,8 +91,8 @@ def show(number: Number = None, as_json: edge.JsonFlag = False) -> None:
     """
     from planner.flow.planning import plan_and_jobs
 
-    plan, jobs = plan_and_jobs(edge.location(), number)
-    _show(plan, jobs, as_json=as_json)
+    plan, jobs, firm = plan_and_jobs(edge.location(), number)
+    _show(plan, jobs, firm, as_json=as_json)
 
 
 @group.command()
@@ -178,11 +179,11 @@ def back() -> None:
     edge.say(f"Plan {plan.number} is published again.")
 
 
-def _show(plan: Plan, jobs: Mapping[str, Job], *, as_json: bool) -> None:
+def _show(plan: Plan, jobs: Mapping[str, Job], firm: Firm, *, as_json: bool) -> None:
     from planner.domain.standing import plan_standing
     from planner.report.plans import plan_data, plan_page
 
-    standing = plan_standing(plan, jobs)
+    standing = plan_standing(plan, jobs, firm)
     edge.show(
         "plan", plan_data(plan, standing), lambda console: plan_page(console, plan, standing), as_json=as_json
     )

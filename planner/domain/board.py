@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import NoReturn
 
-from planner.domain.calendar import is_working_day, public_holiday, working_days
+from planner.domain.calendar import is_working_day, public_holiday, spare_days
 from planner.domain.jobs import Status
 from planner.domain.lost import LostKind
 from planner.domain.misses import LoggedMiss
@@ -157,11 +157,8 @@ def _promise(roster: Roster, plan: Plan, code: str) -> Promise:
     finish = plan.finish(code)
     if finish is None:
         return Promise(code, job.client, job.promised, None, 0, Risk.UNPLANNED)
-    if finish > job.promised:
-        spare = -max(1, len(working_days(roster.firm, job.promised + timedelta(days=1), finish)))
-        return Promise(code, job.client, job.promised, finish, spare, Risk.LATE)
-    spare = len(working_days(roster.firm, finish + timedelta(days=1), job.promised))
-    risk = Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
+    spare = spare_days(roster.firm, finish, job.promised)
+    risk = Risk.LATE if spare < 0 else Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
     return Promise(code, job.client, job.promised, finish, spare, risk)
 
 

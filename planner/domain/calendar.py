@@ -71,6 +71,16 @@ def working_days(firm: Firm, first: date, last: date) -> list[date]:
     return [d for d in days_between(first, last) if is_working_day(firm, d)]
 
 
+def spare_days(firm: Firm, finish: date, promised: date) -> int:
+    """Working days to spare between a finish and its promise; below 0 the working days that it is late.
+
+    The one count that every screen tells. Late by a weekend alone is late by 1: a late job is never at 0.
+    """
+    if finish > promised:
+        return -max(1, len(working_days(firm, promised + timedelta(days=1), finish)))
+    return len(working_days(firm, finish + timedelta(days=1), promised))
+
+
 def shift(firm: Firm, day: date) -> tuple[Window, ...]:
     """The paid windows of one working day: before and after the meal break (one when there is none).
 

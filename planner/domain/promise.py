@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
+from planner.domain.calendar import spare_days
 from planner.domain.facts import Facts
 from planner.domain.jobs import Gate, Job, Line, Status
 from planner.domain.plan import Booking, Plan
@@ -19,7 +20,7 @@ from planner.errors import BadInput
 
 @dataclass(frozen=True, slots=True)
 class Hurt:
-    """What an earlier day does to another job: its finish before and then, and days after its promise."""
+    """What an earlier day does to another job: its finish before and then, working days late."""
 
     job: str
     client: str
@@ -117,8 +118,8 @@ def hurts(season: Season, job: str, before: Mapping[str, date], plan: Plan) -> t
         promised = season.jobs[code].promised if code in season.jobs else None
         if code == job or then is None or promised is None:
             continue
-        late = max(0, (then - promised).days)
-        if late > max(0, (was - promised).days):
+        late = max(0, -spare_days(season.firm, then, promised))
+        if then > max(was, promised):
             found.append(Hurt(code, season.jobs[code].client, was, then, promised, late))
     return tuple(sorted(found, key=lambda h: (-h.late_days, h.job)))
 

@@ -1,4 +1,4 @@
-"""What holds a plan where it is: the chain behind a job's start, its float, what easing one thing brings."""
+"""What holds a plan where it is: the chain behind a job's start, its room, what easing one thing brings."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """chain: from the job's first booking back to the cause, last. float_days: working days from the job's
-    finish to its promise, negative when late, None without a promise."""
+    """chain: from the job's first booking back to the cause, last. spare_days: working days from the job's
+    finish to its promise, below 0 when late, None without a promise."""
 
     job: str
     chain: tuple[Hold, ...]
-    float_days: int | None
+    spare_days: int | None
 
     @property
     def cause(self) -> Hold:

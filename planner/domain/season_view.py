@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.domain.actuals import Log
-from planner.domain.calendar import Window, crew_windows, days_between
+from planner.domain.calendar import Window, crew_windows, days_between, spare_days
 from planner.domain.cost import site_open
 from planner.domain.plan import Booking, Plan
 from planner.domain.records import Hold
@@ -23,7 +23,7 @@ from planner.domain.worked import WorkedDays
 class Bar:
     """One job. crew: who leads its first work; first, finish: start and water in; told: finish as published.
 
-    begun: work on the site has started; late_days: calendar days from promise to finish, 0 when kept.
+    begun: work on the site has started; late_days: working days from promise to finish, 0 when kept.
     """
 
     job: str
@@ -121,7 +121,7 @@ def _bar(season: Season, code: str, mine: Sequence[Booking]) -> Bar:
         promised=promised,
         told=max(told).date() if told else None,
         begun=any(b.job == code for b in season.done),
-        late_days=max(0, (finish - promised).days) if promised else 0,
+        late_days=max(0, -spare_days(season.firm, finish, promised)) if promised else 0,
     )
 
 

@@ -9,13 +9,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from planner.domain.calendar import spare_days
+from planner.domain.firm import Firm
 from planner.domain.jobs import Job
 from planner.domain.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
 class JobStanding:
-    """One job in the plan: first and last day, crews in order, promise, days late (negative: to spare)."""
+    """One job in the plan: first and last day, crews in order, promise, working days to spare.
+
+    spare_days: below 0 when late (see `calendar.spare_days`), None without a promise.
+    """
 
     code: str
     client: str
@@ -23,12 +28,12 @@ class JobStanding:
     last: date
     crews: tuple[str, ...]
     promised: date | None
-    late_days: int | None
+    spare_days: int | None
 
     @property
     def late(self) -> bool:
         """True when the plan ends after the promise."""
-        return self.late_days is not None and self.late_days > 0
+        return self.spare_days is not None and self.spare_days < 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +53,13 @@ class PlanStanding:
     @property
     def late(self) -> tuple[JobStanding, ...]:
         """The jobs that end after their promise, worst first."""
-        return tuple(sorted((j for j in self.jobs if j.late), key=lambda j: -(j.late_days or 0)))
+        return tuple(sorted((j for j in self.jobs if j.late), key=lambda j: j.spare_days or 0))
 
 
-def plan_standing(plan: Plan, jobs: Mapping[str, Job]) -> PlanStanding:
+def plan_standing(plan: Plan, jobs: Mapping[str, Job], firm: Firm) -> PlanStanding:
     """How `plan` stands; jobs that the office has since removed are left out."""
     codes = sorted({b.job for b in plan.bookings if b.job in jobs})
-    rows = sorted((_job(plan, jobs[code]) for code in codes), key=lambda j: (j.first, j.code))
+    rows = sorted((_job(plan, jobs[code], firm) for code in codes), key=lambda j: (j.first, j.code))
     total = plan.cost.total_cents
     rule, bound = plan.dispatch_cents, plan.bound_cents
     return PlanStanding(
@@ -66,7 +71,7 @@ def plan_standing(plan: Plan, jobs: Mapping[str, Job]) -> PlanStanding:
     )
 
 
-def _job(plan: Plan, job: Job) -> JobStanding:
+def _job(plan: Plan, job: Job, firm: Firm) -> JobStanding:
     rows = plan.of_job(job.code)
     last = max(b.end for b in rows).date()
     return JobStanding(
@@ -76,5 +81,5 @@ def _job(plan: Plan, job: Job) -> JobStanding:
         last=last,
         crews=tuple(dict.fromkeys(b.lead for b in rows)),
         promised=job.promised,
-        late_days=None if job.promised is None else (last - job.promised).days,
+        spare_days=None if job.promised is None else spare_days(firm, last, job.promised),
     )

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.breaches import breaches
 from planner.domain.facts import Facts, season_of
+from planner.domain.firm import Firm
 from planner.domain.jobs import Job
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
@@ -161,10 +162,10 @@ def versions(location: str) -> list[PlanHead]:
         return sorted(book.plans(), key=lambda head: -head.number)
 
 
-def plan_and_jobs(location: str, number: int | None) -> tuple[Plan, dict[str, Job]]:
-    """A plan (the newest when None) and the jobs by code."""
+def plan_and_jobs(location: str, number: int | None) -> tuple[Plan, dict[str, Job], Firm]:
+    """A plan (the newest when None), the jobs by code, and the firm."""
     with Store(location).reading() as book:
-        return book.plan(number), {job.code: job for job in book.jobs()}
+        return book.plan(number), {job.code: job for job in book.jobs()}, book.firm()
 
 
 def why(location: str, jobs: Sequence[str], *, relief: bool) -> tuple[Plan, list[Reason], list[Relief]]:

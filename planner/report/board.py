@@ -12,7 +12,15 @@ from planner.domain.stints import Stint
 from planner.report.cells import table_csv
 from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
-from planner.report.wording import RISK_SIGN, day_words, hours, one_line, phase_words, version_words
+from planner.report.wording import (
+    RISK_SIGN,
+    day_words,
+    hours,
+    one_line,
+    phase_words,
+    spare_words,
+    version_words,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -137,10 +145,7 @@ def promise_words(promise: Promise) -> str:
     )
     if promise.finish is None:
         return f"{head}, not in the plan"
-    days = abs(promise.spare_days)
-    unit = "working day" if days == 1 else "working days"
-    tail = f"{days} {unit} late" if promise.risk is Risk.LATE else f"{days} {unit} to spare"
-    return f"{head}, planned {day_words(promise.finish)}, {tail}"
+    return f"{head}, planned {day_words(promise.finish)}, {spare_words(promise.spare_days)}"
 
 
 def board_csv(board: Board) -> str:

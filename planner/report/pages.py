@@ -135,6 +135,4 @@ def sheet_letters(sheet: DaySheet) -> int:
 def _stands(promise: Promise) -> str:
     if promise.finish is None:
         return promise.risk.value
-    days = abs(promise.spare_days)
-    unit = "working day" if days == 1 else "working days"
-    return f"{days} {unit} late" if promise.risk is Risk.LATE else f"tight, {days} {unit} to spare"
+    return ("" if promise.risk is Risk.LATE else "tight, ") + wording.spare_words(promise.spare_days)

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from planner.domain.plan import Plan
 from planner.domain.standing import JobStanding, PlanStanding
+from planner.report.wording import spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -144,12 +145,7 @@ def _costs(plan: Plan) -> Table:
 
 
 def _row(job: JobStanding) -> tuple[Text, ...]:
-    if job.late_days is None:
-        note = "no promise"
-    elif job.late:
-        note = f"LATE {job.late_days} d"
-    else:
-        note = f"{-job.late_days} d to spare"
+    note = spare_words(job.spare_days)
     cells = (
         job.code,
         job.client,
@@ -157,6 +153,6 @@ def _row(job: JobStanding) -> tuple[Text, ...]:
         f"{job.last:%a %d %b}",
         " > ".join(job.crews),
         f"{job.promised:%a %d %b}" if job.promised else "-",
-        note,
+        note.upper() if job.late else note,
     )
     return tuple(Text(cell) for cell in cells)

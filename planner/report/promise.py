@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.promise import Earlier, Offer
 from planner.report.plans import money
 from planner.report.terminal import say
-from planner.report.wording import day_words, long_day, one_line
+from planner.report.wording import day_words, long_day, one_line, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -69,12 +69,12 @@ def earlier_words(earlier: Earlier) -> list[str]:
         else f"makes {len(hurt)} {'job' if len(hurt) == 1 else 'jobs'} later"
     )
     days = sum(h.late_days for h in hurt)
-    named = [f"{h.job} {one_line(h.client)[:24]} {h.late_days} d late" for h in hurt[:NAMED]]
+    named = [f"{h.job} {one_line(h.client)[:24]} {spare_words(-h.late_days)}" for h in hurt[:NAMED]]
     more = f" and {len(hurt) - NAMED} more" if len(hurt) > NAMED else ""
     price = money(abs(earlier.more_cents))
     costs = f"costs {price} more" if earlier.more_cents >= 0 else f"costs {price} less"
     line = f"  earlier       {long_day(earlier.finish)} {costs} and {jobs}"
-    return [line + (f" ({days} days late in all): {', '.join(named)}{more}" if hurt else "")]
+    return [line + (f" ({days} working days late in all): {', '.join(named)}{more}" if hurt else "")]
 
 
 def promise_data(offer: Offer) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.plan import Plan
 from planner.domain.reasons import Reason, Relief
 from planner.report.terminal import say
-from planner.report.wording import one_line
+from planner.report.wording import one_line, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -18,11 +18,11 @@ LINKS = 3
 
 
 def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> None:
-    """One paragraph per job: the chain from its start back to the cause, and its float to the promise."""
+    """One paragraph per job: the chain from its start back to the cause, and its days to spare."""
     say(console, f"Plan {plan.number}: what holds each job's start, back to a cause to act on", style="bold")
     for reason in found:
         say(console, "")
-        say(console, f"{one_line(reason.job)}  {float_words(reason)}", style="bold")
+        say(console, f"{one_line(reason.job)}  {spare_words(reason.spare_days)}", style="bold")
         chain = [one_line(link.text) for link in reason.chain]
         if len(chain) > LINKS + 1:
             chain = [*chain[:LINKS], f"({len(chain) - LINKS - 1} more links)", chain[-1]]
@@ -35,15 +35,6 @@ def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Seque
             say(console, f"  {one_line(relief.text)}", hang=4)
 
 
-def float_words(reason: Reason) -> str:
-    """ "float 3 working days", "2 working days late", or "no promise"."""
-    days = reason.float_days
-    if days is None:
-        return "no promise"
-    unit = "working day" if abs(days) == 1 else "working days"
-    return f"{-days} {unit} late" if days < 0 else f"float {days} {unit}"
-
-
 def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> dict[str, Any]:
     """The same for `--json`."""
     return {
@@ -51,7 +42,7 @@ def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> di
         "jobs": [
             {
                 "job": r.job,
-                "float_days": r.float_days,
+                "spare_working_days": r.spare_days,
                 "chain": [{"work": link.key.words, "kind": link.kind, "text": link.text} for link in r.chain],
             }
             for r in found

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
 from planner.report.cells import table_csv
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line, version_words
+from planner.report.wording import day_words, one_line, spare_words, version_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -36,7 +36,7 @@ def season_terminal(console: Console, view: SeasonView) -> None:
         _plain(console, f"{one_line(crew)[: _NAME_WIDTH + width]}", style="bold")
         for bar in bars:
             line = _bar_line(bar, scale, view.today)
-            late = f" late {bar.late_days} d" if bar.late_days else ""
+            late = f" {spare_words(-bar.late_days)}" if bar.late_days else ""
             _plain(console, f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}{late}")
     if view.held:
         _plain(console, "held for inquiries, not sold (H)", style="bold")
@@ -134,7 +134,7 @@ COLUMNS = ("crew", "job", "client", "first_day", "water_in", "promised", "late_d
 
 
 def season_csv(view: SeasonView) -> str:
-    """One row a job, by first day. late_days: calendar days from promise to finish, 0 when kept."""
+    """One row a job, by first day. late_days: working days from promise to finish, 0 when kept."""
     rows = (
         (
             b.crew,

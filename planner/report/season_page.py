@@ -13,7 +13,7 @@ from typing import Protocol
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
 from planner.report.pages import page
 from planner.report.season import held_words
-from planner.report.wording import one_line
+from planner.report.wording import one_line, spare_words
 
 LEFT, RIGHT, ROW, HEAD, CREW_ROW = 92.0, 70.0, 20.0, 34.0, 24.0
 LOAD_HIGH, WEEK_WIDE = 90.0, 28.0
@@ -107,7 +107,7 @@ def _bar(bar: Bar, y: float, x: float, end: float, at: At, right: float) -> Draw
     promise = min(at(bar.promised, end=True), right) if bar.promised else None
     told = at(bar.told, end=True) if bar.told and bar.told != bar.finish else None
     marks = [m for m in (promise, told) if m is not None]
-    words = f"late {bar.late_days} d" if bar.late_days else ""
+    words = spare_words(-bar.late_days) if bar.late_days else ""
     return DrawnBar(
         bar, one_line(bar.job)[:12], y, x, max(3.0, end - x), promise, told, max([end, *marks]) + 8, words
     )

@@ -25,6 +25,14 @@ def long_day(day: date) -> str:
     return f"{day_words(day)} {day.year}"
 
 
+def spare_words(days: int | None) -> str:
+    """ "3 working days to spare", "2 working days late", or "no promise"."""
+    if days is None:
+        return "no promise"
+    unit = "working day" if abs(days) == 1 else "working days"
+    return f"{-days} {unit} late" if days < 0 else f"{days} {unit} to spare"
+
+
 def clock(moment: datetime) -> str:
     """ "7:00"."""
     return f"{moment.hour}:{moment.minute:02d}"

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from planner.domain.calendar import crew_away, is_working_day, working_days
+from planner.domain.calendar import crew_away, is_working_day, spare_days, working_days
 from planner.domain.cost import site_open
 from planner.domain.crews import Machine, MachineOut
 from planner.domain.jobs import DayRange
@@ -33,21 +33,19 @@ def reasons(season: Season, plan: Plan | Sequence[Booking], jobs: Sequence[str] 
     for booking in sorted(rows, key=lambda b: (b.start, b.key)):
         first.setdefault(booking.job, booking)
     return [
-        Reason(job, case.chain(booking.key), float_days(season, rows, job))
+        Reason(job, case.chain(booking.key), spare_of(season, rows, job))
         for job, booking in first.items()
         if not jobs or job in jobs
     ]
 
 
-def float_days(season: Season, rows: Sequence[Booking], job: str) -> int | None:
-    """Working days between the job's last booking and its promise; negative when late."""
+def spare_of(season: Season, rows: Sequence[Booking], job: str) -> int | None:
+    """Working days to spare between the job's last booking and its promise; below 0 when late."""
     promised = season.jobs[job].promised
     if promised is None:
         return None
     finish = max(b.end.date() for b in rows if b.job == job)
-    if finish <= promised:
-        return len(working_days(season.firm, finish + timedelta(days=1), promised))
-    return -len(working_days(season.firm, promised + timedelta(days=1), finish))
+    return spare_days(season.firm, finish, promised)
 
 
 class _Case:

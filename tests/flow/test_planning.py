@@ -238,7 +238,7 @@ def test_why_says_what_holds_each_start(firm_db: str) -> None:
         last = finish[reason.job]
         assert last is not None
         spare = len(working_days(made.season.firm, last + timedelta(days=1), date(2027, 5, 14)))
-        assert reason.float_days == spare
+        assert reason.spare_days == spare
     assert all(relief.days > 0 for relief in eased)
 
 

@@ -239,8 +239,8 @@ def test_chain_goes_back_to_a_gate() -> None:
     found = {r.job: r for r in reasons(s, rows)}
     assert [h.kind for h in found["Q"].chain] == ["crew", "gate"]
     assert "permit" in found["Q"].cause.text
-    assert found["Q"].float_days == 2  # Friday and Monday
-    assert found["P"].float_days is None
+    assert found["Q"].spare_days == 2  # Friday and Monday
+    assert found["P"].spare_days is None
 
 
 def test_chain_names_machine_and_day_off() -> None:

@@ -57,7 +57,7 @@ def test_bars_and_weeks() -> None:
     )
     assert [(b.job, b.crew, b.first, b.finish, b.late_days) for b in view.bars] == [
         ("P-2", "Otter", date(2027, 5, 3), date(2027, 5, 3), 0),
-        ("P-1", "Heron", date(2027, 5, 5), date(2027, 5, 11), 4),
+        ("P-1", "Heron", date(2027, 5, 5), date(2027, 5, 11), 2),
     ]
     assert view.crews["Heron"][0].told == date(2027, 5, 10)
     first, second, third = view.weeks
