@@ -4,7 +4,8 @@ In: a take-off. Out: `Caution` rows by phase. None of this is design or legal ad
 office, the one-call centre, the maker's data sheet and a licensed trade always win.
 
 Sources (secondary copies unless said): 29 CFR 1926.651 and .652, Table B-1 of Appendix B to Subpart P;
-NIOSH 94-110 (1994, revised 2021); UK HSE L23 para 120; barrier depths from town ordinances read in 2026.
+NIOSH 94-110 (1994, revised 2021); UK HSE L23, 3rd edition (2004), para 120; barrier depths from
+town ordinances read in 2026.
 """
 
 from __future__ import annotations
@@ -101,7 +102,7 @@ def _digging(t: Takeoff, say: Say) -> list[Caution]:
 
 def _lifting(t: Takeoff, say: Say) -> list[Caution]:
     reach, density = t.design.reach, t.design.stone.density_lb_ft3
-    source = "NIOSH 94-110 (1994, revised 2021); team rule UK HSE L23 para 120"
+    source = "NIOSH 94-110 (1994, revised 2021); team rule UK HSE L23, 3rd edition (2004), para 120"
     how = (
         f"{say(reach.reach_in, 'in')} reach, hands from {say(reach.height_in, 'in')}, "
         f"{say(reach.travel_in, 'in')} up, {reach.twist_deg:g} degrees twist"
@@ -135,7 +136,7 @@ def _heaviest(t: Takeoff, say: Say) -> list[Caution]:
         people = people_to_lift(weight_lb, t.design.reach)
         who = {0: "machine or dolly", 1: "one person"}.get(people, f"{people} people")
         texts.append(f"{say(size_in, 'in')} across, about {say(round(weight_lb), 'lb')}: {who}")
-    source = "weights: Corps of Engineers, Streambank Manual, appendix A, eq. A.1"
+    source = "weights: Corps of Engineers (WES), Streambank Stabilization Handbook, app. A, eq. A.1"
     return [Caution(Phase.ROCK, "largest of each class: " + "; ".join(texts), source)] if texts else []
 
 

@@ -13,6 +13,8 @@ Terms (see `firm.Weights` for the prices):
 - open days: calendar days from a job's first start to its last end, less one
 - machine moves: a unit's changes of site, at the machine's own price
 - moved: published jobs, not begun yet, whose first day or first lead changed
+
+Being early costs nothing: of two plans of one price the one whose jobs end earlier is the better.
 """
 
 from __future__ import annotations

@@ -142,8 +142,9 @@ class Site:
 class Stone:
     """Stone: solid weight, voids of placed stone, the mix of sizes on a wall by tonnage, gravel, edge.
 
-    density_lb_ft3: 150 to 170 in the Corps' Streambank Manual, appendix A.2.3. voids: 0.33 to 0.40 for
-    placed irregular stone (engineers' discussion, low authority). mix, edge and gravel are defaults, to be
+    density_lb_ft3: 150 to 170 in the Corps' Streambank Stabilization Handbook (WES; 1997 from
+    memory), app. A.2.3. voids: 0.33 to 0.40 for placed irregular stone (engineers' discussion, low authority).
+    mix, edge and gravel are defaults, to be
     calibrated. gravel_lb_cy: 2,700 (general reference page). step_ton: the merchant's rounding, up.
     """
 
@@ -162,7 +163,8 @@ class Sheet:
     """Liner: overlap past the rim on each side, stock widths, weight, seam lap; layers of underlayment.
 
     cut_ft: a cut off the roll is a whole number of these.
-    lb_ft2: 0.29 for 45 mil EPDM (a specification filed with the Colorado mining regulator, ASTM D751).
+    lb_ft2: 0.29 for 45 mil EPDM (a sheet filed with the Colorado mining regulator, DRMS document
+    996057, ASTM D751).
     Stock widths and the underlay's roll width are defaults: put in what your merchant keeps.
     """
 

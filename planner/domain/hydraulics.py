@@ -4,7 +4,7 @@ In: spillway, gallons, pipe route, fittings, lift. Out: required flow, pipe size
 Hazen-Williams, total head, the head-flow curve of the line, and where a published pump curve meets it.
 
 Sources: Hazen-Williams in psi per foot, 4.52 Q^1.85 / (C^1.85 d^4.87), gpm and inches (secondary copy), times
-2.307 ft of water per psi; checked against Illinois Admin. Code Title 77 Part 906 App. A Exhibit I. Bores:
+2.307 ft of water per psi; checked against Ill. Admin. Code tit. 77, pt. 906, app. A, exh. I. Bores:
 ASTM D1785 Schedule 40, outside diameter less twice the least wall (secondary copy). Fittings: a PVC/CPVC
 reference table of equivalent lengths (secondary copy; published tables differ by up to 2 to 1, so a design
 may give its own). Flow per inch of spillway and turnover are common practice, no published source.

@@ -7,8 +7,9 @@ site the RWL is an upper bound.
 
 Source: Applications Manual for the Revised NIOSH Lifting Equation, Waters, Putz-Anderson, Garg, DHHS (NIOSH)
 94-110, 1994, revised 2021: pp. 7-18, Tables 5 and 7, read in a secondary copy; Table 5's split by height at
-nine lifts a minute and more is from memory. Team rule: UK HSE L23, Manual Handling Operations Regulations
-1992 guidance, para 120 (secondary copy): two people two thirds, three people half of the summed limits.
+nine lifts a minute and more is from memory. Team rule: UK HSE L23, Manual Handling, 3rd edition, 2004,
+para 120 (secondary copy; the 4th edition of 2016 counts its paragraphs anew):
+two people two thirds, three people half of the summed limits.
 """
 
 from __future__ import annotations
@@ -182,7 +183,8 @@ def people_to_lift(load_lb: float, lift: Lift) -> int:
 def stone_lb(size_in: float, density_lb_ft3: float = 165.0) -> float:
     """Weight of a round stone `size_in` across [lb], W = pi/6 D^3 x unit weight.
 
-    Source: US Army Corps of Engineers, Streambank Manual, appendix A, eq. A.1. A flat or long stone differs.
+    Source: US Army Corps of Engineers, Streambank Stabilization Handbook (Waterways
+    Experiment Station; 1997 from memory), app. A, eq. A.1. A flat or long stone differs.
 
     >>> [round(stone_lb(s)) for s in (12, 18, 24)]
     [86, 292, 691]

@@ -109,7 +109,7 @@ class Search:
             start = self.now.start
             here = start[self.parts[seed][0]]
             order = self._by_start([i for i, p in enumerate(self.parts) if start[p[0]] >= here or i == seed])
-        return self._relay(order, choice, hold)
+        return self.relay(order, choice, hold)
 
     def _neighbours(self, seed: int, size: int) -> list[int]:
         """The seed and jobs next to it in the row of one of its workers (or units), near ones first."""
@@ -221,7 +221,8 @@ class Search:
 
     # ---- laying again ----
 
-    def _relay(self, order: list[int], choice: dict[int, int], hold: dict[int, int]) -> float:
+    def relay(self, order: list[int], choice: dict[int, int], hold: dict[int, int]) -> float:
+        """Lay these parts of `trial` again, with other options and holds where named; the change of price."""
         trial, now, shop = self.trial, self.now, self.shop
         tasks = [t for i in order for t in self.parts[i]]
         self._taken = tasks

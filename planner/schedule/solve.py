@@ -2,7 +2,8 @@
 
 Stages: dispatch rules; annealed local search over the decoder; then, for a small season, one CP-SAT model of
 the whole, which may prove the plan best, and for a larger one CP-SAT on windows of it. Each stage starts from
-the best so far and the caller may stop at any moment without losing it.
+the best so far and the caller may stop at any moment without losing it. At the end each job moves forward as
+far as that costs nothing.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from planner.schedule.core import complete
 from planner.schedule.decode import pieces
 from planner.schedule.dispatch import best_dispatch
 from planner.schedule.door import Door, enter
+from planner.schedule.early import drawn_early
 from planner.schedule.effort import Effort, Progress
 from planner.schedule.engine import bookings_of, solution_of
 from planner.schedule.exact import whole
@@ -64,7 +66,12 @@ def solve(
     if watch.best is None or watch.bill.unplaced:
         _complete_or_refuse(season, shop, pricer, watch, seed)
     assert watch.best is not None
-    bookings = door.bookings(solution_of(shop, watch.best, watch.bill.total))
+    best = watch.best
+    if shop.grouped:
+        best = drawn_early(shop, pricer, best, pieces(shop))
+        watch.offer(best, pricer.bill(best))
+        watch.tell(now=True)
+    bookings = door.bookings(solution_of(shop, best, watch.bill.total))
     cost = plan_cost(season, bookings)
     proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
     bound = None if watch.bound is None or promises_first else max(0, floor(watch.bound))

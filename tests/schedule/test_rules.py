@@ -13,14 +13,22 @@ import pytest
 from planner.domain.breaches import breaches
 from planner.domain.cost import plan_cost
 from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.firm import Firm
+from planner.domain.firm import Firm, Weights
 from planner.domain.jobs import DayRange, Job
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase
 from planner.domain.plan import Booking, MachineUse, Plan, PlanState
 from planner.domain.season import After, Mode, Season, Work
+from planner.schedule.decode import pieces
+from planner.schedule.dispatch import best_dispatch
+from planner.schedule.door import enter
+from planner.schedule.early import drawn_early
 from planner.schedule.effort import Effort
+from planner.schedule.price import Pricer
+from planner.schedule.repair import laid_again
+from planner.schedule.shop import Shop
 from planner.schedule.solve import solve
+from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work
 
 EFFORT = Effort(placements=3_000, window_work=0.0, exact_work=5.0, wall_s=120.0)
@@ -289,3 +297,41 @@ def test_same_seed_same_plan(seed: int) -> None:
     works = [work(f"J{i}", 3.0 + i, crews=("A", "B")) for i in range(6)]
     s = season(*works, crews=["A", "B"], weights=replace(SOON, travel_mile=2.5, site_day=60.0))
     assert solve(s, effort=EFFORT, seed=seed) == solve(s, effort=EFFORT, seed=seed)
+
+
+def test_early_wins_ties() -> None:
+    """Nothing holds P and nothing is cheaper later: it is done on Monday, not on its promise's last day. Of
+    two jobs for one crew the first is done at once and the second right after it, whatever the seed."""
+    jobs = [Job(j, j, promised=date(2027, 4, 30), latitude_deg=41.0, longitude_deg=-74.0) for j in "PQ"]
+    weights = replace(FREE, late_day=250, site_day=60, open_day=25)
+    for seed in range(1, 6):
+        s = season(work("P", 8.0), work("Q", 8.0), jobs=jobs, weights=weights)
+        plan = solve(s, effort=EFFORT, seed=seed)
+        assert sorted(b.end for b in plan.bookings) == [at(5, "15:30"), at(6, "15:30")]
+
+
+def test_early_never_costs_more_and_leaves_what_was_told() -> None:
+
+    # Two idle weeks before P; it was told for the 20th, so it stays; untold Q comes to the first morning.
+    late = {
+        j: Booking(key(j), ("A",), at(d, "07:00"), at(d, "15:30"), 8.0) for j, d in (("P", 20), ("Q", 21))
+    }
+    s = season(work("P", 8.0), work("Q", 8.0), weights=Weights(), published={key("P"): late["P"]})
+    door = enter(s)
+    shop = Shop(door.problem)
+    early = drawn_early(shop, Pricer(shop), laid_again(shop, door.placed(late.values())), pieces(shop))
+    assert [door.moment(early.start[shop.number[k]]) for k in ("P|dig|1", "Q|dig|1")] == [
+        at(20, "07:00"),
+        at(5, "07:00"),
+    ]
+    for seed in range(3):
+        s = seeded(8, 2, 0.7, seed=seed, shocks=True)
+        shop = Shop(enter(s).problem)
+        pricer, parts = Pricer(shop), pieces(shop)
+        table, bill, _ = best_dispatch(shop, pricer)
+        if bill.unplaced:
+            continue
+        early = drawn_early(shop, pricer, table, parts)
+        assert pricer.bill(early).total <= bill.total + 1e-4
+        for part in parts:
+            assert max(early.end[t] for t in part) <= max(table.end[t] for t in part)

@@ -27,7 +27,7 @@ YEAR = Path(__file__).parents[1] / "data" / "seattle_weather_2015.csv"
 
 @pytest.mark.parametrize(("hours", "efficiency"), [(50.0, 0.92), (60.0, 0.84), (70.0, 0.78)])
 def test_overtime(hours: float, efficiency: float) -> None:
-    """US Bureau of Labor Statistics, 1947, quoted by Thomas, J. Constr. Eng. Manage., 1992 (secondary)."""
+    """Kossoris, Hours of Work and Output, BLS, 1947, in Thomas, J. Constr. Eng. Manage. 118 (1), 1992."""
     found = overtime_factor(hours, BOOK)
     assert found is not None
     assert found.value == pytest.approx(1.0 / efficiency)
@@ -115,7 +115,10 @@ def test_heat_in_the_shade_at_30_percent(air_f: int, minutes: int) -> None:
 
 
 def test_heat_rest_from_index_90() -> None:
-    """OSHA proposed heat rule, 2024: 15 min every 2 h from heat index 90; chart: 88 F at 60 % is 95 (NWS)."""
+    """OSHA proposed heat rule, 89 FR 70698, 2024: 15 min every 2 h from heat index 90.
+
+    NWS chart: 88 F at 60 % is 95.
+    """
     found = weather_factor(Phase.PLUMBING, Conditions(temperature_f=88.0, humidity_pct=60.0), BOOK)
     assert found is not None
     assert found.value == pytest.approx(60.0 / 52.5)

@@ -58,7 +58,8 @@ def test_velocity(gpm, size, printed):
     assert velocity_ft_s(gpm, BORE_IN[size]) == pytest.approx(printed, abs=0.006)
 
 
-#: Francis weir table as published on constructionwork.com (head in quarter inches is our reading): gpm
+#: Francis weir table as published at constructionwork.com/resource/rectangular-weirs (that its heads go by
+#: quarter inches is our reading): gpm
 WEIR_GPM = {
     0.25: (4.50, 13.4, 22.4),
     0.50: (12.8, 38.2, 63.8),
@@ -117,7 +118,7 @@ def test_fitting_lengths():
     """PVC/CPVC reference table of equivalent lengths (secondary copy), feet at 1.5, 2 and 3 in."""
     assert [equivalent_ft("elbow_90", s) for s in (1.5, 2.0, 3.0)] == pytest.approx([4.0, 5.7, 7.9])
     assert [equivalent_ft("tee_branch", s) for s in (1.5, 2.0, 3.0)] == [8.0, 12.0, 16.0]
-    # the firm's own length wins: 11.0 is the cast elbow of Ill. Adm. Code 77-890 App. A Table Q
+    # the firm's own length wins: 11.0 is the cast elbow of Ill. Admin. Code tit. 77, pt. 890, app. A, table Q
     assert equivalent_ft("elbow_90", 2.0, {"elbow_90": 11.0}) == 11.0
     assert equivalent_ft("barb", 1.0, {"barb": 3.0}) == 3.0
     with pytest.raises(BadInput, match="equivalent length"):

@@ -138,7 +138,7 @@ def test_boulder_screening_values(h, v, d, a, limits):
 
 
 def test_team_rule():
-    """UK HSE L23 para 120: two thirds and half of the summed limits (secondary copy)."""
+    """UK HSE L23, 3rd edition, 2004, para 120: two thirds and half of the summed limits (secondary copy)."""
     one = weight_limit_lb(Lift())
     assert team_limit_lb(2, Lift()) == pytest.approx(2 * one * 2 / 3)
     assert team_limit_lb(3, Lift()) == pytest.approx(3 * one / 2)
@@ -155,7 +155,7 @@ def test_nothing_may_be_lifted_outside_the_limits():
 
 
 def test_stone_weights():
-    """EM 1110-2-1601 Table 3-1 at 165 lb/ft3 (from memory; equals the Streambank Manual's eq. A.1)."""
+    """EM 1110-2-1601 Table 3-1 at 165 lb/ft3 (from memory; equals eq. A.1 of the WES Streambank Handbook)."""
     assert [round(stone_lb(d)) for d in (8, 10, 12, 15, 18, 24)] == [26, 50, 86, 169, 292, 691]
     assert stone_in(stone_lb(17.0)) == pytest.approx(17.0)
 

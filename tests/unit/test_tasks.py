@@ -173,7 +173,7 @@ def liner(job: Job, book: object = BOOK, firm: object = FIRM) -> PhaseEstimate:
 
 
 def test_a_firm_of_long_weeks_pays_for_them() -> None:
-    """US Bureau of Labor Statistics, 1947 (secondary): efficiency 0.92 at 50 h; five days of 10 h."""
+    """Kossoris, Hours of Work and Output, BLS, 1947 (secondary): 0.92 at 50 h; five days of 10 h."""
     usual, long = liner(pond()), liner(pond(), firm=replace(FIRM, paid_h_day=10.0))
     assert long.labour_h / usual.labour_h == pytest.approx(1 / 0.92)
 
