@@ -4,7 +4,8 @@ In: volumes and a soil. Out: the same soil in another state, truckloads, a berm'
 a site: what the hole gives, what the berm takes, what goes away or must be brought.
 
 Source of the factors: Navy Engineering Aid training manual, Table 10-1, as quoted at okdgroup.in, for sand
-(1.11 loose, 0.95 compacted per bank yard; the manual itself was not reached); loam compacted 0.90 from an erratum to a soil table; the rest FM
+(1.11 loose, 0.95 compacted per bank yard; the manual itself was not reached);
+loam compacted 0.90 from an erratum to a soil table; the rest FM
 5-434, Earthmoving Operations, 2000, Table 1-1, from memory. Stony clay is a default, to be calibrated.
 """
 
