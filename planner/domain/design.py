@@ -142,9 +142,10 @@ class Site:
 class Stone:
     """Stone: solid weight, voids of placed stone, the mix of sizes on a wall by tonnage, gravel, edge.
 
-    density_lb_ft3: 150 to 170 in the Corps' Streambank Stabilization Handbook (WES; 1997 from
-    memory), app. A.2.3. voids: 0.33 to 0.40 for placed irregular stone (engineers' discussion, low
-    authority). mix, edge and gravel are defaults, to be calibrated. gravel_lb_cy: 2,700 (general reference page). step_ton: the merchant's rounding, up.
+    density_lb_ft3: 150 to 170 in the Corps' Streambank Stabilization Handbook (WES; 1997 from memory), app.
+    A.2.3. voids: 0.33 to 0.40 for placed irregular stone (engineers' discussion, low authority). mix, edge
+    and gravel are defaults, to be calibrated. gravel_lb_cy: 2,700 (general reference page). step_ton: the
+    merchant's rounding, up.
     """
 
     density_lb_ft3: float = 165.0
