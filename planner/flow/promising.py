@@ -17,8 +17,8 @@ from planner.domain.plan import Booking, Plan
 from planner.domain.promise import Earlier, Offer, finishes, hurts, scaled_like, taken_in
 from planner.domain.records import Hold
 from planner.domain.season import Season
-from planner.domain.ways import usual_crew
 from planner.domain.spelling import did_you_mean
+from planner.domain.ways import usual_crew
 from planner.errors import BadInput, PlannerError
 from planner.flow.chances import climate_of, spreads
 from planner.flow.planning import load_facts
