@@ -44,7 +44,7 @@ def show_board(
     if as_csv and as_json:
         raise BadInput("--csv", "with --json", "choose one of them")
     day = week_day(week) if week and "-w" in week.lower() else edge.day(week, "--week")
-    board = week_board(edge.location(), day, number=plan, draft=draft)
+    board = week_board(edge.location(), day, edge.today(), number=plan, draft=draft)
     if page is not None:
         from planner.report.pages import board_page
 

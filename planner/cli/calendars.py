@@ -50,6 +50,7 @@ def write_calendar(
     from planner.domain.events import Whose
     from planner.flow.calendars import send_calendar
     from planner.report.ics import calendar_data, calendar_file
+    from planner.report.wording import version_words
 
     chosen = [
         (w, n) for w, n in ((Whose.CREW, crew), (Whose.MACHINE, machine), (Whose.JOB, job)) if n is not None
@@ -69,4 +70,5 @@ def write_calendar(
             typer.echo(content, nl=False)
 
     where, who, today = edge.location(), edge.who(), edge.today()
-    send_calendar(where, who, whose, name, today, all_day=all_day, draft=draft, deliver=deliver)
+    sent = send_calendar(where, who, whose, name, today, all_day=all_day, draft=draft, deliver=deliver)
+    edge.say(f"from {version_words(sent.plan_number, sent.published, sent.moved)}")

@@ -66,8 +66,21 @@ def show(
     name = version_words(plan.number, plan.published_at is not None).capitalize()
     edge.show(
         "chance",
-        chance_data(found.outlook, plan.number, *rest, own_share=climate.own_share),
-        lambda c: chance_page(c, found.outlook, name, *rest, own_share=climate.own_share),
+        chance_data(found.outlook, plan.number, *rest, own_share=climate.own_share)
+        | {
+            "published": plan.published_at is not None,
+            "stale": [m.words for m in found.moved],
+            "not_played": dict(found.unplayed),
+        },
+        lambda c: chance_page(
+            c,
+            found.outlook,
+            name,
+            *rest,
+            own_share=climate.own_share,
+            unplayed=found.unplayed,
+            moved=found.moved,
+        ),
         as_json=as_json,
     )
 

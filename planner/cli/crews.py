@@ -104,16 +104,20 @@ def away(
 
 @group.command()
 def remove(
-    name: Name, yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False
+    name: Name,
+    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+    even_so: Annotated[
+        bool, typer.Option("--even-so", help="Also when the published plan books it.")
+    ] = False,
 ) -> None:
-    """Remove a crew; hours and old plans keep its name.
+    """Remove a crew; hours and old plans keep its name. Refused while the published plan books it.
 
     Example: planner crew remove North --yes
     """
     from planner.flow.records import remove_crew
 
     edge.confirm(f"Remove crew {name[:60]}? Its booked work must then be planned again.", yes=yes)
-    remove_crew(edge.location(), edge.who(), name)
+    remove_crew(edge.location(), edge.who(), name, edge.today(), even_so=even_so)
     edge.say("removed; planner history undo brings it back; next: planner plan make")
 
 

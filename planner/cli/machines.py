@@ -108,16 +108,20 @@ def out(
 
 @group.command()
 def remove(
-    key: Key, yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False
+    key: Key,
+    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+    even_so: Annotated[
+        bool, typer.Option("--even-so", help="Also when the published plan books it.")
+    ] = False,
 ) -> None:
-    """Remove a kind of machine.
+    """Remove a kind of machine. Refused while the published plan books it.
 
     Example: planner machine remove barrow --yes
     """
     from planner.flow.records import remove_machine
 
     edge.confirm(f"Remove machine {key[:60]}? Work that needs it can then not be planned.", yes=yes)
-    remove_machine(edge.location(), edge.who(), key)
+    remove_machine(edge.location(), edge.who(), key, edge.today(), even_so=even_so)
     edge.say("removed; planner history undo brings it back")
 
 

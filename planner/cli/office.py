@@ -38,12 +38,19 @@ def list_(
 
     Example: planner office list --days 21
     """
+    from planner.flow.boards import plan_and_moved
     from planner.report.office import office_data, office_page
+    from planner.report.wording import version_words
 
     items = _chosen(days, job, everything=everything)
     until = _until(days)
+    plan, moved = plan_and_moved(edge.location())
+    name = version_words(plan.number, plan.published_at is not None, moved)
     edge.show(
-        "office", office_data(items), lambda c: office_page(c, items, edge.today(), until), as_json=as_json
+        "office",
+        office_data(items),
+        lambda c: office_page(c, items, edge.today(), until, name),
+        as_json=as_json,
     )
 
 

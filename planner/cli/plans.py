@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,8 +14,6 @@ from planner.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.domain.firm import Firm
-    from planner.domain.jobs import Job
     from planner.domain.plan import Plan
     from planner.flow.planning import Progress
 
@@ -26,7 +24,14 @@ group = typer.Typer(
 )
 
 Number = Annotated[
+    int | None, typer.Argument(help="Plan number; the published one when left out.", show_default=False)
+]
+Newest = Annotated[
     int | None, typer.Argument(help="Plan number; the newest when left out.", show_default=False)
+]
+Draft = Annotated[bool, typer.Option("--draft", help="The newest plan, published or not.")]
+EvenSo = Annotated[
+    bool, typer.Option("--even-so", help="Also a stale plan; every page then says what changed.")
 ]
 
 
@@ -66,7 +71,7 @@ def make(
             promises_first=promises_first,
             on_progress=tell,
         )
-    _show(made.plan, made.season.jobs, made.season.firm, as_json=as_json)
+    _show(made.plan.number, as_json=as_json)
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 
 
@@ -84,15 +89,12 @@ def list_versions(as_json: edge.JsonFlag = False) -> None:
 
 
 @group.command()
-def show(number: Number = None, as_json: edge.JsonFlag = False) -> None:
-    """Show one plan: promises kept, cost by name, each job's days.
+def show(number: Number = None, draft: Draft = False, as_json: edge.JsonFlag = False) -> None:
+    """Show one plan: promises kept, cost by name, each job's days. The published one, unless you say.
 
     Example: planner plan show 3
     """
-    from planner.flow.planning import plan_and_jobs
-
-    plan, jobs, firm = plan_and_jobs(edge.location(), number)
-    _show(plan, jobs, firm, as_json=as_json)
+    _show(number, draft=draft, as_json=as_json)
 
 
 @group.command()
@@ -137,16 +139,22 @@ def why(
     relief: Annotated[
         bool, typer.Option("--relief", help="Also say what would help most; takes a while.")
     ] = False,
+    number: Annotated[
+        int | None, typer.Option("--plan", help="Plan number; the published one when left out.")
+    ] = None,
+    draft: Draft = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Say what holds each job's start, back to a cause to act on, and its float to the promise.
+
+    Of the published plan, unless you say; a stale plan is refused.
 
     Example: planner plan why Q22 --relief
     """
     from planner.flow import planning
     from planner.report.reasons import why_data, why_page
 
-    plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief)
+    plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief, number=number, draft=draft)
     edge.show(
         "plan why",
         why_data(plan, found, eased),
@@ -156,34 +164,36 @@ def why(
 
 
 @group.command()
-def publish(number: Number = None) -> None:
+def publish(number: Newest = None, even_so: EvenSo = False) -> None:
     """Publish a plan: from now on crews and customers go by it. A stale plan is refused.
 
     Example: planner plan publish
     """
     from planner.flow import planning
 
-    plan = planning.publish(edge.location(), number, edge.now(), edge.who())
+    plan = planning.publish(edge.location(), number, edge.now(), edge.who(), even_so=even_so)
     edge.say(f"Plan {plan.number} is published. Next: planner sheet CREW, planner calendar.")
 
 
 @group.command()
-def back() -> None:
-    """Go back to the plan that was published before the present one; again: forth.
+def back(even_so: EvenSo = False) -> None:
+    """Go back to the plan that was published before the present one; again: forth. A stale plan is refused.
 
     Example: planner plan back
     """
     from planner.flow import planning
 
-    plan = planning.go_back(edge.location(), edge.now(), edge.who())
+    plan = planning.go_back(edge.location(), edge.now(), edge.who(), even_so=even_so)
     edge.say(f"Plan {plan.number} is published again.")
 
 
-def _show(plan: Plan, jobs: Mapping[str, Job], firm: Firm, *, as_json: bool) -> None:
+def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
     from planner.domain.standing import plan_standing
+    from planner.flow.planning import plan_and_roster
     from planner.report.plans import plan_data, plan_page
 
-    standing = plan_standing(plan, jobs, firm)
+    plan, roster = plan_and_roster(edge.location(), edge.today(), number, draft=draft)
+    standing = plan_standing(plan, roster)
     edge.show(
         "plan", plan_data(plan, standing), lambda console: plan_page(console, plan, standing), as_json=as_json
     )

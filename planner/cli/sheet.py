@@ -55,7 +55,9 @@ def show_sheet(
     date_ = edge.day(day, "day")
     forecast = _forecast(temp, humidity, low, wind, sky)
     days = week_of(date_) if week else [date_]
-    sheets = crew_sheets(edge.location(), crew, days, number=plan, draft=draft, forecast=forecast)
+    sheets = crew_sheets(
+        edge.location(), crew, days, today=edge.today(), number=plan, draft=draft, forecast=forecast
+    )
     if page is not None:
         from planner.report.pages import sheet_page
 

@@ -6,17 +6,21 @@ In: the roster, a plan, any day of the week, today. Out: a `Board` with one row 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 from typing import NoReturn
 
-from planner.domain.calendar import is_working_day, public_holiday, spare_days
-from planner.domain.jobs import Status
+from planner.domain.calendar import is_working_day, spare_days
+from planner.domain.crews import Crew
+from planner.domain.hindrance import why_off
+from planner.domain.in_force import hindered
+from planner.domain.jobs import PLANNED, Job
 from planner.domain.lost import LostKind
 from planner.domain.misses import LoggedMiss
 from planner.domain.plan import Plan
+from planner.domain.records import Moved
 from planner.domain.roster import Roster
 from planner.domain.stints import Stint, stints
 from planner.errors import BadInput
@@ -32,11 +36,16 @@ class Risk(StrEnum):
     TIGHT = "tight"
     LATE = "late"
     UNPLANNED = "not in the plan"
+    HINDERED = "hindered"
 
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """One promised job. finish: last planned day; spare_days: working days left to the promise, < 0 late."""
+    """One promised job. finish: last planned day; spare_days: working days left to the promise, < 0 late.
+
+    hindrance: the first thing that keeps its work from going as planned, so that the finish is not to be
+    trusted before the season is planned again; "" when there is none.
+    """
 
     job: str
     client: str
@@ -44,6 +53,7 @@ class Promise:
     finish: date | None
     spare_days: int
     risk: Risk
+    hindrance: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,18 +76,20 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One crew's week."""
+    """One crew's week. gone: it is off the records, and its booked work has no crew."""
 
     crew: str
     lead: str
     size: int
     cells: tuple[Cell, ...]
+    gone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
-    clients: code -> name; missed: checks that were missed on any site and are not settled.
+    clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
+    changed since the plan was made, empty when it is not stale.
     """
 
     monday: date
@@ -89,6 +101,7 @@ class Board:
     plan_number: int
     published: bool
     missed: tuple[LoggedMiss, ...] = ()
+    moved: tuple[Moved, ...] = ()
 
     @property
     def week(self) -> str:
@@ -102,8 +115,14 @@ def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] 
     monday = day - timedelta(days=day.weekday())
     week = [monday + timedelta(days=n) for n in range(7)]
     rows = tuple(
-        Row(c.name, c.lead, c.size, tuple(_cell(roster, plan, c.name, d) for d in week))
-        for c in roster.crews.values()
+        Row(
+            c.name,
+            c.lead,
+            c.size,
+            tuple(_cell(roster, plan, c.name, d) for d in week),
+            c.name not in roster.crews,
+        )
+        for c in (*roster.crews.values(), *_gone(roster, plan, week))
     )
     shown = [
         n
@@ -114,14 +133,22 @@ def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] 
     return Board(
         monday=monday,
         days=tuple(week[n] for n in shown),
-        rows=tuple(Row(r.crew, r.lead, r.size, tuple(r.cells[n] for n in shown)) for r in rows),
+        rows=tuple(replace(r, cells=tuple(r.cells[n] for n in shown)) for r in rows),
         promises=tuple(p for p in found if p.risk is not Risk.SAFE),
         risk={p.job: p.risk for p in found},
         clients={code: job.client for code, job in roster.jobs.items()},
         plan_number=plan.number,
         published=plan.published_at is not None,
         missed=missed,
+        moved=roster.moved,
     )
+
+
+def _gone(roster: Roster, plan: Plan, week: Sequence[date]) -> list[Crew]:
+    """The crews that are off the records and are booked in the week."""
+    near = [b for b in plan.bookings if b.start.date() <= week[-1] and b.end.date() >= week[0]]
+    names = sorted({crew for b in near for crew in b.crews} - set(roster.crews))
+    return [roster.once(name) for name in names]
 
 
 def week_day(text: str) -> date:
@@ -143,23 +170,23 @@ def _no_week(text: str) -> NoReturn:
 
 def promises(roster: Roster, plan: Plan) -> list[Promise]:
     """Every promised, unfinished job, worst first."""
+    hurt = hindered(roster, plan)
     found = [
-        _promise(roster, plan, job.code)
+        _promise(roster, plan, job, job.promised, hurt.get(job.code, ""))
         for job in roster.jobs.values()
-        if job.promised is not None and job.status in (Status.SOLD, Status.UNDER_WAY)
+        if job.promised is not None and job.status in PLANNED
     ]
-    return sorted(found, key=lambda p: (p.spare_days, p.job))
+    return sorted(found, key=lambda p: (min(p.spare_days, -1 if p.hindrance else p.spare_days), p.job))
 
 
-def _promise(roster: Roster, plan: Plan, code: str) -> Promise:
-    job = roster.jobs[code]
-    assert job.promised is not None
-    finish = plan.finish(code)
+def _promise(roster: Roster, plan: Plan, job: Job, promised: date, why: str) -> Promise:
+    finish = plan.finish(job.code)
     if finish is None:
-        return Promise(code, job.client, job.promised, None, 0, Risk.UNPLANNED)
-    spare = spare_days(roster.firm, finish, job.promised)
-    risk = Risk.LATE if spare < 0 else Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
-    return Promise(code, job.client, job.promised, finish, spare, risk)
+        return Promise(job.code, job.client, promised, None, 0, Risk.UNPLANNED)
+    spare = spare_days(roster.firm, finish, promised)
+    risk = Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
+    risk = Risk.LATE if spare < 0 else Risk.HINDERED if why else risk
+    return Promise(job.code, job.client, promised, finish, spare, risk, why)
 
 
 def _cell(roster: Roster, plan: Plan, crew: str, day: date) -> Cell:
@@ -180,17 +207,3 @@ def short_day(roster: Roster, crew: str, day: date) -> str:
         return ""
     end = windows[-1].end
     return f"{', '.join(why)}, until {end.hour}:{end.minute:02d}"
-
-
-def why_off(roster: Roster, crew: str, day: date) -> str:
-    """Why `crew` does not work on `day`, in a word or two; "" when it could."""
-    firm = roster.firm
-    if not is_working_day(firm, day):
-        closed = [off.why or "closed" for off in firm.days_off if day in off]
-        holiday = "holiday" if public_holiday(firm, day) else "no work"
-        return closed[0] if closed else holiday
-    if roster.windows(crew, day):
-        return ""
-    own = roster.crews[crew]
-    off = [o.why or "off" for o in own.days_off if day in o]
-    return off[0] if off else next((e.note or e.kind.value for e in roster.lost if day in e.days), "off")

@@ -134,6 +134,8 @@ def _in_the_light(firm: Firm, day: date, spans: list[Span]) -> list[Span]:
 
 
 def _crew_there(season: Season, crew: str, day: date) -> bool:
+    if crew not in season.crews:
+        return False
     if any(off.first <= day <= off.last for off in season.crews[crew].days_off):
         return False
     for entry in season.lost:

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from planner.domain.crews import Crew
 from planner.domain.firm import Firm
+from planner.domain.jobs import Job
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.sun import daylight
 
@@ -140,6 +141,17 @@ def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
         )
         for entry in lost
     )
+
+
+def site_shut(job: Job, day: date, lost: Sequence[LostTime]) -> str:
+    """Why nobody may work on the job's site on `day`: the customer's dates, rain in its region; else ""."""
+    if any(day in closed for closed in job.blackouts):
+        return "the customer's dates"
+    rained = any(
+        entry.kind is LostKind.RAIN and entry.target and entry.target == job.region and day in entry.days
+        for entry in lost
+    )
+    return f"rain in {job.region}" if rained else ""
 
 
 def hands_present(crew: Crew, day: date, lost: Sequence[LostTime]) -> float:

@@ -24,8 +24,7 @@ from datetime import date, datetime, timedelta
 from itertools import groupby, pairwise
 from typing import TypeVar
 
-from planner.domain.calendar import crew_windows, days_between
-from planner.domain.lost import LostKind
+from planner.domain.calendar import crew_windows, days_between, site_shut
 from planner.domain.plan import Booking, Cost
 from planner.domain.season import Season
 from planner.domain.travel import depot_miles, drive_miles
@@ -113,13 +112,7 @@ def works_on(season: Season, booking: Booking, day: date) -> bool:
 
 def site_open(season: Season, job: str, day: date) -> bool:
     """False on the job's blackout days and on rain days of its region."""
-    here = season.jobs[job]
-    if any(day in closed for closed in here.blackouts):
-        return False
-    return not any(
-        entry.kind is LostKind.RAIN and entry.target and entry.target == here.region and day in entry.days
-        for entry in season.lost
-    )
+    return not site_shut(season.jobs[job], day, season.lost)
 
 
 def miles(season: Season, crew: str, days: Mapping[date, Sequence[str]]) -> float:

@@ -11,17 +11,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from planner.domain.board import short_day, why_off
+from planner.domain.board import short_day
 from planner.domain.checklist import Checklist
 from planner.domain.crews import Crew
 from planner.domain.heat import Advice, Forecast, weather_advice
+from planner.domain.hindrance import units_out, why_off
 from planner.domain.jobs import ITEMS, GateKind, Job
 from planner.domain.levels import Levels
-from planner.domain.lost import LostKind
 from planner.domain.misses import LoggedMiss
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.ready import Line, Ready, ready, texts
+from planner.domain.records import Moved
 from planner.domain.roster import Roster
 from planner.domain.stints import Stint, stints
 from planner.domain.sun import Daylight, daylight
@@ -114,6 +115,7 @@ class DaySheet:
     advice: tuple[Advice, ...] = ()
     missed: tuple[LoggedMiss, ...] = ()
     short: str = ""
+    moved: tuple[Moved, ...] = ()
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -177,6 +179,7 @@ def day_sheet(
         else (),
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
+        moved=roster.moved,
     )
     return replace(made, mark=sheet_mark(made))
 
@@ -262,16 +265,13 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     for gate in job.gates:
         if not gate.met and gate.kind is not GateKind.START and gate.phase.rank <= phase.rank:
             yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
-    kinds = {use.kind for use in stint.booking.machines}
-    for lost in roster.lost:
-        if stint.day not in lost.days:
-            continue
-        waits = lost.kind in (LostKind.DELIVERY, LostKind.INSPECTION) and lost.target == job.code
-        if waits and lost.phase in ("", phase.value):
-            why = f" ({lost.note})" if lost.note else ""
-            yield f"{lost.kind.value} is entered for today{why}. Ask the office."
-        if lost.kind is LostKind.MACHINE_DOWN and lost.target in kinds:
-            yield f"{lost.target}: {lost.people or 1} out of order today. Ask which one you get."
+    if stint.hindrance:
+        yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
+    for use in stint.booking.machines:
+        machine = roster.machines.get(use.kind)
+        out = units_out(roster, machine, stint.day) if machine else 0
+        if machine and 0 < out <= machine.units - use.unit:
+            yield f"{use.kind}: {out} out of order today. Ask which one you get."
 
 
 def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> Iterable[Quantity]:

@@ -121,7 +121,10 @@ def _belongs(booking: Booking, whose: Whose, name: str) -> bool:
 
 def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
     days = booking_days(roster, booking, name if whose is Whose.CREW else booking.lead)
-    for n, (_, windows) in enumerate(days, 1):
+    stop = roster.stops(booking.job, booking.phase)
+    for n, (day, windows) in enumerate(days, 1):
+        if stop is not None and day > stop:
+            return
         nth = f", day {n} of {len(days)}" if len(days) > 1 else ""
         yield _event(
             roster, booking, whose, uid_of(scope, booking.key, n), nth, windows[0].start, windows[-1].end

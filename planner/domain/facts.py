@@ -15,7 +15,7 @@ from planner.domain.calendar import crew_windows, paid_day
 from planner.domain.cost import site_open
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
-from planner.domain.jobs import Job, Status
+from planner.domain.jobs import PLANNED, Job
 from planner.domain.labour import crew_lesson, estimate, together, with_daily_setup
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase, PhaseRule, WorkKey
@@ -23,9 +23,6 @@ from planner.domain.plan import Booking, Plan
 from planner.domain.rates import RateBook
 from planner.domain.season import Season, Work
 from planner.domain.works import HoursOf, PhaseHours, Standing, works_of
-
-#: Jobs in these states are planned.
-PLANNED = frozenset({Status.SOLD, Status.UNDER_WAY})
 
 
 @dataclass(frozen=True, slots=True)

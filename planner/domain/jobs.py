@@ -20,6 +20,10 @@ class Status(StrEnum):
     CANCELLED = "cancelled"
 
 
+#: Jobs in these states are planned.
+PLANNED = frozenset({Status.SOLD, Status.UNDER_WAY})
+
+
 class Access(StrEnum):
     """What can reach the hole: a machine, a barrow through a narrow gate, or hands only."""
 

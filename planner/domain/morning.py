@@ -14,6 +14,7 @@ from planner.domain.actuals import Log
 from planner.domain.board import Board, Cell, Promise, Row
 from planner.domain.misses import LoggedMiss
 from planner.domain.office import Kind, OfficeItem
+from planner.domain.records import Moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,14 +28,15 @@ class Step:
 @dataclass(frozen=True, slots=True)
 class Morning:
     """One morning. rows: (crew, its cell of today, None on a day when nobody works); plan_number: None
-    before the first plan; unlogged: crews whose last planned day of the week has no hours yet; missed: checks
-    missed on site that are not settled (office: all else that is due).
+    before the first plan; moved: what changed since the plan was made; unlogged: crews whose last planned day
+    of the week has no hours yet; missed: checks missed on site that are not settled (office: all else due).
     """
 
     day: date
     firm: str
     plan_number: int | None = None
     published: bool = False
+    moved: tuple[Moved, ...] = ()
     rows: tuple[tuple[str, Cell | None], ...] = ()
     risks: tuple[Promise, ...] = ()
     office: tuple[OfficeItem, ...] = ()
@@ -43,10 +45,8 @@ class Morning:
     missed: tuple[LoggedMiss, ...] = ()
 
 
-def morning(
-    day: date, firm: str, shown: Board, office: Sequence[OfficeItem], logs: Sequence[Log], *, stale: bool
-) -> Morning:
-    """The morning of `day`. stale: facts changed since the shown plan was made."""
+def morning(day: date, firm: str, shown: Board, office: Sequence[OfficeItem], logs: Sequence[Log]) -> Morning:
+    """The morning of `day`."""
     rows = tuple((row.crew, _cell(row, day)) for row in shown.rows)
     logged = {(log.crew, log.day) for log in logs}
     unlogged = tuple(
@@ -57,11 +57,12 @@ def morning(
         firm=firm,
         plan_number=shown.plan_number,
         published=shown.published,
+        moved=shown.moved,
         rows=rows,
         risks=shown.promises,
         office=tuple(item for item in office if item.kind is not Kind.MISSED),
         unlogged=unlogged,
-        steps=tuple(_steps(rows, unlogged, stale=stale, published=shown.published)),
+        steps=tuple(_steps(rows, unlogged, stale=bool(shown.moved), published=shown.published)),
         missed=shown.missed,
     )
 
@@ -95,11 +96,11 @@ def _steps(
     if unlogged:
         steps.append(Step("planner log", f"hours of the last day are missing: {', '.join(unlogged)}"))
     if not published and stale:
-        steps.append(Step("planner plan make", "the draft is stale: jobs, hours or lost time changed since"))
+        steps.append(Step("planner plan make", "the draft is stale: what it was made from changed"))
     elif not published:
         steps.append(Step("planner plan publish", "the plan is a draft: nobody was told"))
     elif stale:
-        steps.append(Step("planner replan", "jobs, hours or lost time changed since the plan was made"))
+        steps.append(Step("planner replan", "the plan is stale: what it was made from changed"))
     working = [crew for crew, cell in rows if cell is not None and cell.stints]
     if working:
         steps.append(Step(f"planner sheet {quote(working[0])}", "the crew lead's day sheet"))

@@ -13,6 +13,7 @@ from enum import StrEnum
 from planner.domain.actuals import Log
 from planner.domain.calendar import is_working_day
 from planner.domain.changes import day_words
+from planner.domain.jobs import Job
 from planner.domain.locate import LocateRule
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Plan
@@ -39,6 +40,7 @@ class Kind(StrEnum):
     CURE = "cure on a day off"
     MISSED = "missed check"
     DESIGN = "job and design differ"
+    BACK = "take back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +91,8 @@ class Desk:
     """What lies on the office's desk besides the plan.
 
     told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
-    kept for inquiries; logs: entries whose notes may tell of missed checks;
-    parted: job -> how it and its kept design differ.
+    kept for inquiries; logs: entries whose notes may tell of missed checks; parted: job -> how it and its
+    kept design differ; cancelled: jobs given up.
     """
 
     season: Season
@@ -103,6 +105,7 @@ class Desk:
     holds: Sequence[Hold] = ()
     logs: Sequence[Log] = ()
     parted: Mapping[str, str] = field(default_factory=dict)
+    cancelled: Sequence[Job] = ()
 
     def bookings(self) -> dict[WorkKey, Booking]:
         """The plan's bookings of work that is still to do."""

@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.domain.office import SNOOZED, Desk, OfficeItem
+from planner.domain.office_back import back_items
 from planner.domain.office_locates import locate_items
 from planner.domain.office_people import (
     call_items,
@@ -33,6 +34,7 @@ MAKERS = (
     cure_items,
     missed_items,
     design_items,
+    back_items,
 )
 
 

@@ -46,6 +46,15 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Moved:
+    """A fact that changed since a plan was made: noun (job, crew, machine, firm, log, lost), key, words."""
+
+    noun: str
+    key: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class OfficeMark:
     """A ticked, snoozed or settled item of the office's list. key: names the item for good; until: snoozed
     to; word: what was done about it, of a settled one.

@@ -13,8 +13,9 @@ from datetime import date, timedelta
 from planner.domain.actuals import Log
 from planner.domain.calendar import Window, crew_windows, days_between, spare_days
 from planner.domain.cost import site_open
+from planner.domain.jobs import Job
 from planner.domain.plan import Booking, Plan
-from planner.domain.records import Hold
+from planner.domain.records import Hold, Moved
 from planner.domain.season import Season
 from planner.domain.worked import WorkedDays
 
@@ -23,7 +24,8 @@ from planner.domain.worked import WorkedDays
 class Bar:
     """One job. crew: who leads its first work; first, finish: start and water in; told: finish as published.
 
-    begun: work on the site has started; late_days: working days from promise to finish, 0 when kept.
+    begun: work on the site has started; late_days: working days from promise to finish, 0 when kept;
+    hindrance: why its work cannot go as planned, "" when it can.
     """
 
     job: str
@@ -35,6 +37,7 @@ class Bar:
     told: date | None
     begun: bool
     late_days: int
+    hindrance: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,8 @@ class WeekLoad:
 class SeasonView:
     """crews: name -> its bars by first day; weeks from the first shown to the last, empty ones too.
 
-    held: places kept for inquiries: not sold, and not in the weeks' hours.
+    held: places kept for inquiries: not sold, and not in the weeks' hours; unplanned: jobs that are sold and
+    that the plan does not hold; moved: what changed since it was made.
     """
 
     today: date
@@ -77,6 +81,8 @@ class SeasonView:
     crews: Mapping[str, tuple[Bar, ...]]
     weeks: tuple[WeekLoad, ...]
     held: tuple[Hold, ...] = ()
+    unplanned: tuple[Job, ...] = ()
+    moved: tuple[Moved, ...] = ()
 
     @property
     def bars(self) -> tuple[Bar, ...]:
@@ -85,17 +91,23 @@ class SeasonView:
 
 
 def season_view(
-    season: Season, plan: Plan, logs: Iterable[Log] = (), held: Iterable[Hold] = ()
+    season: Season,
+    plan: Plan,
+    logs: Iterable[Log] = (),
+    held: Iterable[Hold] = (),
+    hurt: Mapping[str, str] | None = None,
+    moved: tuple[Moved, ...] = (),
 ) -> SeasonView:
     """The plan's jobs and weeks, and the places held for inquiries.
 
     Work already done counts for a job's first day; a week's hours are what was logged and what is to come.
+    hurt: job -> why its work cannot go as planned; moved: what changed since the plan was made.
     """
     planned = [b for b in plan.bookings if b.key in season.works]
     rows = [*season.done, *planned]
     bars: dict[str, list[Bar]] = {name: [] for name in season.crews}
     for code in sorted({b.job for b in rows}):
-        bar = _bar(season, code, [b for b in rows if b.job == code])
+        bar = _bar(season, code, [b for b in rows if b.job == code], (hurt or {}).get(code, ""))
         bars.setdefault(bar.crew, []).append(bar)
     return SeasonView(
         today=season.now.date(),
@@ -104,10 +116,19 @@ def season_view(
         crews={name: tuple(sorted(row, key=lambda b: (b.first, b.job))) for name, row in bars.items()},
         weeks=_weeks(season, rows, planned, WorkedDays(logs)),
         held=tuple(sorted(held, key=lambda h: (h.start or h.until, h.job))),
+        unplanned=unplanned_jobs(season, plan),
+        moved=moved,
     )
 
 
-def _bar(season: Season, code: str, mine: Sequence[Booking]) -> Bar:
+def unplanned_jobs(season: Season, plan: Plan) -> tuple[Job, ...]:
+    """The sold jobs that the plan does not hold and nobody has begun, by promise."""
+    held = {b.job for b in plan.bookings} | {b.job for b in season.done}
+    found = [job for code, job in season.jobs.items() if code not in held]
+    return tuple(sorted(found, key=lambda job: (job.promised or date.max, job.code)))
+
+
+def _bar(season: Season, code: str, mine: Sequence[Booking], hindrance: str) -> Bar:
     first = min(mine, key=lambda b: (b.start, b.key))
     finish = max(b.end for b in mine).date()
     told = [b.end for key, b in season.published.items() if key.job == code]
@@ -122,6 +143,7 @@ def _bar(season: Season, code: str, mine: Sequence[Booking]) -> Bar:
         told=max(told).date() if told else None,
         begun=any(b.job == code for b in season.done),
         late_days=max(0, -spare_days(season.firm, finish, promised)) if promised else 0,
+        hindrance=hindrance,
     )
 
 
@@ -195,8 +217,10 @@ class _Windows:
         """Hours that the booking's crews work on it on the day, added over the crews [crew-hours]."""
         if not site_open(self.season, booking.job, day):
             return 0.0
-        teams = [self.of(c, day)[0] for c in booking.crews if c in self.season.crews]
-        if not teams or not all(teams):
+        if any(crew not in self.season.crews for crew in booking.crews):
+            return 0.0
+        teams = [self.of(c, day)[0] for c in booking.crews]
+        if not all(teams):
             return 0.0
         shortest = min(teams, key=lambda ws: sum(w.minutes for w in ws))
         spans = [(max(w.start, booking.start), min(w.end, booking.end)) for w in shortest]

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from planner.domain.calendar import Window
+from planner.domain.calendar import Window, site_shut
+from planner.domain.hindrance import hindrance
 from planner.domain.phases import WorkKey
 from planner.domain.plan import Booking, MachineUse, Plan
 from planner.domain.roster import Roster
@@ -37,9 +38,10 @@ class MachineTrip:
 class Stint:
     """What a crew does of one booking on one day.
 
-    start, end: first and last working minute of it; crew_h: working hours today [crew-hours];
-    before_crew_h: worked on earlier days by the plan; total_crew_h: of the whole booking by this crew;
-    trips: of the machines that this crew brings, which is the lead crew's part.
+    start, end: first and last working minute of it; crew_h: hours that the crew can be on it today as things
+    stand, planned_crew_h: by the plan; before_crew_h: on earlier days; total_crew_h: of the whole booking by
+    the plan, by this crew [crew-hours]; trips: of the machines that this crew brings, which is the lead
+    crew's part; hindrance: why it cannot be done as planned, "" when it can.
     """
 
     booking: Booking
@@ -53,6 +55,8 @@ class Stint:
     day_number: int
     day_count: int
     trips: tuple[MachineTrip, ...] = ()
+    planned_crew_h: float = 0.0
+    hindrance: str = ""
 
     @property
     def key(self) -> WorkKey:
@@ -81,16 +85,33 @@ class Stint:
 
 
 def worked_windows(roster: Roster, booking: Booking, crew: str, day: date) -> list[Window]:
-    """The parts of `day` in which `crew` works on `booking`, in order; empty when it does not."""
-    found = []
-    lead = roster.windows(booking.lead, day)
-    for own in roster.windows(crew, day):
-        for other in lead:
-            start = max(own.start, other.start, booking.start)
-            end = min(own.end, other.end, booking.end)
-            if start < end:
-                found.append(Window(start, end))
-    return found
+    """The parts of `day` in which `crew` was to work on `booking` by the plan; empty when it was not."""
+    before = roster.known or roster
+    job = before.jobs.get(booking.job)
+    if job is not None and site_shut(job, day, before.lost):
+        return []
+    lead, own = roster.planned_windows(booking.lead, day), roster.planned_windows(crew, day)
+    span = (Window(booking.start, booking.end),)
+    return _shared(_shared(own, lead), span)
+
+
+def _present(roster: Roster, booking: Booking, day: date, planned: Sequence[Window]) -> list[Window]:
+    """What of the planned windows is left by what is known now: all its crews there, the site open."""
+    job = roster.jobs.get(booking.job)
+    if job is not None and site_shut(job, day, roster.lost):
+        return []
+    left = list(planned)
+    for crew in booking.crews:
+        before = roster.planned_windows(crew, day)
+        if before and before != roster.windows(crew, day):
+            left = _shared(left, roster.windows(crew, day))
+    return left
+
+
+def _shared(ones: Iterable[Window], others: Sequence[Window]) -> list[Window]:
+    """The time that lies in a window of both."""
+    pairs = ((max(a.start, b.start), min(a.end, b.end)) for a in ones for b in others)
+    return [Window(start, end) for start, end in pairs if start < end]
 
 
 def booking_days(roster: Roster, booking: Booking, crew: str) -> list[tuple[date, list[Window]]]:
@@ -119,19 +140,22 @@ def stints(roster: Roster, plan: Plan, crew: str, day: date) -> list[Stint]:
 def _stint(roster: Roster, plan: Plan, booking: Booking, crew: str, day: date) -> Stint | None:
     days = booking_days(roster, booking, crew)
     dates = [d for d, _ in days]
-    if day not in dates:
+    stop = roster.stops(*booking.key[:2])
+    if day not in dates or (stop is not None and day > stop):
         return None
     number = dates.index(day)
     windows = days[number][1]
+    present = [_present(roster, booking, d, planned) for d, planned in days[: number + 1]]
     begins, finishes = number == 0, number == len(days) - 1
+    shown = present[-1] or windows
     return Stint(
         booking=booking,
         crew=crew,
         day=day,
-        start=windows[0].start,
-        end=windows[-1].end,
-        crew_h=_hours(windows),
-        before_crew_h=sum(_hours(w) for _, w in days[:number]),
+        start=shown[0].start,
+        end=shown[-1].end,
+        crew_h=_hours(present[-1]),
+        before_crew_h=sum(_hours(w) for w in present[:-1]),
         total_crew_h=sum(_hours(w) for _, w in days),
         day_number=number + 1,
         day_count=len(days),
@@ -140,6 +164,8 @@ def _stint(roster: Roster, plan: Plan, booking: Booking, crew: str, day: date) -
             for use in booking.machines
             if crew == booking.lead
         ),
+        planned_crew_h=_hours(windows),
+        hindrance=hindrance(roster, booking, day),
     )
 
 

@@ -1,16 +1,22 @@
-"""The week's board from the store: the roster, the plan that is shown, the board."""
+"""The plan in force and the week's board from the store."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from planner.domain.actuals import progress
 from planner.domain.board import Board, board
 from planner.domain.design import Design
+from planner.domain.in_force import in_force
+from planner.domain.jobs import PLANNED, Job
 from planner.domain.misses import LoggedMiss, open_misses
 from planner.domain.plan import Plan
+from planner.domain.records import Change, Moved
 from planner.domain.roster import Roster
-from planner.errors import PlannerError
+from planner.domain.stale import as_known, moved_facts
 from planner.flow.kept_designs import read_kept
 from planner.store.engine import Store
 
@@ -18,10 +24,13 @@ if TYPE_CHECKING:
     from planner.store.books import Book
 
 
-def read_roster(book: Book) -> Roster:
-    """The firm as the pages see it, in the caller's transaction."""
+def read_roster(book: Book, plan: Plan | None = None, today: date | None = None) -> Roster:
+    """The firm as the pages see it, in the caller's transaction; with `plan`, also what it knew of it.
+
+    today: from when on jobs that count no more send nobody out.
+    """
     kept = {code: read_kept(text) for code, text in book.designs().items()}
-    return Roster(
+    roster = Roster(
         firm=book.firm(),
         jobs={job.code: job for job in book.jobs()},
         crews={crew.name: crew for crew in book.crews()},
@@ -30,6 +39,46 @@ def read_roster(book: Book) -> Roster:
         designs={code: found for code, found in kept.items() if isinstance(found, Design)},
         unread={code: found for code, found in kept.items() if isinstance(found, str)},
     )
+    if plan is None:
+        return roster
+    changes = _changes_since(book, plan)
+    return replace(
+        roster,
+        known=as_known(roster, changes) if changes else None,
+        moved=moved_facts(changes, _planned(roster.jobs.values())),
+        finished={key: so_far.last for key, so_far in progress(book.logs()).items() if so_far.done},
+        today=today,
+    )
+
+
+def moved_since(book: Book, plan: Plan) -> tuple[Moved, ...]:
+    """What changed since `plan` was made that can move it; empty when it is not stale."""
+    return moved_facts(_changes_since(book, plan), _planned(book.jobs()))
+
+
+def _changes_since(book: Book, plan: Plan) -> list[Change]:
+    """The history since the plan's mark; a plan without a mark does not say what it was made from."""
+    return book.changes(after_mark=plan.history_mark) if plan.history_mark else []
+
+
+def plan_and_moved(location: str) -> tuple[Plan, tuple[Moved, ...]]:
+    """The plan that pages show, and what changed since it was made."""
+    with Store(location).reading() as book:
+        plan = shown_plan(book)
+        return plan, moved_since(book, plan)
+
+
+def _planned(jobs: Iterable[Job]) -> frozenset[str]:
+    return frozenset(job.code for job in jobs if job.status in PLANNED)
+
+
+def read_in_force(
+    book: Book, today: date, number: int | None = None, *, draft: bool = False
+) -> tuple[Roster, Plan]:
+    """The roster and what still stands of the plan that pages show (see `shown_plan`)."""
+    plan = shown_plan(book, number, draft=draft)
+    roster = read_roster(book, plan, today)
+    return roster, in_force(roster, plan)
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:
@@ -45,14 +94,13 @@ def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) ->
     if number is not None:
         return book.plan(number)
     published = None if draft else book.published()
-    if published is not None:
-        return published
-    if not book.plans():
-        raise PlannerError("there is no plan yet: make one with `planner plan`")
-    return book.plan()
+    return book.plan() if published is None else published
 
 
-def week_board(location: str, day: date, *, number: int | None = None, draft: bool = False) -> Board:
+def week_board(
+    location: str, day: date, today: date, *, number: int | None = None, draft: bool = False
+) -> Board:
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
-        return board(read_roster(book), shown_plan(book, number, draft=draft), day, read_misses(book))
+        roster, plan = read_in_force(book, today, number, draft=draft)
+        return board(roster, plan, day, read_misses(book))

@@ -8,10 +8,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from planner.domain.events import Event, Whose, events, reconcile, remembered, scope_of
+from planner.domain.records import Moved
 from planner.domain.roster import Roster
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
-from planner.flow.boards import read_roster, shown_plan
+from planner.flow.boards import read_in_force
 from planner.flow.sheets import find_crew
 from planner.store.engine import Store
 
@@ -28,6 +29,7 @@ class Sent:
     time_zone: str
     plan_number: int
     published: bool
+    moved: tuple[Moved, ...] = ()
 
 
 def send_calendar(
@@ -49,7 +51,7 @@ def send_calendar(
     """
     whole_days = whose in (Whose.JOB, Whose.FIRM) if all_day is None else all_day
     with Store(location).writing(who) as book:
-        roster, plan = read_roster(book), shown_plan(book, draft=draft)
+        roster, plan = read_in_force(book, today, draft=draft)
         name = _known(roster, whose, name)
         current = events(roster, plan, whose, name, all_day=whole_days)
         scope = scope_of(whose, name)
@@ -60,7 +62,9 @@ def send_calendar(
         if plan.published_at is not None:
             book.save_calendar_events([remembered(e) for e in out])
         title = f"{roster.firm.name}: {name}" if name else roster.firm.name
-        sent = Sent(title, out, roster.firm.time_zone, plan.number, plan.published_at is not None)
+        sent = Sent(
+            title, out, roster.firm.time_zone, plan.number, plan.published_at is not None, roster.moved
+        )
         if deliver is not None:
             deliver(sent)
     return sent

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import exp, sqrt
@@ -17,8 +17,11 @@ from planner.domain.lost import LostKind
 from planner.domain.outlook import Outlook, outlook
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Plan
+from planner.domain.records import Moved
 from planner.domain.season import Season
+from planner.domain.season_view import unplanned_jobs
 from planner.errors import BadInput, PlannerError
+from planner.flow.boards import moved_since
 from planner.flow.paths import read_bytes, read_text, write
 from planner.flow.planning import load_facts
 from planner.store.engine import Store
@@ -48,12 +51,18 @@ class Climate:
 
 @dataclass(frozen=True, slots=True)
 class Chances:
-    """The outlook, and what it rests on."""
+    """The outlook, and what it rests on.
+
+    unplayed: job -> why it is not played: its promise has no chance to tell; moved: what changed since the
+    plan was made.
+    """
 
     outlook: Outlook
     plan: Plan
     season: Season
     climate: Climate
+    unplayed: Mapping[str, str]
+    moved: tuple[Moved, ...]
 
 
 def chances(
@@ -76,9 +85,12 @@ def chances(
     facts = load_facts(location)
     plan = _plan_to_play(location, facts, number)
     season = season_of(facts, now)
-    bookings = [b for b in plan.bookings if b.key in season.works]
+    left = [b for b in plan.bookings if b.key in season.works]
+    unplayed = not_played(season, plan, left)
+    bookings = [b for b in left if b.job not in unplayed]
     if not bookings:
-        raise PlannerError("the plan has no work left to play: make a new one with `planner plan make`")
+        why = f" ({', '.join(dict.fromkeys(unplayed.values()))})" if unplayed else ""
+        raise PlannerError(f"the plan has no work left to play{why}: make a new one with `planner plan make`")
     climate = climate_of(location, facts, now.date(), station, per_wet_day)
     draws = play(
         season,
@@ -90,7 +102,24 @@ def chances(
         early=early,
     )
     shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
-    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate)
+    with Store(location).reading() as book:
+        moved = moved_since(book, plan)
+    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate, unplayed, moved)
+
+
+def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str, str]:
+    """Job -> why it cannot be played: it is not in the plan, or its crew or machine is gone."""
+    found = {job.code: "not in the plan" for job in unplanned_jobs(season, plan)}
+    for booking in left:
+        gone = [f"no crew: {crew} is gone" for crew in booking.crews if crew not in season.crews]
+        gone += [
+            f"no machine: {use.kind} {use.unit} is gone"
+            for use in booking.machines
+            if use.kind not in season.machines or use.unit > season.machines[use.kind].units
+        ]
+        if gone:
+            found.setdefault(booking.job, gone[0])
+    return found
 
 
 def _plan_to_play(location: str, facts: Facts, number: int | None) -> Plan:

@@ -7,7 +7,7 @@ from datetime import datetime
 from planner.domain.board import board
 from planner.domain.morning import Morning, before_the_first_plan, morning
 from planner.domain.office_list import office_list, to_do
-from planner.flow.boards import read_misses, read_roster, shown_plan
+from planner.flow.boards import read_in_force, read_misses, read_roster
 from planner.flow.office import read_desk
 from planner.store.engine import Store
 
@@ -15,17 +15,17 @@ from planner.store.engine import Store
 def load_morning(location: str, now: datetime) -> Morning:
     """What is on at `now`, from the published plan or else the newest draft."""
     with Store(location).reading() as book:
-        roster, today = read_roster(book), now.date()
+        today = now.date()
         if not book.plans():
+            roster = read_roster(book)
             return before_the_first_plan(
                 today, roster.firm.name, crews=bool(roster.crews), jobs=bool(roster.jobs)
             )
-        plan = shown_plan(book)
+        roster, plan = read_in_force(book, today)
         return morning(
             today,
             roster.firm.name,
             board(roster, plan, today, read_misses(book)),
             to_do(office_list(read_desk(book, location, now)), today),
             book.logs(),
-            stale=plan.history_mark != book.history_mark(),
         )

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.facts import season_of
+from planner.domain.jobs import Status
 from planner.domain.locate import LocateRule
 from planner.domain.misses import SETTLED, LoggedMiss, open_misses
 from planner.domain.office import SNOOZED, TICKED, Desk, Kind, OfficeItem
@@ -55,6 +56,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         holds=book.holds(),
         logs=facts.logs,
         parted={code: parted_of(book, job) for code, job in season.jobs.items()},
+        cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
     )
 
 

@@ -8,22 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.breaches import breaches
 from planner.domain.facts import Facts, season_of
-from planner.domain.firm import Firm
-from planner.domain.jobs import Job
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
 from planner.domain.reasons import Reason, Relief
 from planner.domain.records import PlanHead
+from planner.domain.roster import Roster
 from planner.domain.season import Season
 from planner.domain.slack import judged, with_slack
 from planner.domain.spelling import did_you_mean
+from planner.domain.stale import stale_words
 from planner.errors import BadInput, PlannerError
+from planner.flow.boards import moved_since, read_in_force, shown_plan
 from planner.flow.editions import told_by
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
@@ -125,16 +126,21 @@ def save_plan(location: str, plan: Plan, season: Season) -> Plan:
         return replace(plan, number=book.save_plan(plan))
 
 
-def publish(location: str, number: int | None, now: datetime, who: str) -> Plan:
+def publish(location: str, number: int | None, now: datetime, who: str, *, even_so: bool = False) -> Plan:
     """Publish a plan version (the newest when None): from now on crews and customers go by it.
 
-    Refused when facts changed since the plan was made: a stale plan must be made anew first.
+    Refused when facts changed since the plan was made that can move it, unless `even_so`.
     """
     with Store(location).writing(who=who) as book:
-        plan = book.plan(number)
-        _still_fresh(plan, book.history_mark())
-        book.publish(plan.number, _after_the_last(book.plans(), now))
-        return book.plan(plan.number)
+        return _publish(book, book.plan(number), now, even_so=even_so)
+
+
+def _publish(book: Book, plan: Plan, now: datetime, *, even_so: bool) -> Plan:
+    """The one door through which a plan is told, new or told before: a stale one stays outside."""
+    if not even_so:
+        _still_fresh(book, plan, "or say --even-so: it is then told as stale on every page")
+    book.publish(plan.number, _after_the_last(book.plans(), now))
+    return book.plan(plan.number)
 
 
 def _after_the_last(heads: Iterable[PlanHead], now: datetime) -> datetime:
@@ -143,17 +149,16 @@ def _after_the_last(heads: Iterable[PlanHead], now: datetime) -> datetime:
     return now if last is None else max(now, last + timedelta(seconds=1))
 
 
-def go_back(location: str, now: datetime, who: str) -> Plan:
+def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) -> Plan:
     """Publish again the plan that was published before the present one; twice leads back to the present one.
 
-    It is published as it was: what was logged since stays, and a new plan can follow it.
+    It is published as it was, and refused when it is stale like any other, unless `even_so`.
     """
     with Store(location).writing(who=who) as book:
         told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
         if len(told) < 2:
             raise PlannerError("there is no earlier published plan to go back to (planner plan list)")
-        book.publish(told[-2].number, _after_the_last(told, now))
-        return book.plan(told[-2].number)
+        return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
 
 
 def versions(location: str) -> list[PlanHead]:
@@ -162,21 +167,32 @@ def versions(location: str) -> list[PlanHead]:
         return sorted(book.plans(), key=lambda head: -head.number)
 
 
-def plan_and_jobs(location: str, number: int | None) -> tuple[Plan, dict[str, Job], Firm]:
-    """A plan (the newest when None), the jobs by code, and the firm."""
+def plan_and_roster(
+    location: str, today: date, number: int | None = None, *, draft: bool = False
+) -> tuple[Plan, Roster]:
+    """What still stands of a plan (`number`, else the published one, else the newest), and the roster."""
     with Store(location).reading() as book:
-        return book.plan(number), {job.code: job for job in book.jobs()}, book.firm()
+        roster, plan = read_in_force(book, today, number, draft=draft)
+    return plan, roster
 
 
-def why(location: str, jobs: Sequence[str], *, relief: bool) -> tuple[Plan, list[Reason], list[Relief]]:
-    """Why the jobs of the newest plan start when they do, and (with `relief`) what would help most.
+def why(
+    location: str,
+    jobs: Sequence[str],
+    *,
+    relief: bool,
+    number: int | None = None,
+    draft: bool = False,
+) -> tuple[Plan, list[Reason], list[Relief]]:
+    """Why the jobs of a plan start when they do, and (with `relief`) what would help most.
 
-    Raises BadInput for a job that the plan does not hold, PlannerError when facts changed since it was made.
+    The published plan unless `number` or `draft` (the newest) says otherwise. Raises BadInput for a job that
+    the plan does not hold, PlannerError when the plan is stale: its reasons would not be today's.
     """
     with Store(location).reading() as book:
         facts = read_facts(book, rules_beside(location))
-        plan = book.plan()
-    _still_fresh(plan, facts.history_mark)
+        plan = shown_plan(book, number, draft=draft)
+        _still_fresh(book, plan, "then ask about the draft (planner plan why --draft)")
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:
         if code not in planned:
@@ -188,9 +204,9 @@ def why(location: str, jobs: Sequence[str], *, relief: bool) -> tuple[Plan, list
     return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
 
 
-def _still_fresh(plan: Plan, history_mark: int) -> None:
-    if plan.history_mark != history_mark:
+def _still_fresh(book: Book, plan: Plan, way_out: str) -> None:
+    moved = moved_since(book, plan)
+    if moved:
         raise PlannerError(
-            f"plan {plan.number} is stale: jobs, logs or lost time changed since it was made; "
-            "make a new one first (planner plan make)"
+            f"plan {plan.number} is {stale_words(moved)}: make a new one first (planner replan), {way_out}"
         )

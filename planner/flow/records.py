@@ -24,10 +24,13 @@ from planner.domain.fields import (
     with_quantity,
 )
 from planner.domain.firm import Firm
+from planner.domain.in_force import in_force
 from planner.domain.jobs import Job, Status
+from planner.domain.plan import Booking
 from planner.domain.records import Change
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs, PlannerError
+from planner.flow.boards import read_roster
 from planner.flow.editions import told_by
 from planner.flow.kept_designs import parted_of
 from planner.store.engine import Store
@@ -201,9 +204,14 @@ def edit_crew(location: str, who: str, name: str, edit: Callable[[Crew], Crew]) 
         return Saved(name, book.history_mark() > mark)
 
 
-def remove_crew(location: str, who: str, name: str) -> None:
-    """Take a crew off the records; hours and old plans keep its name."""
+def remove_crew(location: str, who: str, name: str, today: date, *, even_so: bool = False) -> None:
+    """Take a crew off the records; hours and old plans keep its name.
+
+    Refused when the published plan books it from today on, unless `even_so`.
+    """
     with Store(location).writing(who) as book:
+        if not even_so:
+            _must_be_free(book, today, f"crew {name}", lambda b: name in b.crews)
         book.remove_crew(name)
 
 
@@ -225,10 +233,28 @@ def edit_machine(location: str, who: str, key: str, edit: Callable[[Machine], Ma
         return Saved(key, book.history_mark() > mark)
 
 
-def remove_machine(location: str, who: str, key: str) -> None:
-    """Take a machine off the records."""
+def remove_machine(location: str, who: str, key: str, today: date, *, even_so: bool = False) -> None:
+    """Take a machine off the records; refused when the published plan books it, unless `even_so`."""
     with Store(location).writing(who) as book:
+        if not even_so:
+            _must_be_free(book, today, f"machine {key}", lambda b: any(use.kind == key for use in b.machines))
         book.remove_machine(key)
+
+
+def _must_be_free(book: Book, today: date, what: str, uses: Callable[[Booking], bool]) -> None:
+    """Refuse when what still stands of the published plan uses it from today on."""
+    plan = book.published()
+    if plan is None:
+        return
+    standing = in_force(read_roster(book, plan, today), plan)
+    held = [b for b in standing.bookings if uses(b) and b.end.date() >= today]
+    if held:
+        jobs = list(dict.fromkeys(b.job for b in held))
+        listed = ", ".join(jobs[:8]) + (f" and {len(jobs) - 8} more" if len(jobs) > 8 else "")
+        raise PlannerError(
+            f"{what} is booked in published plan {plan.number} for {listed}: enter its days away, re-plan "
+            "and publish first, or say --even-so: every page then shows that work as hindered"
+        )
 
 
 def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping[str, float]) -> Saved:

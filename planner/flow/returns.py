@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.domain.actuals import Log
+from planner.domain.daysheet import DaySheet
 from planner.domain.misses import LoggedMiss, open_misses
+from planner.domain.plan import Plan
 from planner.domain.returned import ReturnedSheet, decode_all
 from planner.domain.returns import Reading, read_return, replaced_by, source_of
 from planner.errors import BadInput
@@ -72,10 +74,7 @@ def _arrival(
         mend = "there is no such plan here: is this the right database?"
         raise BadInput("plan", returned.plan_number, mend)
     plan, current = book.plan(returned.plan_number), shown_plan(book)
-    make = sheet_maker(book, location, roster)
-    sheet = make(current, returned.crew, returned.day)
-    if sheet.mark != returned.mark:
-        sheet = make(plan, returned.crew, returned.day)
+    sheet = _sheet_of(book, location, returned, current, plan)
     logged = book.logs()
     reading = read_return(
         returned,
@@ -92,6 +91,23 @@ def _arrival(
     jobs = {entry.job for entry in returned.tasks}
     before = tuple(m for m in open_misses(others, book.office_marks()) if m.job in jobs)
     return Arrival(reading, _again(book, reading, logged), before)
+
+
+def _sheet_of(book: Book, location: str, returned: ReturnedSheet, *plans: Plan) -> DaySheet:
+    """The sheet that the crew saw: by its mark among those of the plans, as things stand, and as they stood.
+
+    The last one when none has the mark.
+    """
+    made = []
+    for plan in plans:
+        roster = read_roster(book, plan, returned.day)
+        bare = replace(roster, finished={}, today=None)
+        known = replace(bare, lost=(roster.known or roster).lost)
+        for seen in (roster, bare, known):
+            made.append(sheet_maker(book, location, seen)(plan, returned.crew, returned.day))
+            if made[-1].mark == returned.mark:
+                return made[-1]
+    return made[-2]
 
 
 def _again(book: Book, reading: Reading, logged: Sequence[Log]) -> bool:

@@ -14,7 +14,7 @@ from planner.domain.plan import Plan
 from planner.domain.roster import Roster
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
-from planner.flow.boards import read_misses, read_roster, shown_plan
+from planner.flow.boards import read_in_force, read_misses
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 from planner.store.shipped_checklists import checklist
@@ -36,13 +36,17 @@ def crew_sheets(
     crew: str,
     days: list[date],
     *,
+    today: date | None = None,
     number: int | None = None,
     draft: bool = False,
     forecast: Forecast | None = None,
 ) -> list[DaySheet]:
-    """The day sheets of one crew, or of all, for several days; of many, only those with work."""
+    """The day sheets of one crew, or of all, for several days; of many, only those with work.
+
+    today: from when on work that no longer stands is left out; the first of the days when None.
+    """
     with Store(location).reading() as book:
-        roster, plan = read_roster(book), shown_plan(book, number, draft=draft)
+        roster, plan = read_in_force(book, today or min(days), number, draft=draft)
         make = sheet_maker(book, location, roster, forecast)
     names = list(roster.crews)
     chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.board import Board, Cell, Promise, Risk
+from planner.domain.board import Board, Cell, Promise, Risk, Row
 from planner.domain.stints import Stint
 from planner.report.cells import table_csv
 from planner.report.misses import miss_data, print_misses
@@ -15,7 +15,7 @@ from planner.report.terminal import say
 from planner.report.wording import (
     RISK_SIGN,
     day_words,
-    hours,
+    hours_words,
     one_line,
     phase_words,
     spare_words,
@@ -31,18 +31,31 @@ LIST_BELOW = 72
 #: Columns of the CSV between week and plan, as in the JSON.
 STINT_COLUMNS = (
     *("day", "crew", "lead", "job", "client", "phase", "part"),
-    *("start", "end", "crew_h", "machines", "promise"),
+    *("start", "end", "crew_h", "planned_crew_h", "machines", "promise", "hindrance"),
 )
 NO_BREAK = "\u00a0"
 #: From this width [columns] the cells have air on both sides.
 ROOMY_FROM = 96
-_STYLE = {Risk.LATE: "bold red", Risk.TIGHT: "yellow", Risk.SAFE: "", Risk.UNPLANNED: "magenta"}
-LEGEND = "! promise late   ~ promise tight   ? promised, not in the plan   + helps another crew   * pinned"
+_STYLE = {
+    Risk.LATE: "bold red",
+    Risk.TIGHT: "yellow",
+    Risk.SAFE: "",
+    Risk.UNPLANNED: "magenta",
+    Risk.HINDERED: "bold red",
+}
+LEGEND = (
+    "! promise late   ~ promise tight   ? promised, not in the plan   # hindered   "
+    "+ helps another crew   * pinned"
+)
 
 
 def print_board(board: Board, console: Console) -> None:
     """The board on a terminal: a grid, or a list where the terminal is narrow."""
-    say(console, f"{week_words(board)}  ({version_words(board.plan_number, board.published)})", style="bold")
+    say(
+        console,
+        f"{week_words(board)}  ({version_words(board.plan_number, board.published, board.moved)})",
+        style="bold",
+    )
     print_misses(console, board.missed)
     if not board.rows:
         say(console, "No crews yet.")
@@ -67,7 +80,7 @@ def _print_grid(board: Board, console: Console) -> None:
     for day in board.days:
         table.add_column(Text(day_words(day)), width=day_width, overflow="fold")
     for row in board.rows:
-        name = Text(one_line(row.crew), style="bold", overflow="fold")
+        name = Text(crew_words(row), style="bold", overflow="fold")
         cells = [_cell_text(board, cell, row.crew, day_width) for cell in row.cells]
         table.add_row(name, *cells)
     console.print(table)
@@ -90,14 +103,20 @@ def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
 def job_lines(board: Board, job: str, stints: Sequence[Stint], crew: str, width: int) -> list[str]:
     """One job's lines in a cell: code, phase and hours on one line where they fit, else code by itself."""
     head = _sign(board, stints[0], crew) + one_line(job)
-    timed = [f"{phase_words(s)} {hours(s.crew_h).replace(' ', NO_BREAK)}" for s in stints]
+    timed = [f"{phase_words(s)} {hours_words(s).replace(' ', NO_BREAK)}" for s in stints]
     alone = len(stints) == 1 and len(f"{head} {timed[0]}") <= width
     lines = [f"{head} {timed[0]}"] if alone else textwrap.wrap(head, width)
     for stint, text in zip(stints, timed, strict=True):
         below = [] if alone else [text]
-        for part in (*below, *(one_line(trip.words) for trip in stint.trips)):
+        trips = [one_line(trip.words) for trip in stint.trips]
+        for part in (*below, *([f"# {one_line(stint.hindrance)}"] if stint.hindrance else []), *trips):
             lines += textwrap.wrap(part, width, initial_indent=" ", subsequent_indent=" ")
     return [line.replace(NO_BREAK, " ") for line in lines]
+
+
+def crew_words(row: Row) -> str:
+    """The crew's name, and that it is off the records."""
+    return f"{one_line(row.crew)} (no crew)" if row.gone else one_line(row.crew)
 
 
 def _risk(board: Board, stint: Stint) -> Risk:
@@ -106,15 +125,17 @@ def _risk(board: Board, stint: Stint) -> Risk:
 
 def _sign(board: Board, stint: Stint, crew: str) -> str:
     helps = "+" if crew != stint.booking.lead else ""
-    return RISK_SIGN[_risk(board, stint)] + helps + ("*" if stint.booking.pinned else "")
+    hurt = Risk.HINDERED if stint.hindrance else _risk(board, stint)
+    return RISK_SIGN[hurt] + helps + ("*" if stint.booking.pinned else "")
 
 
 def _print_list(board: Board, console: Console) -> None:
     for row in board.rows:
-        say(console, one_line(row.crew), style="bold")
+        say(console, crew_words(row), style="bold")
         for cell in row.cells:
             what = ", ".join(
-                f"{_sign(board, s, row.crew)}{one_line(s.key.job)} {phase_words(s)} {hours(s.crew_h)}"
+                f"{_sign(board, s, row.crew)}{one_line(s.key.job)} {phase_words(s)} {hours_words(s)}"
+                + (f" ({one_line(s.hindrance)})" if s.hindrance else "")
                 + "".join(f", {one_line(t.words)}" for t in s.trips)
                 for s in cell.stints
             )
@@ -145,7 +166,13 @@ def promise_words(promise: Promise) -> str:
     )
     if promise.finish is None:
         return f"{head}, not in the plan"
-    return f"{head}, planned {day_words(promise.finish)}, {spare_words(promise.spare_days)}"
+    return f"{head}, planned {day_words(promise.finish)}, {room_words(promise)}"
+
+
+def room_words(promise: Promise) -> str:
+    """Its days to spare, and what keeps the work from going as planned."""
+    hurt = f", hindered: {one_line(promise.hindrance)}" if promise.hindrance else ""
+    return spare_words(promise.spare_days) + hurt
 
 
 def board_csv(board: Board) -> str:
@@ -164,6 +191,7 @@ def board_data(board: Board) -> dict[str, Any]:
         "plan": board.plan_number,
         "published": board.published,
         "missed_open": [miss_data(m) for m in board.missed],
+        "stale": [m.words for m in board.moved],
         "days": [d.isoformat() for d in board.days],
         "stints": [
             _stint_data(board, row.lead, stint)
@@ -191,6 +219,7 @@ def board_data(board: Board) -> dict[str, Any]:
                 "planned": p.finish.isoformat() if p.finish else None,
                 "spare_working_days": p.spare_days if p.finish else None,
                 "risk": p.risk.value,
+                "hindrance": p.hindrance,
             }
             for p in board.promises
         ],
@@ -209,6 +238,8 @@ def _stint_data(board: Board, lead: str, stint: Stint) -> dict[str, Any]:
         "start": stint.start.isoformat(timespec="minutes"),
         "end": stint.end.isoformat(timespec="minutes"),
         "crew_h": round(stint.crew_h, 2),
+        "planned_crew_h": round(stint.planned_crew_h, 2),
         "machines": [trip.words for trip in stint.trips],
         "promise": _risk(board, stint).value,
+        "hindrance": stint.hindrance,
     }

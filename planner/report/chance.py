@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.stale import stale_words
 from planner.report.terminal import say
-from planner.report.wording import day_words
+from planner.report.wording import day_words, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from planner.domain.climate import Station
     from planner.domain.outlook import JobOutlook, Outlook
+    from planner.domain.records import Moved
 
 
 def percent(share: float) -> str:
@@ -35,8 +38,10 @@ def chance_page(
     lost_per_wet_day: float,
     *,
     own_share: bool,
+    unplayed: Mapping[str, str],
+    moved: Sequence[Moved],
 ) -> None:
-    """plan: how the plan is called."""
+    """plan: how the plan is called; moved: what changed since; unplayed: job -> why it was not played."""
     from rich.table import Table
     from rich.text import Text
 
@@ -47,12 +52,16 @@ def chance_page(
         f"{plan}, played {seen.seasons} times (seed {seen.seed}){': ' + kept if kept else ''}.",
         style="bold",
     )
+    if moved:
+        say(console, one_line(stale_words(moved)), style="bold")
     say(
         console,
         f"The sold work ends about {day_words(seen.likely_finish)}; with {seen.percentile:.0f} % by "
         f"{day_words(seen.cautious_finish)}, ISO week {year}-W{week:02}. "
         f"It fits the season with {percent(seen.fits)}.",
     )
+    for code, why in unplayed.items():
+        say(console, f"Not played, its promise is at risk: {one_line(code)}, {one_line(why)}.", style="bold")
     say(console, "")
     table = Table(box=None, pad_edge=False)
     for name in ("job", "promised", "planned", "kept", "likely", f"P{seen.percentile:.0f}"):

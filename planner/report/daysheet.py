@@ -15,6 +15,7 @@ from planner.report.wording import (
     clock,
     day_words,
     hours,
+    hours_words,
     long_day,
     one_line,
     phase_words,
@@ -36,7 +37,7 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     """The day sheet on a terminal."""
     say(console, f"{one_line(sheet.crew)}: {long_day(sheet.day)}", style="bold")
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
-    version = version_words(sheet.plan_number, sheet.published)
+    version = version_words(sheet.plan_number, sheet.published, sheet.moved)
     say(console, f"{lead}{sheet.people} people, {hours(sheet.crew_h)} planned  ({version})")
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
@@ -116,7 +117,7 @@ def task_title(task: Task) -> str:
     stint = task.stint
     helps = f"  (helping {one_line(stint.booking.lead)})" if stint.helps else ""
     span = f"{clock(stint.start)} to {clock(stint.end)}"
-    return f"{span}  {one_line(stint.key.job)} {phase_words(stint)}  {hours(stint.crew_h)}{helps}"
+    return f"{span}  {one_line(stint.key.job)} {phase_words(stint)}  {hours_words(stint)}{helps}"
 
 
 def quantity_words(task: Task) -> list[str]:
@@ -159,7 +160,7 @@ def tomorrow_words(tomorrow: Tomorrow) -> str:
     if tomorrow.day is None:
         return "Next: no work planned for this crew in the next two weeks."
     what = "; ".join(
-        f"{one_line(s.key.job)} {phase_words(s)} {hours(s.crew_h)} from {clock(s.start)}"
+        f"{one_line(s.key.job)} {phase_words(s)} {hours_words(s)} from {clock(s.start)}"
         for s in tomorrow.stints
     )
     return f"Next: {day_words(tomorrow.day)}: {what}"
@@ -182,6 +183,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "day": sheet.day.isoformat(),
         "plan": sheet.plan_number,
         "published": sheet.published,
+        "stale": [m.words for m in sheet.moved],
         "mark": sheet.mark,
         "checklist": sheet.edition,
         "people": sheet.people,

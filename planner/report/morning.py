@@ -8,7 +8,7 @@ from planner.domain.morning import Morning
 from planner.report.board import promise_words
 from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
-from planner.report.wording import hours, long_day, one_line, phase_words, version_words
+from planner.report.wording import hours_words, long_day, one_line, phase_words, version_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -24,7 +24,7 @@ def morning_page(console: Console, seen: Morning) -> None:
     if seen.plan_number is None:
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}. No plan yet.", style="bold")
     else:
-        told = version_words(seen.plan_number, seen.published)
+        told = version_words(seen.plan_number, seen.published, seen.moved)
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
         print_misses(console, seen.missed)
         _crews(console, seen)
@@ -49,7 +49,11 @@ def _cell_words(cell: Cell | None) -> str:
     short = f" ({cell.short})" if cell.short else ""
     if not cell.stints:
         return (cell.why or "free") + short
-    return ", ".join(f"{s.key.job} {phase_words(s)} {hours(s.crew_h)}" for s in cell.stints) + short
+    work = (
+        f"{s.key.job} {phase_words(s)} {hours_words(s)}" + (f" ({s.hindrance})" if s.hindrance else "")
+        for s in cell.stints
+    )
+    return ", ".join(work) + short
 
 
 def _risks(console: Console, seen: Morning) -> None:
@@ -84,11 +88,18 @@ def morning_data(seen: Morning) -> dict[str, Any]:
         "plan": seen.plan_number,
         "published": seen.published,
         "missed_open": [miss_data(m) for m in seen.missed],
+        "stale": [m.words for m in seen.moved],
         "crews": [
             {
                 "crew": crew,
                 "work": [
-                    {"job": s.key.job, "phase": s.key.phase.value, "part": s.key.part, "crew_h": s.crew_h}
+                    {
+                        "job": s.key.job,
+                        "phase": s.key.phase.value,
+                        "part": s.key.part,
+                        "crew_h": s.crew_h,
+                        "hindrance": s.hindrance,
+                    }
                     for s in (cell.stints if cell else ())
                 ],
                 "why_none": "" if cell is None else cell.why,

@@ -17,8 +17,12 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def office_page(console: Console, items: Sequence[OfficeItem], today: date, until: date) -> None:
-    """The items by due day, overdue ones first under their own head; each with the key that ticks it."""
+def office_page(console: Console, items: Sequence[OfficeItem], today: date, until: date, plan: str) -> None:
+    """The items by due day, overdue ones first under their own head; each with the key that ticks it.
+
+    plan: by which plan, in words.
+    """
+    say(console, f"By {plan}", style="bold")
     if not items:
         say(console, f"nothing to do up to {day_words(until)}.")
         return

@@ -20,6 +20,7 @@ from planner.domain.board import Board, Promise, Risk
 from planner.domain.daysheet import DaySheet
 from planner.domain.jobs import Job
 from planner.report import daysheet, wording
+from planner.report.board import room_words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -77,7 +78,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    for name in ("day_words", "long_day", "clock", "hours", "one_line", "phase_words"):
+    for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
         made.filters[name] = getattr(wording, name)
     made.filters["place"] = place_link
     made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
@@ -135,4 +136,4 @@ def sheet_letters(sheet: DaySheet) -> int:
 def _stands(promise: Promise) -> str:
     if promise.finish is None:
         return promise.risk.value
-    return ("" if promise.risk is Risk.LATE else "tight, ") + wording.spare_words(promise.spare_days)
+    return ("tight, " if promise.risk is Risk.TIGHT else "") + room_words(promise)

@@ -9,8 +9,9 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.domain.plan import Plan
+from planner.domain.stale import stale_words
 from planner.domain.standing import JobStanding, PlanStanding
-from planner.report.wording import spare_words
+from planner.report.wording import one_line, spare_words, version_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -55,6 +56,8 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding) -> None:
     """One plan: its promises, its cost by name, and each job's days."""
     console.print(Text(headline(plan, standing), style="bold"))
     console.print(Text(quality(plan, standing)))
+    if standing.moved:
+        console.print(Text(one_line(stale_words(standing.moved)), style="bold"))
     console.print()
     console.print(_costs(plan))
     console.print()
@@ -68,12 +71,10 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding) -> None:
 
 
 def headline(plan: Plan, standing: PlanStanding) -> str:
-    """ "Plan 3 (draft): 22 jobs, 21 of 22 promises kept"."""
-    told = f"published {plan.published_at:%d %b %Y %H:%M}" if plan.published_at else "draft"
-    return (
-        f"Plan {plan.number} ({told}): {len(standing.jobs)} jobs, "
-        f"{standing.kept} of {standing.promised} promises kept"
-    )
+    """ "Plan 3, draft: 22 jobs, 21 of 22 promises kept"."""
+    told = f" {plan.published_at:%d %b %Y %H:%M}" if plan.published_at else ""
+    name = version_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
+    return f"{name}{told}: {len(standing.jobs)} jobs, {standing.kept} of {standing.promised} promises kept"
 
 
 def quality(plan: Plan, standing: PlanStanding) -> str:
@@ -116,6 +117,7 @@ def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:
         "bound_cents": plan.bound_cents,
         "promised": standing.promised,
         "kept": standing.kept,
+        "stale": [m.words for m in standing.moved],
         "jobs": list(standing.jobs),
         "bookings": [
             {
@@ -145,7 +147,7 @@ def _costs(plan: Plan) -> Table:
 
 
 def _row(job: JobStanding) -> tuple[Text, ...]:
-    note = spare_words(job.spare_days)
+    note = one_line(job.hindrance) or spare_words(job.spare_days)
     cells = (
         job.code,
         job.client,

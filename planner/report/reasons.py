@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.plan import Plan
 from planner.domain.reasons import Reason, Relief
 from planner.report.terminal import say
-from planner.report.wording import one_line, spare_words
+from planner.report.wording import one_line, spare_words, version_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -19,7 +19,8 @@ LINKS = 3
 
 def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> None:
     """One paragraph per job: the chain from its start back to the cause, and its days to spare."""
-    say(console, f"Plan {plan.number}: what holds each job's start, back to a cause to act on", style="bold")
+    name = version_words(plan.number, plan.published_at is not None).split(":")[0]
+    say(console, f"{name.capitalize()}: what holds each job's start, back to a cause to act on", style="bold")
     for reason in found:
         say(console, "")
         say(console, f"{one_line(reason.job)}  {spare_words(reason.spare_days)}", style="bold")
@@ -39,6 +40,7 @@ def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> di
     """The same for `--json`."""
     return {
         "plan": plan.number,
+        "published": plan.published_at is not None,
         "jobs": [
             {
                 "job": r.job,

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.jobs import Job
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
 from planner.report.cells import table_csv
 from planner.report.terminal import say
@@ -25,7 +26,7 @@ _NAME_WIDTH = 12
 
 def season_terminal(console: Console, view: SeasonView) -> None:
     """Jobs by crew on a line of weeks, then load by week."""
-    name = version_words(view.plan_number, view.published)
+    name = version_words(view.plan_number, view.published, view.moved)
     say(console, f"Season, {name}: {len(view.bars)} jobs. {LEGEND}.", style="bold")
     first, days = view.weeks[0].monday, len(view.weeks) * 7
     width = max(len(view.weeks), min(console.width - _NAME_WIDTH - 13, 3 * len(view.weeks)))
@@ -37,6 +38,7 @@ def season_terminal(console: Console, view: SeasonView) -> None:
         for bar in bars:
             line = _bar_line(bar, scale, view.today)
             late = f" {spare_words(-bar.late_days)}" if bar.late_days else ""
+            late += f" # {one_line(bar.hindrance)}" if bar.hindrance else ""
             _plain(console, f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}{late}")
     if view.held:
         _plain(console, "held for inquiries, not sold (H)", style="bold")
@@ -45,8 +47,16 @@ def season_terminal(console: Console, view: SeasonView) -> None:
                 console, f"{one_line(hold.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{_hold_line(hold, scale)}"
             )
             say(console, " " * _NAME_WIDTH + held_words(hold), hang=_NAME_WIDTH)
+    for job in view.unplanned:
+        say(console, f"? {unplanned_words(job)}", hang=2, style="bold")
     say(console, "")
     _loads(console, view.weeks)
+
+
+def unplanned_words(job: Job) -> str:
+    """ "P-20 Fern Hollow: promised Fri 9 Apr, not in the plan"."""
+    promise = f"promised {day_words(job.promised)}" if job.promised else "sold"
+    return f"{one_line(job.code)} {one_line(job.client)}: {promise}, not in the plan"
 
 
 def _plain(console: Console, text: str, style: str = "") -> None:
@@ -130,11 +140,17 @@ def _loads(console: Console, weeks: Sequence[WeekLoad]) -> None:
     console.print(table)
 
 
-COLUMNS = ("crew", "job", "client", "first_day", "water_in", "promised", "late_days", "told", "begun", "plan")
+COLUMNS = (
+    *("crew", "job", "client", "first_day", "water_in", "promised", "late_days", "told", "begun"),
+    *("hindrance", "plan"),
+)
 
 
 def season_csv(view: SeasonView) -> str:
-    """One row a job, by first day. late_days: working days from promise to finish, 0 when kept."""
+    """One row a job, by first day, the unplanned ones last.
+
+    late_days: working days from promise to finish, 0 when kept.
+    """
     rows = (
         (
             b.crew,
@@ -146,11 +162,16 @@ def season_csv(view: SeasonView) -> str:
             b.late_days,
             b.told,
             "yes" if b.begun else "no",
+            one_line(b.hindrance),
             view.plan_number,
         )
         for b in view.bars
     )
-    return table_csv(COLUMNS, rows)
+    missing = (
+        ("", job.code, one_line(job.client), *("", "", job.promised, "", ""), "no", "not in the plan", "")
+        for job in view.unplanned
+    )
+    return table_csv(COLUMNS, [*rows, *missing])
 
 
 def season_data(view: SeasonView) -> dict[str, Any]:
@@ -159,6 +180,10 @@ def season_data(view: SeasonView) -> dict[str, Any]:
         "today": view.today,
         "plan": view.plan_number,
         "published": view.published,
+        "stale": [m.words for m in view.moved],
+        "unplanned": [
+            {"job": job.code, "client": job.client, "promised": job.promised} for job in view.unplanned
+        ],
         "crews": {name: list(bars) for name, bars in view.crews.items()},
         "weeks": [
             {

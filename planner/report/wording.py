@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from planner.domain.board import Risk
+from planner.domain.records import Moved
+from planner.domain.stale import stale_words
 from planner.domain.stints import MachineTrip, Stint
 from planner.domain.wording import number
 
@@ -12,7 +15,7 @@ _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 #: Sign before the job code, so that a risk shows without colour.
-RISK_SIGN = {Risk.SAFE: "", Risk.TIGHT: "~", Risk.LATE: "!", Risk.UNPLANNED: "?"}
+RISK_SIGN = {Risk.SAFE: "", Risk.TIGHT: "~", Risk.LATE: "!", Risk.UNPLANNED: "?", Risk.HINDERED: "#"}
 
 
 def day_words(day: date) -> str:
@@ -54,9 +57,17 @@ def phase_words(stint: Stint) -> str:
     return key.phase.words + (f" ({key.part})" if key.part > 1 else "")
 
 
-def version_words(number_: int, published: bool) -> str:
-    """Which plan a page shows: "plan 4, published" or "plan 5, draft: not told to anyone yet"."""
-    return f"plan {number_}, published" if published else f"plan {number_}, draft: not told to anyone yet"
+def version_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> str:
+    """Which plan a page shows, and what changed since: "plan 4, published; stale: since it was made ..."."""
+    name = f"plan {number_}, published" if published else f"plan {number_}, draft: not told to anyone yet"
+    return "; ".join(filter(None, (name, one_line(stale_words(moved)))))
+
+
+def hours_words(stint: Stint) -> str:
+    """The hours of a stint: "8 h", or "0 of 8 h" where fewer can be worked than planned."""
+    if stint.crew_h < stint.planned_crew_h:
+        return f"{hours(stint.crew_h).removesuffix(' h')} of {hours(stint.planned_crew_h)}"
+    return hours(stint.crew_h)
 
 
 def trip_words(trip: MachineTrip) -> str:
@@ -78,6 +89,9 @@ def trip_words(trip: MachineTrip) -> str:
 
 def progress_words(stint: Stint) -> str:
     """Where the day stands in the booking: "day 2 of 3; 67 % done tonight by the plan"."""
+    if stint.finishes and stint.share_after < 0.999:
+        missing = hours(stint.total_crew_h - stint.before_crew_h - stint.crew_h)
+        return f"the plan ends here, but {missing} of it cannot be worked: re-plan"
     if stint.finishes:
         last = "" if stint.day_count == 1 else f"day {stint.day_number} of {stint.day_count}; "
         return f"{last}finished tonight by the plan"

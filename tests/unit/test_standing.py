@@ -6,10 +6,12 @@ from datetime import date, datetime
 
 import pytest
 
+from planner.domain.crews import Crew
 from planner.domain.firm import Firm
 from planner.domain.jobs import Job
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Cost, Plan, PlanState
+from planner.domain.roster import Roster
 from planner.domain.standing import plan_standing
 from planner.report.plans import quality
 
@@ -19,6 +21,8 @@ JOBS = {
     "B": Job("B", "Bell", promised=date(2027, 4, 9)),
     "C": Job("C", "Cole"),
 }
+CREWS = {name: Crew(name, "") for name in ("Heron", "Otter")}
+ROSTER = Roster(FIRM, JOBS, CREWS, {})
 
 
 def booked(job: str, first: int, last: int, crew: str = "Heron", phase: Phase = Phase.DIG) -> Booking:
@@ -40,7 +44,7 @@ def test_days_late_kept_promises_and_removed_jobs() -> None:
         booked("C", 5, 8),
         booked("Gone", 5, 8),
     )
-    stands = plan_standing(plan(*rows), JOBS, FIRM)
+    stands = plan_standing(plan(*rows), ROSTER)
     assert [(j.code, j.spare_days, j.late) for j in stands.jobs] == [
         ("A", -2, True),
         ("C", None, False),
@@ -53,7 +57,7 @@ def test_days_late_kept_promises_and_removed_jobs() -> None:
 
 def test_how_good_a_plan_is_known_to_be() -> None:
     """900 is a quarter below the rule's 1,200, and a quarter above the bound of 720."""
-    stands = plan_standing(plan(), JOBS, FIRM)
+    stands = plan_standing(plan(), ROSTER)
     assert stands.better_than_rule == pytest.approx(0.25)
     assert stands.gap == pytest.approx(0.25)
     assert quality(plan(), stands) == (
@@ -63,8 +67,8 @@ def test_how_good_a_plan_is_known_to_be() -> None:
 
 def test_a_gap_is_shown_only_when_it_is_proven() -> None:
     unproven = plan(rule=None, bound=None)
-    assert plan_standing(plan(bound=0), JOBS, FIRM).gap is None
-    stands = plan_standing(unproven, JOBS, FIRM)
+    assert plan_standing(plan(bound=0), ROSTER).gap is None
+    stands = plan_standing(unproven, ROSTER)
     assert (stands.better_than_rule, stands.gap) == (None, None)
     assert quality(unproven, stands) == "best found; how far from the best possible: not proven"
 
@@ -73,7 +77,6 @@ def test_every_screen_counts_the_same_working_days_to_spare() -> None:
     """Finish Fri 16 April: promised Mon 26 there are Mon to Mon, six working days; promised Sun 18, none;
     promised Thu 15, one late; finished Sunday after a promise on Saturday is late by 1, not by 0."""
     from planner.domain.board import promises
-    from planner.domain.roster import Roster
     from planner.domain.season_view import season_view
     from planner.report.wording import spare_words
     from planner.schedule.explain import spare_of
@@ -82,8 +85,8 @@ def test_every_screen_counts_the_same_working_days_to_spare() -> None:
     for last, promised, days in ((16, 26, 6), (16, 18, 0), (16, 15, -1), (18, 17, -1), (19, 16, -1)):
         job = Job("A", "Ames", promised=date(2027, 4, promised))
         made = plan(booked("A", 14, last))
-        (stands,) = plan_standing(made, {"A": job}, FIRM).jobs
-        (told,) = promises(Roster(FIRM, {"A": job}, {}, {}), made)
+        (stands,) = plan_standing(made, Roster(FIRM, {"A": job}, CREWS, {})).jobs
+        (told,) = promises(Roster(FIRM, {"A": job}, CREWS, {}), made)
         s = season(work("A", 8.0), jobs=[job], crews=["Heron"], firm=FIRM)
         (bar,) = season_view(s, made).bars
         assert {stands.spare_days, told.spare_days, spare_of(s, made.bookings, "A")} == {days}

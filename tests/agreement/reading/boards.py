@@ -198,7 +198,7 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 last[n] = Seen(
                     days[n], crew, jobs[n], timed["phase"].strip(), hours, (), timed["part"] or "1"
                 )
-            elif cell.startswith(" ") and n in last and cell.strip():
+            elif cell.startswith(" ") and n in last and cell.strip() and cell.strip()[0] != "#":
                 last[n].machines = (*last[n].machines, cell.strip())
 
 

@@ -12,7 +12,9 @@ from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
 FACTS = ("first day", "last day", "crews", "promised", "goes on", "shown plan")
 
 
-@teller("plan show --json", *FACTS, "risk", "booking hours", "stint start", "stint end", "stint hours")
+@teller(
+    "plan show --json", "stale", *FACTS, "risk", "booking hours", "stint start", "stint end", "stint hours"
+)
 def plan_json(desk: Desk) -> Told:
     """`plan show --json`: the jobs' days and every booking."""
     data = desk.data("plan", "show")
@@ -27,11 +29,12 @@ def plan_json(desk: Desk) -> Told:
         yield "goes on", job, bool(ahead)
         if ahead:
             yield "crews", job, frozenset(c for b in ahead for c in b["crews"])
+    hurt = {row["code"] for row in data["jobs"] if row["hindrance"]}
     for b in data["bookings"]:
         if iso(b["end"]) < today:
             continue
         yield "booking hours", work(b["job"], b["phase"], b["part"]), b["crew_h"], CENT
-        if iso(b["start"]) == iso(b["end"]) and len(b["crews"]) == 1:
+        if iso(b["start"]) == iso(b["end"]) and len(b["crews"]) == 1 and b["job"] not in hurt:
             key = f"{iso(b['start'])} {b['crews'][0]} {work(b['job'], b['phase'], b['part'])}"
             yield "stint hours", key, b["crew_h"], CENT
             yield "stint start", key, clock(b["start"])
@@ -55,7 +58,7 @@ def _days(desk: Desk, job: str, row: dict[str, Any]) -> Told:
 def plan_text(desk: Desk) -> Told:
     """`plan show` on the terminal."""
     lines = desk.lines("plan", "show")
-    head = re.match(r"Plan (\d+) \((published|draft)", lines[0])
+    head = re.match(r"Plan (\d+), (published|draft)", lines[0])
     assert head, lines[0]
     yield "shown plan", "", (int(head[1]), head[2] == "published")
     yield "stale", "", says_stale("\n".join(lines))
