@@ -250,7 +250,7 @@ def test_completion_offers_codes_and_stays_silent_on_failure(run: Run, tmp_path:
 def test_a_mistyped_name_is_answered_with_the_near_one(run: Run) -> None:
     run("job", "add", "L09", "Ada")
     run("crew", "add", "Red", "--lead", "Ann")
-    run("machine", "add", "excavator")
+    run("machine", "add", "excavator", "mini excavator")
     for typed in ("L9", "l09", "L-09"):
         done = run("job", "show", typed)
         assert (done.code, done.err.count("\n")) == (2, 1)
