@@ -44,6 +44,7 @@ class LocateRule:
     renew_before: int = 0
     holidays: str = "federal"
     note: str = ""
+    checked: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a rule that cannot be reckoned with (BadInput)."""
@@ -57,11 +58,36 @@ class LocateRule:
         ):
             if value not in allowed:
                 raise BadInput(field, value, f"write one of: {', '.join(allowed)}", where=self.state)
+        if self.checked and not _is_day(self.checked):
+            raise BadInput("checked", self.checked, "write a day like 2026-11-25", where=self.state)
         if self.notice <= 0:
             raise BadInput("notice", self.notice, "write a number above 0", where=self.state)
         for field in ("notice", "latest", "life", "renew_by_day", "renew_before"):
             if not 0 <= getattr(self, field) <= 400:
                 raise BadInput(field, getattr(self, field), "write a number from 0 to 400", where=self.state)
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return bool(date.fromisoformat(text))
+    except ValueError:
+        return False
+
+
+#: How a rule was seen, in words; any other text of the firm's own file is shown as it is written.
+_SEEN = {
+    "law": "the text of the law or rule was read",
+    "center": "the one-call center's own page was read, the law was not",
+    "bill": "the bill and its course were read, the act as printed was not",
+    "report": "what others write of it was read",
+    "assumed": "no source: assumed",
+}
+
+
+def checked_words(rule: LocateRule) -> str:
+    """How far the figures can be trusted: "last checked 2026-11-25: the text of the law or rule was read"."""
+    seen = _SEEN.get(rule.seen, rule.seen)
+    return f"last checked {rule.checked}: {seen}" if rule.checked else f"never checked against a law: {seen}"
 
 
 @lru_cache(maxsize=128)

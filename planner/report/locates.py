@@ -5,7 +5,16 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.locate import CAUTION, LocateRule, clears, expires, latest_start, renew_by, terms
+from planner.domain.locate import (
+    CAUTION,
+    LocateRule,
+    checked_words,
+    clears,
+    expires,
+    latest_start,
+    renew_by,
+    terms,
+)
 from planner.report.terminal import say
 from planner.report.wording import day_words
 
@@ -21,7 +30,8 @@ def rule_page(console: Console, rule: LocateRule, asked: datetime | None) -> Non
     if asked is not None:
         for line in request_words(rule, asked):
             say(console, f"  {line}", hang=4)
-    say(console, f"source: {rule.source}; as of {rule.as_of} ({rule.seen})")
+    say(console, f"source: {rule.source}; {rule.as_of}")
+    say(console, checked_words(rule))
     say(
         console,
         f"Laws change: {CAUTION}. Private lines (irrigation, lighting, gas to a grill) need their own.",

@@ -51,8 +51,9 @@ def test_export_is_safe_for_a_spreadsheet(planned: Run, tmp_path: Path) -> None:
 
 def test_locate_rule_of_a_state(run: Run) -> None:
     typed = run("office", "locate", "--asked", "2026-05-18T10:00")
-    assert "Ohio: notice 48 hours" in typed.out
-    assert "clears Wed 20 May 10:00" in typed.out
+    assert "Ohio: notice 2 full working days" in typed.out
+    assert "clears Wed 20 May 23:59" in typed.out
+    assert "last checked 2026-11-25" in typed.out
     assert "one-call centre" in typed.out
     assert "not any state's law" in run("office", "locate", "ZZ").out
     assert run("office", "locate", "--asked", "soon").code == 2

@@ -10,6 +10,7 @@ from planner.domain.locate import (
     LocateRule,
     ask_by,
     ask_from,
+    checked_words,
     clears,
     expires,
     is_open,
@@ -32,14 +33,16 @@ def test_published_notice_of_2008() -> None:
 
 
 def test_ohio_over_memorial_day() -> None:
-    # Ohio Revised Code 3781.28: 48 h, at most 10 working days; derived for Monday 18 May 2026, 10:00.
+    # Ohio House Bill 227 (136th General Assembly), in force 9 June 2026: two working days without the day of
+    # the notice, at most 16 calendar days ahead. Derived for Thursday 27 May 2027 over Memorial Day (31 May).
     rule = locate_rule("OH")
-    assert clears(rule, datetime(2026, 5, 18, 10)) == datetime(2026, 5, 20, 10)
-    assert latest_start(rule, date(2026, 5, 18)) == date(2026, 6, 2)
-    # over the holiday: Friday 22 May 10:00, hours rest on Sat, Sun and Memorial Day (Mon 25 May)
-    assert clears(rule, datetime(2026, 5, 22, 10)) == datetime(2026, 5, 27, 10)
-    # called on a Saturday: the clock waits for Monday 00:00
-    assert clears(rule, datetime(2026, 6, 6, 12)) == datetime(2026, 6, 10)
+    assert clears(rule, datetime(2027, 5, 27, 10)) == datetime(2027, 6, 1, 23, 59)
+    assert latest_start(rule, date(2027, 5, 27)) == date(2027, 6, 12)
+    # a call on a Saturday waits for Monday and Tuesday
+    assert clears(rule, datetime(2027, 6, 5, 12)) == datetime(2027, 6, 8, 23, 59)
+    # before that act the Revised Code counted 48 hours from the call: that is no longer enough
+    assert clears(rule, datetime(2027, 5, 24, 7)) > datetime(2027, 5, 26, 7)
+    assert rule.life == 0
 
 
 def test_north_carolina_three_full_days() -> None:
@@ -51,19 +54,42 @@ def test_north_carolina_three_full_days() -> None:
     assert renew_by(rule, date(2026, 6, 1), datetime(2026, 6, 5, 7)) == date(2026, 6, 17)
 
 
-def test_illinois_counts_the_day_of_the_request() -> None:
-    # illinois1call.com (older page): requested on the 1st, extend on or before 23:59 of the 28th.
+def test_illinois_lives_25_days() -> None:
+    # JULIE, Damage Prevention Act amendments: 2 to 10 days ahead without the day of the call, life 25 days.
+    # Read as calendar days with the day of the request: requested 1 April 2027, alive to the 25th, a Sunday;
+    # renewed two working days before, on Thursday the 22nd.
     rule = locate_rule("IL")
-    assert expires(rule, date(2026, 4, 1), datetime(2026, 4, 6, 7)) == datetime(2026, 4, 28, 23, 59)
-    assert renew_by(rule, date(2026, 4, 1), datetime(2026, 4, 6, 7)) == date(2026, 4, 28)
+    assert expires(rule, date(2027, 4, 1), datetime(2027, 4, 6, 7)) == datetime(2027, 4, 25, 23, 59)
+    assert renew_by(rule, date(2027, 4, 1), datetime(2027, 4, 6, 7)) == date(2027, 4, 22)
+    assert clears(rule, datetime(2027, 4, 1, 9)) == datetime(2027, 4, 5, 23, 59)
+    assert latest_start(rule, date(2027, 4, 1)) == date(2027, 4, 15)
 
 
 def test_nebraska_counts_from_the_start() -> None:
-    # ne1call.com: a ticket starting Monday 1 June 2026 08:00 expires Thursday 18 June 08:00; day 14 renews.
+    # Nebraska811, Information Center: a ticket that starts 1 September 2019 at noon expires on the 18th at
+    # noon; a request on Monday may start on Thursday, as Monday does not count.
     rule = locate_rule("NE")
-    start = datetime(2026, 6, 1, 8)
-    assert expires(rule, date(2026, 5, 27), start) == datetime(2026, 6, 18, 8)
-    assert renew_by(rule, date(2026, 5, 27), start) == date(2026, 6, 15)
+    start = datetime(2019, 9, 1, 12)
+    assert expires(rule, date(2019, 8, 27), start) == datetime(2019, 9, 18, 12)
+    assert renew_by(rule, date(2019, 8, 27), start) == date(2019, 9, 16)
+    assert clears(rule, datetime(2027, 6, 14, 12)) == datetime(2027, 6, 16, 23, 59)
+    # Nebraska Revised Statute 76-2321(1): not more than ten business days ahead (Juneteenth is kept on the 18th)
+    assert latest_start(rule, date(2027, 6, 14)) == date(2027, 6, 29)
+
+
+def test_pennsylvania_is_not_asked_more_than_ten_days_ahead() -> None:
+    # Pennsylvania One Call System, Frequently Asked Questions: three business days, not more than ten; the
+    # day after Thanksgiving is a holiday there.
+    rule = locate_rule("PA")
+    assert latest_start(rule, date(2027, 11, 15)) == date(2027, 12, 1)
+    assert ask_from(rule, date(2027, 12, 1)) == date(2027, 11, 15)
+    assert clears(rule, datetime(2027, 11, 24, 9)) == datetime(2027, 12, 1, 23, 59)
+
+
+def test_oregon_tickets_live_30_days_since_2026() -> None:
+    # Oregon Utility Notification Center, rulemaking: OAR 952-001-0010, from 45 to 30 calendar days.
+    rule = locate_rule("OR")
+    assert expires(rule, date(2027, 5, 3), datetime(2027, 5, 6, 7)) == datetime(2027, 6, 1, 23, 59)
 
 
 def test_alabama_working_days_from_the_start() -> None:
@@ -121,7 +147,9 @@ def test_asking_by_the_last_day_is_just_in_time() -> None:
 def test_each_rule_names_its_source() -> None:
     for state, rule in locate_rules().items():
         assert rule.source
-        assert rule.seen in {"primary", "old page", "weak", "assumed"}
+        assert rule.seen in {"law", "center", "bill", "report", "assumed"}
+        assert (rule.checked == "") == (rule.seen == "assumed")
+        assert rule.checked in checked_words(rule)
         assert len(state) in {0, 2}
         assert str(rule.notice) in terms(rule)
     assert locate_rule("ZZ").seen == "assumed"
@@ -130,5 +158,7 @@ def test_each_rule_names_its_source() -> None:
 def test_a_rule_with_an_unknown_unit_is_refused() -> None:
     with pytest.raises(BadInput, match="notice_unit"):
         LocateRule("XX", "x", 2, "moons", "s", "2026", "weak")
+    with pytest.raises(BadInput, match="checked"):
+        LocateRule("XX", "x", 2, "hours", "s", "2026", "weak", checked="spring")
     with pytest.raises(BadInput, match="notice"):
         LocateRule("XX", "x", 0, "hours", "s", "2026", "weak")

@@ -71,8 +71,8 @@ def only(desk: Desk, kind: Kind) -> OfficeItem:
 DIG = booking(Phase.DIG, at(6, 2), at(6, 3, 15.5))  # Wednesday after Memorial Day
 
 
-def test_locate_is_asked_48_hours_of_working_days_before() -> None:
-    # Ohio, asked Thursday 27 May 16:00: 24 h on Friday 16:00, three days off, 48 h on Tuesday 1 June 16:00.
+def test_locate_is_asked_two_working_days_before() -> None:
+    # Ohio, asked Thursday 27 May: Friday is day 1, three days off, Tuesday 1 June is day 2; dig on Wednesday.
     item = only(desk(DIG), Kind.LOCATE)
     assert item.due == date(2027, 5, 27)
     assert item.key == "locate:P-1"
@@ -83,7 +83,7 @@ def test_locate_is_asked_48_hours_of_working_days_before() -> None:
 def test_a_dig_that_comes_too_soon_is_pressing() -> None:
     item = only(desk(booking(Phase.DIG, at(5, 4), at(5, 4, 15.5))), Kind.LOCATE)
     assert item.due < TODAY
-    assert item.pressing == "too late for Tue 4 May: asked today it clears Wed 5 May 07:00"
+    assert item.pressing == "too late for Tue 4 May: asked today it clears Wed 5 May 23:59"
 
 
 def ticked(key: str, when: datetime) -> dict[str, OfficeMark]:
@@ -91,11 +91,11 @@ def ticked(key: str, when: datetime) -> dict[str, OfficeMark]:
 
 
 def test_a_ticked_locate_is_asked_anew_when_the_dig_slips_past_its_window() -> None:
-    # asked Monday 3 May: covers a start up to the tenth working day, Monday 17 May; the dig is on 2 June.
+    # asked Monday 3 May: covers a start within 16 calendar days, up to Wednesday 19 May; the dig is on 2 June.
     marks = ticked("locate:P-1", at(5, 3, 9))
     item = only(desk(DIG, marks=marks), Kind.LOCATE)
     assert item.key == "relocate:P-1:2027-05-03"
-    assert "covers a start up to Mon 17 May" in item.words
+    assert "covers a start up to Wed 19 May" in item.words
     # asked in time, nothing is left to do
     in_time = ticked("locate:P-1", at(5, 26, 9))
     assert [i for i in office_list(desk(DIG, marks=in_time)) if i.kind is Kind.LOCATE] == []
