@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from planner.domain.facts import next_moment
 from planner.domain.jobs import DayRange
@@ -89,6 +89,11 @@ class PlanChange:
 def day_words(day: date | None) -> str:
     """A day as it is said: "Tue 4 May"."""
     return f"{day:%a} {day.day} {day:%b}" if day else "no day"
+
+
+def moment_words(moment: datetime) -> str:
+    """ "Tue 4 May 15:30"."""
+    return f"{day_words(moment.date())} {moment:%H:%M}"
 
 
 def changes(

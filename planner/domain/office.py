@@ -12,21 +12,20 @@ from enum import StrEnum
 
 from planner.domain.actuals import Log
 from planner.domain.calendar import is_working_day
-from planner.domain.changes import day_words
 from planner.domain.jobs import Job
 from planner.domain.locate import LocateRule
+from planner.domain.locate_standing import LocateFile
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, Plan
 from planner.domain.records import Hold, OfficeMark
 from planner.domain.season import Season
-
-TICKED, SNOOZED = "done", "snoozed"
 
 
 class Kind(StrEnum):
     """What an item asks of the office."""
 
     LOCATE = "utility locate"
+    CLEARED = "locate answers"
     RENEW = "renew locate"
     ORDER = "order"
     MATERIAL = "delivery"
@@ -99,13 +98,23 @@ class Desk:
     plan: Plan
     rule: LocateRule
     leads: LeadTimes
-    today: date
+    now: datetime
     told: Mapping[str, tuple[date, date]]
     marks: Mapping[str, OfficeMark]
     holds: Sequence[Hold] = ()
     logs: Sequence[Log] = ()
     parted: Mapping[str, str] = field(default_factory=dict)
     cancelled: Sequence[Job] = ()
+
+    @property
+    def today(self) -> date:
+        """The day of `now`."""
+        return self.now.date()
+
+    @property
+    def locates(self) -> LocateFile:
+        """What the desk knows of locates."""
+        return LocateFile(self.rule, self.marks, self.now, self.season.firm.shift_start)
 
     def bookings(self) -> dict[WorkKey, Booking]:
         """The plan's bookings of work that is still to do."""
@@ -117,8 +126,3 @@ class Desk:
             day -= timedelta(days=1)
             count -= is_working_day(self.season.firm, day)
         return day
-
-
-def moment_words(moment: datetime) -> str:
-    """ "Tue 4 May 15:30"."""
-    return f"{day_words(moment.date())} {moment:%H:%M}"

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from planner.domain.office import SNOOZED, Desk, OfficeItem
+from planner.domain.office import Desk, OfficeItem
 from planner.domain.office_back import back_items
 from planner.domain.office_locates import locate_items
 from planner.domain.office_people import (
@@ -22,6 +22,7 @@ from planner.domain.office_people import (
     night_items,
 )
 from planner.domain.office_supplies import gate_items, order_items, rental_items
+from planner.domain.records import SNOOZED
 
 MAKERS = (
     locate_items,

@@ -1,98 +1,69 @@
-"""Utility locates on the office's list: ask, ask anew when the dig slipped, renew before the ticket dies."""
+"""Utility locates on the office's list: ask, ask anew when the dig slipped, hear the answers, renew.
+
+How a locate stands is `locate_standing`'s word; here it becomes what the office must do, and by when.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime
 
-from planner.domain.changes import day_words
-from planner.domain.jobs import GateKind
-from planner.domain.locate import (
-    CAUTION,
-    LocateRule,
-    ask_by,
-    ask_from,
-    clears,
-    expires,
-    latest_start,
-    renew_by,
-)
-from planner.domain.office import TICKED, Desk, Kind, OfficeItem, moment_words
-from planner.domain.phases import Phase
-
-#: Phases that open the ground: the ticket must be alive while they run.
-DIGGING = frozenset({Phase.DIG, Phase.SET_FILTERS})
+from planner.domain.actuals import progress
+from planner.domain.changes import day_words, moment_words
+from planner.domain.locate import CAUTION, ask_from
+from planner.domain.locate_standing import LocateStanding, LocateState, locate_standings
+from planner.domain.office import Desk, Kind, OfficeItem
 
 
 def locate_items(desk: Desk) -> Iterator[OfficeItem]:
-    """One item for each job whose digging is still to do and whose ticket is missing, stale or dying."""
-    bookings = desk.bookings()
-    for code, job in desk.season.jobs.items():
-        digs = [b for b in bookings.values() if b.job == code and b.phase in DIGGING]
-        if not digs:
+    """What each locate calls for whose digging is still to do: two ticks, asked and cleared."""
+    so_far = progress(tuple(desk.logs))
+    for found in locate_standings(desk.locates, desk.season.jobs, desk.bookings().values(), so_far).values():
+        if found.state in {LocateState.NONE, LocateState.SLIPPED}:
+            yield _ask(desk, found)
             continue
-        dig = min(digs, key=lambda b: b.start)
-        last = max(b.end for b in digs)
-        met = next((g for g in job.gates if g.kind is GateKind.LOCATE and g.met), None)
-        asked = _asked(desk, code)
-        if asked is None and met is not None:
-            asked = ask_by(desk.rule, datetime.combine(met.opens, desk.season.firm.shift_start))
-        begun = any(b.job == code for b in desk.season.done)
-        if asked is None and not begun:
-            yield _ask(desk, code, dig.start)
-        elif asked is not None and not begun and not _in_window(desk.rule, asked, dig.start):
-            yield _ask_again(desk, code, asked, dig.start)
-        elif asked is not None:
-            yield from _renewal(desk, code, asked, dig.start, last)
+        if found.state is LocateState.DIES:
+            pressing = "the marks are no longer valid: stop digging" if found.grave else ""
+            yield _item(found, found.key, Kind.RENEW, f"{found.job}: {found.words}", pressing)
+        if found.state is LocateState.HOLDS:
+            pressing = "nobody has said that it does: stop digging" if found.grave else ""
+            words = f"ask for {found.job}: {found.words} until {day_words(found.last.date())}"
+            yield _item(found, found.key, Kind.RENEW, words, pressing)
+        if not found.cleared:
+            yield _answers(found)
 
 
-def _asked(desk: Desk, code: str) -> date | None:
-    """The day of the latest request that the office has ticked."""
-    days = [
-        mark.at.date()
-        for key, mark in desk.marks.items()
-        if mark.state == TICKED
-        and mark.at
-        and (key == f"locate:{code}" or key.startswith(f"relocate:{code}:"))
-    ]
-    return max(days, default=None)
+def _item(found: LocateStanding, key: str, kind: Kind, words: str, pressing: str) -> OfficeItem:
+    return OfficeItem(key, kind, found.by, found.job, f"{words}; {CAUTION}", pressing)
 
 
-def _ask(desk: Desk, code: str, dig: datetime) -> OfficeItem:
-    due, first = ask_by(desk.rule, dig), ask_from(desk.rule, dig.date())
-    words = f"ask for the utility locate for {code}: digging starts {day_words(dig.date())}"
+def _ask(desk: Desk, found: LocateStanding) -> OfficeItem:
+    dig = day_words(found.dig.date())
+    if found.asked is None:
+        words = f"ask for the utility locate for {found.job}: digging starts {dig}"
+    else:
+        words = f"ask anew for the locate for {found.job}: {found.words}"
+    first = ask_from(desk.rule, found.dig.date())
     if first is not None and first > desk.today:
         words += f"; not before {day_words(first)}"
     pressing = ""
-    if due < desk.today:
-        clear = clears(desk.rule, datetime.combine(desk.today, desk.season.firm.shift_start))
-        pressing = f"too late for {day_words(dig.date())}: asked today it clears {moment_words(clear)}"
-    return OfficeItem(f"locate:{code}", Kind.LOCATE, due, code, f"{words}; {CAUTION}", pressing)
+    if found.begun:
+        pressing = found.words
+    elif found.by < desk.today or found.grave:
+        pressing = f"too late for {dig}: asked today it clears {moment_words(found.clear)}"
+    return _item(found, found.key, Kind.LOCATE, words, pressing)
 
 
-def _in_window(rule: LocateRule, asked: date, dig: datetime) -> bool:
-    last = latest_start(rule, asked)
-    return last is None or dig.date() <= last
-
-
-def _ask_again(desk: Desk, code: str, asked: date, dig: datetime) -> OfficeItem:
-    last = latest_start(desk.rule, asked)
+def _answers(found: LocateStanding) -> OfficeItem:
+    """The second tick: the notice is over and every owner has answered."""
     words = (
-        f"ask anew for the locate for {code}: asked {day_words(asked)}, it covers a start up to "
-        f"{day_words(last)}, digging now starts {day_words(dig.date())}"
+        f"hear every owner's answer to the locate for {found.job}, asked {day_words(found.asked)}: "
+        f"clear {moment_words(found.clear)} at the earliest, digging starts {day_words(found.dig.date())}"
     )
-    key = f"relocate:{code}:{asked}"
-    return OfficeItem(key, Kind.LOCATE, ask_by(desk.rule, dig), code, f"{words}; {CAUTION}")
-
-
-def _renewal(desk: Desk, code: str, asked: date, dig: datetime, last: datetime) -> Iterator[OfficeItem]:
-    end = expires(desk.rule, asked, dig)
-    by = renew_by(desk.rule, asked, dig)
-    if end is None or by is None or last <= end:
-        return
-    words = (
-        f"renew the locate for {code}: asked {day_words(asked)}, it dies {moment_words(end)}, "
-        f"ground is open until {day_words(last.date())}"
-    )
-    pressing = "the marks are no longer valid: stop digging" if end.date() < desk.today else ""
-    yield OfficeItem(f"relocate:{code}:{asked}", Kind.RENEW, by, code, f"{words}; {CAUTION}", pressing)
+    pressing = ""
+    if found.state is LocateState.TOO_LATE:
+        pressing = f"too late for {day_words(found.dig.date())}: re-plan, or move the dig"
+    elif found.grave and found.state is LocateState.ASKED:
+        pressing = "the dig is due: no digging before every owner has answered"
+    due = found.clear.date()
+    key = f"cleared:{found.job}:{found.asked}"
+    return OfficeItem(key, Kind.CLEARED, due, found.job, f"{words}; {CAUTION}", pressing)

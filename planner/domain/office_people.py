@@ -7,9 +7,9 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from planner.domain.calendar import is_working_day, shift
-from planner.domain.changes import day_words
+from planner.domain.changes import day_words, moment_words
 from planner.domain.misses import logged_misses
-from planner.domain.office import Desk, Kind, OfficeItem, moment_words
+from planner.domain.office import Desk, Kind, OfficeItem
 from planner.domain.phases import WorkKey
 
 

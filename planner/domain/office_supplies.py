@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from planner.domain.changes import day_words
+from planner.domain.changes import day_words, moment_words
 from planner.domain.jobs import ITEMS, Gate, GateKind
-from planner.domain.office import Desk, Kind, OfficeItem, moment_words
+from planner.domain.office import Desk, Kind, OfficeItem
 from planner.domain.phases import Phase, WorkKey
 from planner.domain.plan import Booking, MachineUse
 from planner.units import to_shown

@@ -45,6 +45,10 @@ class Change:
         return "removed" if self.after is None else "changed"
 
 
+#: What a mark says of its item.
+TICKED, SNOOZED = "done", "snoozed"
+
+
 @dataclass(frozen=True, slots=True)
 class Moved:
     """A fact that changed since a plan was made: noun (job, crew, machine, firm, log, lost), key, words."""

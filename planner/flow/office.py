@@ -12,9 +12,10 @@ from planner.domain.facts import season_of
 from planner.domain.jobs import Status
 from planner.domain.locate import LocateRule
 from planner.domain.misses import SETTLED, LoggedMiss, open_misses
-from planner.domain.office import SNOOZED, TICKED, Desk, Kind, OfficeItem
+from planner.domain.office import Desk, Kind, OfficeItem
 from planner.domain.office_list import office_list
 from planner.domain.plan import Plan
+from planner.domain.records import SNOOZED, TICKED
 from planner.domain.told import told_days
 from planner.errors import BadInput, PlannerError
 from planner.flow.kept_designs import parted_of
@@ -50,7 +51,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         plan=plan,
         rule=locate_rule(facts.firm.state, folder),
         leads=lead_times(folder),
-        today=now.date(),
+        now=now,
         told=told_days(_told_plans(book), marks),
         marks=marks,
         holds=book.holds(),

@@ -73,7 +73,7 @@ def test_nebraska_counts_from_the_start() -> None:
     assert expires(rule, date(2019, 8, 27), start) == datetime(2019, 9, 18, 12)
     assert renew_by(rule, date(2019, 8, 27), start) == date(2019, 9, 16)
     assert clears(rule, datetime(2027, 6, 14, 12)) == datetime(2027, 6, 16, 23, 59)
-    # Nebraska Revised Statute 76-2321(1): not more than ten business days ahead (Juneteenth is kept on the 18th)
+    # Nebraska Revised Statute 76-2321(1): not more than ten business days ahead (Juneteenth: 18 June)
     assert latest_start(rule, date(2027, 6, 14)) == date(2027, 6, 29)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
@@ -56,7 +56,7 @@ def desk(
         "plan": Plan(rows, Cost(), PlanState.FEASIBLE, at(5, 3)),
         "rule": locate_rule("OH"),
         "leads": lead_times(),
-        "today": TODAY,
+        "now": datetime.combine(TODAY, time(7)),
         "told": {},
         "marks": {},
     }
@@ -91,7 +91,7 @@ def ticked(key: str, when: datetime) -> dict[str, OfficeMark]:
 
 
 def test_a_ticked_locate_is_asked_anew_when_the_dig_slips_past_its_window() -> None:
-    # asked Monday 3 May: covers a start within 16 calendar days, up to Wednesday 19 May; the dig is on 2 June.
+    # asked Monday 3 May: covers a start within 16 calendar days, up to Wednesday 19 May; dig on 2 June.
     marks = ticked("locate:P-1", at(5, 3, 9))
     item = only(desk(DIG, marks=marks), Kind.LOCATE)
     assert item.key == "relocate:P-1:2027-05-03"
@@ -206,7 +206,7 @@ def test_holds_snoozes_and_what_is_due() -> None:
     items = office_list(desk(DIG, holds=[hold], marks=snoozed))
     assert {i.state for i in items if i.kind is Kind.HOLD} == {"snoozed"}
     assert to_do(items, date(2027, 5, 10)) == []
-    later = desk(DIG, holds=[hold], marks=snoozed, today=date(2027, 5, 5))
+    later = desk(DIG, holds=[hold], marks=snoozed, now=at(5, 5))
     assert [i.kind for i in to_do(office_list(later), date(2027, 5, 10))] == [Kind.HOLD]
 
 
