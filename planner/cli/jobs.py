@@ -11,6 +11,8 @@ from planner.cli import complete, edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from planner.domain.jobs import Job
     from planner.domain.phases import Phase
 
@@ -192,14 +194,24 @@ def show(code: Code, as_json: edge.JsonFlag = False) -> None:
     Example: planner job show P-014
     """
     from planner.domain.plain import to_plain
+    from planner.flow.locates import load_job_locate
     from planner.flow.records import load_job
+    from planner.report.locates import locate_line, locates_data
     from planner.report.records import job_page
+    from planner.report.terminal import say
 
     card = load_job(edge.location(), code)
     more = (card.revision, card.rate_edition, card.has_design, card.hours_crew_h, card.units, card.parted)
+    locates = load_job_locate(edge.location(), code)
     data = to_plain(card.job) | {"revision": card.revision, "rate_edition": card.rate_edition}
-    data |= {"parted": card.parted}
-    edge.show("job", data, lambda c: job_page(c, card.job, *more), as_json=as_json)
+    data |= {"parted": card.parted, "locate": next(iter(locates_data(locates)), None)}
+
+    def page(console: Console) -> None:
+        job_page(console, card.job, *more)
+        for standing in locates:
+            say(console, f"{'!' if standing.grave else ' '} {locate_line(standing)}", hang=4)
+
+    edge.show("job", data, page, as_json=as_json)
 
 
 @group.command()

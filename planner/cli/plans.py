@@ -151,16 +151,22 @@ def why(
 
     Example: planner plan why Q22 --relief
     """
+    from planner.domain.locate_standing import not_clear
     from planner.flow import planning
+    from planner.flow.locates import load_locates
+    from planner.report.locates import locates_block, locates_data
     from planner.report.reasons import why_data, why_page
 
     plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief, number=number, draft=draft)
-    edge.show(
-        "plan why",
-        why_data(plan, found, eased),
-        lambda console: why_page(console, plan, found, eased),
-        as_json=as_json,
-    )
+    all_locates = load_locates(edge.location(), plan)
+    locates = not_clear({r.job: all_locates[r.job] for r in found if r.job in all_locates})
+
+    def page(console: Console) -> None:
+        why_page(console, plan, found, eased)
+        locates_block(console, locates)
+
+    data = why_data(plan, found, eased) | {"locates": locates_data(locates)}
+    edge.show("plan why", data, page, as_json=as_json)
 
 
 @group.command()
@@ -173,6 +179,7 @@ def publish(number: Newest = None, even_so: EvenSo = False) -> None:
 
     plan = planning.publish(edge.location(), number, edge.now(), edge.who(), even_so=even_so)
     edge.say(f"Plan {plan.number} is published. Next: planner sheet CREW, planner calendar.")
+    say_locates(plan)
 
 
 @group.command()
@@ -185,18 +192,36 @@ def back(even_so: EvenSo = False) -> None:
 
     plan = planning.go_back(edge.location(), edge.now(), edge.who(), even_so=even_so)
     edge.say(f"Plan {plan.number} is published again.")
+    say_locates(plan)
+
+
+def say_locates(plan: Plan) -> None:
+    """Warn on stderr of every dig of `plan` that its locate stops, and of the next ones to ask for."""
+    from planner.domain.locate_standing import not_clear
+    from planner.flow.locates import load_locates
+    from planner.report.locates import locates_block
+
+    locates_block(edge.console(stderr=True), not_clear(load_locates(edge.location(), plan)))
 
 
 def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
+    from planner.domain.locate_standing import not_clear
     from planner.domain.standing import plan_standing
+    from planner.flow.locates import load_locates
     from planner.flow.planning import plan_and_roster
+    from planner.report.locates import locates_block, locates_data
     from planner.report.plans import plan_data, plan_page
 
     plan, roster = plan_and_roster(edge.location(), edge.today(), number, draft=draft)
     standing = plan_standing(plan, roster)
-    edge.show(
-        "plan", plan_data(plan, standing), lambda console: plan_page(console, plan, standing), as_json=as_json
-    )
+    locates = not_clear(load_locates(edge.location(), plan))
+
+    def page(console: Console) -> None:
+        plan_page(console, plan, standing)
+        locates_block(console, locates)
+
+    data = plan_data(plan, standing) | {"locates": locates_data(locates)}
+    edge.show("plan", data, page, as_json=as_json)
 
 
 @contextmanager

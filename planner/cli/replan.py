@@ -43,8 +43,11 @@ def replan(
 
     Example: planner replan --seconds 5 --slack 3
     """
+    from planner.domain.locate_standing import not_clear
+    from planner.flow.locates import load_locates
     from planner.flow.replanning import replan as make
     from planner.report.changes import changes_data
+    from planner.report.locates import locates_block, locates_data
 
     check_search(seconds, seed, note)
     with progress() as tell:
@@ -57,14 +60,21 @@ def replan(
             slack_days=slack,
             on_progress=tell,
         )
+    locates = not_clear(load_locates(edge.location(), made.plan))
     data = {
         "number": made.plan.number,
         "before": made.before.number,
         "state": made.plan.state.value,
         "total_cents": made.plan.cost.total_cents,
         "repaired_cents": made.repaired_cents,
+        "locates": locates_data(locates),
     } | changes_data(made.found)
-    edge.show("replan", data, lambda c: _page(c, made, crews=crews), as_json=as_json)
+
+    def page(console: Console) -> None:
+        _page(console, made, crews=crews)
+        locates_block(console, locates)
+
+    edge.show("replan", data, page, as_json=as_json)
     edge.say(f"Saved as draft {made.plan.number}; nothing is published. Next: planner plan publish.")
 
 

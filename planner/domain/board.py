@@ -17,6 +17,7 @@ from planner.domain.crews import Crew
 from planner.domain.hindrance import why_off
 from planner.domain.in_force import hindered
 from planner.domain.jobs import PLANNED, Job
+from planner.domain.locate_standing import LocateStanding, not_clear
 from planner.domain.lost import LostKind
 from planner.domain.misses import LoggedMiss
 from planner.domain.plan import Plan
@@ -89,7 +90,8 @@ class Row:
 class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
     clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
-    changed since the plan was made, empty when it is not stale.
+    changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before that are not
+    clear.
     """
 
     monday: date
@@ -102,6 +104,7 @@ class Board:
     published: bool
     missed: tuple[LoggedMiss, ...] = ()
     moved: tuple[Moved, ...] = ()
+    locates: tuple[LocateStanding, ...] = ()
 
     @property
     def week(self) -> str:
@@ -141,6 +144,7 @@ def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] 
         published=plan.published_at is not None,
         missed=missed,
         moved=roster.moved,
+        locates=tuple(s for s in not_clear(roster.locates) if s.dig.date() <= week[-1]),
     )
 
 

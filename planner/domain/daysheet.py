@@ -18,6 +18,7 @@ from planner.domain.heat import Advice, Forecast, weather_advice
 from planner.domain.hindrance import units_out, why_off
 from planner.domain.jobs import ITEMS, GateKind, Job
 from planner.domain.levels import Levels
+from planner.domain.locate_standing import DIGGING, LocateState
 from planner.domain.misses import LoggedMiss
 from planner.domain.phases import Phase, PhaseRule
 from planner.domain.plan import Plan
@@ -29,6 +30,10 @@ from planner.domain.sun import Daylight, daylight
 from planner.domain.wording import number, shown
 from planner.errors import BadInput
 
+#: Gates that are no open question on the sheet: a mere date, and the locate, which has a line of its own.
+_TOLD_ELSEWHERE = frozenset({GateKind.START, GateKind.LOCATE})
+#: What a crew does about a locate that is not clear.
+LOCATE_ASK = "No digging before the office says that every owner has answered."
 #: How far ahead the "tomorrow" line looks for the crew's next work [days].
 LOOK_AHEAD_DAYS = 14
 #: Phases that cut ground or set boxes: their tasks list every level of the design.
@@ -54,6 +59,8 @@ class Task:
     """One stint with all that the crew needs for it.
 
     next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
+    locate: how the utility locate stands where ground is opened, "" when it is clear; like the weather it
+    goes by the hour, so the sheet's mark leaves it out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
     crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1.
     """
@@ -64,6 +71,7 @@ class Task:
     ready: Ready
     next_waits: tuple[str, ...] = ()
     open_gates: tuple[str, ...] = ()
+    locate: str = ""
     levels: Levels | None = None
     beside: tuple[Crew, ...] = ()
     share: float = 1.0
@@ -243,6 +251,7 @@ def _task(
         levels=levels if key.phase in LEVELLED else None,
         next_waits=tuple(_waits(key.phase, rules)),
         open_gates=tuple(_open_gates(roster, stint)),
+        locate=_locate(roster, stint),
     )
 
 
@@ -257,13 +266,21 @@ def _own_part(stint: Stint, whole: Ready) -> Ready:
     return replace(whole, lines=steps, load=(), photos=())
 
 
+def _locate(roster: Roster, stint: Stint) -> str:
+    """What the crew must know of the utility locate before it opens the ground; "" when it is clear."""
+    standing = roster.locates.get(stint.key.job)
+    if stint.key.phase not in DIGGING or standing is None or standing.state is LocateState.CLEAR:
+        return ""
+    return f"{standing.words}. {LOCATE_ASK}"
+
+
 def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
-    """What may stop the task today: gates not ticked off, late deliveries, inspections, machines down."""
+    """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
     job, phase = roster.jobs[stint.key.job], stint.key.phase
     if roster.parted(job.code):
         yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
-        if not gate.met and gate.kind is not GateKind.START and gate.phase.rank <= phase.rank:
+        if not gate.met and gate.kind not in _TOLD_ELSEWHERE and gate.phase.rank <= phase.rank:
             yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
     if stint.hindrance:
         yield f"Cannot go as planned: {stint.hindrance}. Ask the office."

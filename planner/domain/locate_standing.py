@@ -23,7 +23,8 @@ from planner.domain.records import TICKED, OfficeMark
 #: Phases that open the ground: the ticket must be alive while they run.
 DIGGING = frozenset({Phase.DIG, Phase.SET_FILTERS})
 #: A ticket whose life no source states is asked about from this day on, its request being day 1 [calendar
-#: days]. Assumed: the strictest life of the shipped rules.
+#: days], or from the last day on which its work may start, where that is later. Assumed: the strictest life
+#: of the shipped rules.
 UNSTATED_LIFE_DAYS = 14
 
 
@@ -115,7 +116,7 @@ class LocateStanding:
             case LocateState.HOLDS:
                 return f"locate asked {asked}, its life is not stated: ask whether the ticket still holds"
             case LocateState.ASKED:
-                return f"locate asked {asked}, not cleared: tick it when every owner has answered"
+                return f"locate asked {asked}, not cleared: the office has not ticked every owner's answer"
         return f"locate clear from {clear}"
 
 
@@ -138,6 +139,11 @@ def locate_standings(
         if code in jobs and jobs[code].status in {Status.SOLD, Status.UNDER_WAY}
     ]
     return {s.job: s for s in sorted(found, key=lambda s: (s.dig, s.job))}
+
+
+def not_clear(standings: Mapping[str, LocateStanding]) -> tuple[LocateStanding, ...]:
+    """Those that must be said, by dig: all but the clear ones."""
+    return tuple(s for s in standings.values() if s.state is not LocateState.CLEAR)
 
 
 def locate_standing(
@@ -171,6 +177,7 @@ def locate_standing(
         by = renew_by(file.rule, asked.date(), dig) or dies.date()
         return standing(LocateState.DIES, clear, by, grave=dies < file.now)
     end = (held or asked.date()) + timedelta(days=UNSTATED_LIFE_DAYS - 1)
+    end = max(end, latest or end)
     if dies is None and last.date() > end:
         return standing(LocateState.HOLDS, clear, min(end, last.date()), grave=end < file.now.date())
     if not is_cleared(file, job, asked.date()):
@@ -202,7 +209,7 @@ def with_locate_gate(file: LocateFile, job: Job) -> Job:
     asked, gate = asked_at(file, job), locate_gate(job)
     if asked is None or not _requests(file, job.code):
         return job
-    lawful = (clears(file.rule, asked) + timedelta(days=1) - timedelta(microseconds=1)).date()
+    lawful = _whole_day(clears(file.rule, asked))
     opens = lawful if gate is None else max(lawful, gate.opens)
     met = is_cleared(file, job, asked.date())
     phase = gate.phase if gate else Phase.DIG
@@ -213,7 +220,13 @@ def with_locate_gate(file: LocateFile, job: Job) -> Job:
 def clear_from(rule: LocateRule, asked: datetime, gate: Gate | None) -> datetime:
     """The earliest lawful moment to dig: the notice has run out and the job's gate is open."""
     lawful = clears(rule, asked)
-    return lawful if gate is None else max(lawful, datetime.combine(gate.opens, time()))
+    later = gate is not None and gate.opens > _whole_day(lawful)
+    return datetime.combine(gate.opens, time()) if gate is not None and later else lawful
+
+
+def _whole_day(clear: datetime) -> date:
+    """The first day that lies wholly after the moment: gates open on whole days."""
+    return (clear + timedelta(days=1) - timedelta(microseconds=1)).date()
 
 
 def is_cleared(file: LocateFile, job: Job, asked: date) -> bool:

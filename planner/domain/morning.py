@@ -12,6 +12,7 @@ from shlex import quote
 
 from planner.domain.actuals import Log
 from planner.domain.board import Board, Cell, Promise, Row
+from planner.domain.locate_standing import LocateStanding
 from planner.domain.misses import LoggedMiss
 from planner.domain.office import Kind, OfficeItem
 from planner.domain.records import Moved
@@ -29,7 +30,8 @@ class Step:
 class Morning:
     """One morning. rows: (crew, its cell of today, None on a day when nobody works); plan_number: None
     before the first plan; moved: what changed since the plan was made; unlogged: crews whose last planned day
-    of the week has no hours yet; missed: checks missed on site that are not settled (office: all else due).
+    of the week has no hours yet; missed: checks missed on site that are not settled (office: all else due);
+    locates: of this week's digs that may not go on as planned.
     """
 
     day: date
@@ -43,6 +45,7 @@ class Morning:
     unlogged: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
     missed: tuple[LoggedMiss, ...] = ()
+    locates: tuple[LocateStanding, ...] = ()
 
 
 def morning(day: date, firm: str, shown: Board, office: Sequence[OfficeItem], logs: Sequence[Log]) -> Morning:
@@ -62,6 +65,7 @@ def morning(day: date, firm: str, shown: Board, office: Sequence[OfficeItem], lo
         risks=shown.promises,
         office=tuple(item for item in office if item.kind is not Kind.MISSED),
         unlogged=unlogged,
+        locates=tuple(s for s in shown.locates if s.grave or s.dig.date() <= day),
         steps=tuple(_steps(rows, unlogged, stale=bool(shown.moved), published=shown.published)),
         missed=shown.missed,
     )

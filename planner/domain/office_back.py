@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from planner.domain.jobs import GateKind, Job
-from planner.domain.office import TICKED, Desk, Kind, OfficeItem
+from planner.domain.office import Desk, Kind, OfficeItem
 from planner.domain.plan import MachineUse
+from planner.domain.records import TICKED
 
 
 def back_items(desk: Desk) -> Iterator[OfficeItem]:

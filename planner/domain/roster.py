@@ -12,6 +12,7 @@ from planner.domain.design import Design
 from planner.domain.firm import Firm
 from planner.domain.jobs import PLANNED, Job
 from planner.domain.levels import Levels, levels_of
+from planner.domain.locate_standing import LocateStanding
 from planner.domain.lost import LostTime
 from planner.domain.parting import told_apart
 from planner.domain.phases import Phase
@@ -26,7 +27,7 @@ class Roster:
     known: the roster as the shown plan knew it, None when nothing changed since; moved: what changed since
     that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day of the
     phases that are logged as finished; today: from when on jobs that count no more send nobody out, None
-    when that is not asked.
+    when that is not asked; locates: job -> how its locate stands for the digging of the shown plan.
     """
 
     firm: Firm
@@ -40,6 +41,7 @@ class Roster:
     moved: tuple[Moved, ...] = ()
     finished: Mapping[tuple[str, Phase], date] = field(default_factory=dict)
     today: date | None = None
+    locates: Mapping[str, LocateStanding] = field(default_factory=dict)
 
     def stops(self, job: str, phase: Phase) -> date | None:
         """The last day on which a phase still sends anybody out; None when nothing stops it.

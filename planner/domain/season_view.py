@@ -14,6 +14,7 @@ from planner.domain.actuals import Log
 from planner.domain.calendar import Window, crew_windows, days_between, spare_days
 from planner.domain.cost import site_open
 from planner.domain.jobs import Job
+from planner.domain.locate_standing import LocateStanding
 from planner.domain.plan import Booking, Plan
 from planner.domain.records import Hold, Moved
 from planner.domain.season import Season
@@ -72,7 +73,7 @@ class SeasonView:
     """crews: name -> its bars by first day; weeks from the first shown to the last, empty ones too.
 
     held: places kept for inquiries: not sold, and not in the weeks' hours; unplanned: jobs that are sold and
-    that the plan does not hold; moved: what changed since it was made.
+    that the plan does not hold; moved: what changed since it was made; locates: not clear.
     """
 
     today: date
@@ -83,6 +84,7 @@ class SeasonView:
     held: tuple[Hold, ...] = ()
     unplanned: tuple[Job, ...] = ()
     moved: tuple[Moved, ...] = ()
+    locates: tuple[LocateStanding, ...] = ()
 
     @property
     def bars(self) -> tuple[Bar, ...]:

@@ -18,6 +18,7 @@ from planner.domain.records import Change, Moved
 from planner.domain.roster import Roster
 from planner.domain.stale import as_known, moved_facts
 from planner.flow.kept_designs import read_kept
+from planner.flow.locates import gated, read_locates
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -86,6 +87,12 @@ def read_misses(book: Book) -> tuple[LoggedMiss, ...]:
     return open_misses(book.logs(), book.office_marks())
 
 
+def with_locates(book: Book, location: str, roster: Roster, plan: Plan) -> Roster:
+    """The roster with its jobs' locate gates, and how each locate stands for the digging of `plan`."""
+    jobs = {job.code: job for job in gated(book, location)}
+    return replace(roster, jobs=jobs, locates=read_locates(book, location, plan))
+
+
 def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) -> Plan:
     """The plan that pages show: `number`, else the published one, else (or with `draft`) the newest.
 
@@ -103,4 +110,4 @@ def week_board(
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, today, number, draft=draft)
-        return board(roster, plan, day, read_misses(book))
+        return board(with_locates(book, location, roster, plan), plan, day, read_misses(book))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,27 +21,36 @@ def folder_of(location: str) -> Path | None:
     return None if "://" in location else Path(location).expanduser().parent
 
 
-def locate_file(book: Book, location: str, now: datetime) -> LocateFile:
-    """What the office knows of locates, in the caller's transaction."""
+def locate_file(book: Book, location: str) -> LocateFile:
+    """What the office knows of locates at this moment, in the caller's transaction."""
     firm = book.firm()
     rule = locate_rule(firm.state, folder_of(location))
-    return LocateFile(rule, book.office_marks(), now, firm.shift_start)
+    return LocateFile(rule, book.office_marks(), book.clock(), firm.shift_start)
 
 
-def read_locates(book: Book, location: str, now: datetime, plan: Plan) -> dict[str, LocateStanding]:
-    """Job -> how its locate stands for the digging that `plan` still holds, by dig."""
-    file = locate_file(book, location, now)
+def read_locates(book: Book, location: str, plan: Plan) -> dict[str, LocateStanding]:
+    """Job -> how its locate stands now for the digging that `plan` still holds, by dig."""
+    file = locate_file(book, location)
     jobs = {job.code: job for job in book.jobs()}
     return locate_standings(file, jobs, plan.bookings, progress(book.logs()))
 
 
-def load_locates(location: str, now: datetime, plan: Plan) -> dict[str, LocateStanding]:
+def load_locates(location: str, plan: Plan) -> dict[str, LocateStanding]:
     """The same in a transaction of its own."""
     with Store(location).reading() as book:
-        return read_locates(book, location, now, plan)
+        return read_locates(book, location, plan)
+
+
+def load_job_locate(location: str, code: str) -> list[LocateStanding]:
+    """How the locate of one job stands for the plan that counts; empty when that plan digs nothing there."""
+    with Store(location).reading() as book:
+        if not book.plans():
+            return []
+        found = read_locates(book, location, book.published() or book.plan()).get(code)
+        return [found] if found else []
 
 
 def gated(book: Book, location: str) -> tuple[Job, ...]:
     """Every job with the one locate gate that the office's ticks come to."""
-    file = locate_file(book, location, datetime.min)
+    file = locate_file(book, location)
     return tuple(with_locate_gate(file, job) for job in book.jobs())

@@ -7,7 +7,7 @@ from datetime import datetime
 from planner.domain.board import board
 from planner.domain.morning import Morning, before_the_first_plan, morning
 from planner.domain.office_list import office_list, to_do
-from planner.flow.boards import read_in_force, read_misses, read_roster
+from planner.flow.boards import read_in_force, read_misses, read_roster, with_locates
 from planner.flow.office import read_desk
 from planner.store.engine import Store
 
@@ -25,7 +25,7 @@ def load_morning(location: str, now: datetime) -> Morning:
         return morning(
             today,
             roster.firm.name,
-            board(roster, plan, today, read_misses(book)),
+            board(with_locates(book, location, roster, plan), plan, today, read_misses(book)),
             to_do(office_list(read_desk(book, location, now)), today),
             book.logs(),
         )

@@ -19,7 +19,7 @@ from planner.domain.records import SNOOZED, TICKED
 from planner.domain.told import told_days
 from planner.errors import BadInput, PlannerError
 from planner.flow.kept_designs import parted_of
-from planner.flow.planning import read_facts, rules_beside
+from planner.flow.planning import gated_facts
 from planner.store.engine import Store
 from planner.store.shipped_leads import lead_times
 from planner.store.shipped_locates import locate_rule
@@ -41,7 +41,7 @@ def office_items(location: str, now: datetime) -> list[OfficeItem]:
 
 def read_desk(book: Book, location: str, now: datetime) -> Desk:
     """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet."""
-    facts = read_facts(book, rules_beside(location))
+    facts = gated_facts(book, location)
     plan = facts.published or book.plan()
     season = season_of(facts, now)
     marks = book.office_marks()

@@ -26,6 +26,7 @@ from planner.domain.stale import stale_words
 from planner.errors import BadInput, PlannerError
 from planner.flow.boards import moved_since, read_in_force, shown_plan
 from planner.flow.editions import told_by
+from planner.flow.locates import gated
 from planner.store.engine import Store
 from planner.store.shipped_rules import phase_rules
 
@@ -65,10 +66,15 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
     )
 
 
+def gated_facts(book: Book, location: str) -> Facts:
+    """The facts with each job's locate gate where the office's ticks put it."""
+    return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location))
+
+
 def load_facts(location: str) -> Facts:
     """The facts as they stand now, in a transaction of their own."""
     with Store(location).reading() as book:
-        return read_facts(book, rules_beside(location))
+        return gated_facts(book, location)
 
 
 def make_plan(
@@ -190,7 +196,7 @@ def why(
     the plan does not hold, PlannerError when the plan is stale: its reasons would not be today's.
     """
     with Store(location).reading() as book:
-        facts = read_facts(book, rules_beside(location))
+        facts = gated_facts(book, location)
         plan = shown_plan(book, number, draft=draft)
         _still_fresh(book, plan, "then ask about the draft (planner plan why --draft)")
     planned = {booking.job for booking in plan.bookings}

@@ -26,6 +26,7 @@ from planner.domain.fields import (
 from planner.domain.firm import Firm
 from planner.domain.in_force import in_force
 from planner.domain.jobs import Job, Status
+from planner.domain.locate_standing import with_locate_gate
 from planner.domain.plan import Booking
 from planner.domain.records import Change
 from planner.domain.spelling import did_you_mean
@@ -33,6 +34,7 @@ from planner.errors import BadInput, BadInputs, PlannerError
 from planner.flow.boards import read_roster
 from planner.flow.editions import told_by
 from planner.flow.kept_designs import parted_of
+from planner.flow.locates import locate_file
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -104,7 +106,7 @@ def load_jobs(location: str, status: Status | None) -> tuple[list[Job], str]:
 def load_job(location: str, code: str) -> JobCard:
     """One job with its revision, rate edition and logged hours."""
     with Store(location).reading() as book:
-        job = book.job(code)
+        job = with_locate_gate(locate_file(book, location), book.job(code))
         return JobCard(
             job=job,
             revision=book.job_revision(code),

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from planner.domain.facts import season_of
 from planner.domain.in_force import hindered
 from planner.domain.jobs import Status
+from planner.domain.locate_standing import not_clear
 from planner.domain.season_view import SeasonView, season_view
 from planner.errors import PlannerError
 from planner.flow.boards import read_in_force
-from planner.flow.planning import read_facts, rules_beside
+from planner.flow.locates import read_locates
+from planner.flow.planning import gated_facts
 from planner.store.engine import Store
 
 
@@ -20,11 +23,13 @@ def season_line(
     """The season with the published plan, or `number`, or the newest draft. PlannerError without a plan."""
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, now.date(), number, draft=draft)
-        facts = read_facts(book, rules_beside(location))
+        facts = gated_facts(book, location)
         asking = {job.code for job in facts.jobs if job.status is Status.INQUIRY}
         held = [h for h in book.holds() if h.until >= now.date() and h.job in asking]
+        locates = not_clear(read_locates(book, location, plan))
     season = season_of(facts, now)
     view = season_view(season, plan, facts.logs, held, hindered(roster, plan), roster.moved)
+    view = replace(view, locates=locates)
     if not view.weeks:
         raise PlannerError("the plan holds no work: make a new one with `planner plan make`")
     return view

@@ -14,7 +14,7 @@ from planner.domain.plan import Plan
 from planner.domain.roster import Roster
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
-from planner.flow.boards import read_in_force, read_misses
+from planner.flow.boards import read_in_force, read_misses, with_locates
 from planner.flow.planning import rules_beside
 from planner.store.engine import Store
 from planner.store.shipped_checklists import checklist
@@ -47,10 +47,11 @@ def crew_sheets(
     """
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, today or min(days), number, draft=draft)
+        roster = with_locates(book, location, roster, plan)
         make = sheet_maker(book, location, roster, forecast)
-    names = list(roster.crews)
-    chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]
-    made = [make(plan, name, d) for name in chosen for d in days]
+        names = list(roster.crews)
+        chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]
+        made = [make(plan, name, d) for name in chosen for d in days]
     return made if len(made) == 1 else [s for s in made if s.tasks] or made[:1]
 
 

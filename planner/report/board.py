@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.board import Board, Cell, Promise, Risk, Row
 from planner.domain.stints import Stint
 from planner.report.cells import table_csv
+from planner.report.locates import locates_block, locates_data
 from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
 from planner.report.wording import (
@@ -64,6 +65,7 @@ def print_board(board: Board, console: Console) -> None:
     else:
         _print_grid(board, console)
     _print_promises(board, console)
+    locates_block(console, board.locates, most=len(board.locates))
 
 
 def _print_grid(board: Board, console: Console) -> None:
@@ -223,6 +225,7 @@ def board_data(board: Board) -> dict[str, Any]:
             }
             for p in board.promises
         ],
+        "locates": locates_data(board.locates),
     }
 
 

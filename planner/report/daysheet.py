@@ -72,7 +72,7 @@ def _task(console: Console, n: int, task: Task) -> None:
     say(console, f"   {progress_words(stint)}")
     for text in beside_words(task):
         say(console, f"   {text}", style="bold")
-    for text in task.open_gates:
+    for text in filter(None, (task.locate, *task.open_gates)):
         say(console, f"   ! {one_line(text)}", hang=5, style="bold")
     for text in (*quantity_words(task), *(trip_words(t) for t in stint.trips)):
         say(console, f"   {one_line(text)}")
@@ -226,6 +226,7 @@ def _task_data(task: Task, units: str) -> dict[str, Any]:
         "share_of_hands": round(task.share, 3),
         "quantities": [{"what": q.words, "amount": q.amount, "own": q.own} for q in task.quantities],
         "machines": [trip_words(t) for t in stint.trips],
+        "locate": task.locate,
         "open_gates": list(task.open_gates),
         "levels": levels_data(task.levels, units) if task.levels else None,
         "steps": [_line_data(line) for line in task.ready.lines],

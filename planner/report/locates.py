@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -15,11 +16,60 @@ from planner.domain.locate import (
     renew_by,
     terms,
 )
+from planner.domain.locate_standing import LocateStanding
 from planner.report.terminal import say
-from planner.report.wording import day_words
+from planner.report.wording import clock, day_words, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+
+#: Digs without trouble yet that a page names before it only counts the rest.
+MOST = 3
+
+
+def locates_block(console: Console, found: Sequence[LocateStanding], *, most: int = MOST) -> None:
+    """Locates that are not clear: every one that stops its dig, the next of the others, the rest counted."""
+    lines = locate_lines(found, most=most)
+    if lines:
+        say(console, "Utility locates that are not clear:", style="bold")
+        for line in lines:
+            say(console, f"  {line}", hang=4)
+
+
+def locate_lines(found: Sequence[LocateStanding], *, most: int = MOST) -> list[str]:
+    """One line a locate, with "!" where the dig may not go on as it is planned."""
+    grave, others = [s for s in found if s.grave], [s for s in found if not s.grave]
+    lines = [f"! {locate_line(s)}" for s in grave] + [f"  {locate_line(s)}" for s in others[:most]]
+    if len(others) > most:
+        rest = len(others) - most
+        lines.append(f"  and {rest} later {'dig' if rest == 1 else 'digs'}: planner office list --all")
+    return lines
+
+
+def locate_line(standing: LocateStanding) -> str:
+    """ "L08 Okoro, dig Mon 5 Apr 7:00: no locate on file: ask by Wed 31 Mar"."""
+    name = " ".join(filter(None, (one_line(standing.job), one_line(standing.client))))
+    return f"{name}, dig {day_words(standing.dig.date())} {clock(standing.dig)}: {standing.words}"
+
+
+def locates_data(found: Iterable[LocateStanding]) -> list[dict[str, Any]]:
+    """The same for `--json`."""
+    return [
+        {
+            "job": s.job,
+            "state": s.state.value,
+            "dig": s.dig,
+            "asked": s.asked,
+            "clear": s.clear if s.asked else None,
+            "cleared": s.cleared,
+            "dies": s.dies,
+            "grave": s.grave,
+            "words": s.words,
+            "key": s.key,
+        }
+        for s in found
+    ]
 
 
 def rule_page(console: Console, rule: LocateRule, asked: datetime | None) -> None:

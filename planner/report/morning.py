@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.morning import Morning
 from planner.report.board import promise_words
+from planner.report.locates import locates_block, locates_data
 from planner.report.misses import miss_data, print_misses
 from planner.report.terminal import say
 from planner.report.wording import hours_words, long_day, one_line, phase_words, version_words
@@ -28,6 +29,7 @@ def morning_page(console: Console, seen: Morning) -> None:
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
         print_misses(console, seen.missed)
         _crews(console, seen)
+        locates_block(console, seen.locates)
         _risks(console, seen)
         _office(console, seen)
     say(console, "")
@@ -108,6 +110,7 @@ def morning_data(seen: Morning) -> dict[str, Any]:
             for crew, cell in seen.rows
         ],
         "promises_at_risk": list(seen.risks),
+        "locates": locates_data(seen.locates),
         "office": list(seen.office),
         "hours_missing": list(seen.unlogged),
         "next": list(seen.steps),

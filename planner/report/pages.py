@@ -21,6 +21,7 @@ from planner.domain.daysheet import DaySheet
 from planner.domain.jobs import Job
 from planner.report import daysheet, wording
 from planner.report.board import room_words
+from planner.report.locates import locate_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -38,7 +39,7 @@ def sheet_page(sheets: Sequence[DaySheet]) -> str:
 
 def board_page(board: Board) -> str:
     """One HTML file with the week's board."""
-    return page("board.html", style="board.css", board=board, stands=_stands)
+    return page("board.html", style="board.css", board=board, stands=_stands, locate_lines=locate_lines)
 
 
 def page(template: str, *, style: str = "", script: str = "", **view: Any) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.jobs import Job
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
 from planner.report.cells import table_csv
+from planner.report.locates import locates_block, locates_data
 from planner.report.terminal import say
 from planner.report.wording import day_words, one_line, spare_words, version_words
 
@@ -51,6 +52,7 @@ def season_terminal(console: Console, view: SeasonView) -> None:
         say(console, f"? {unplanned_words(job)}", hang=2, style="bold")
     say(console, "")
     _loads(console, view.weeks)
+    locates_block(console, view.locates)
 
 
 def unplanned_words(job: Job) -> str:
@@ -178,6 +180,7 @@ def season_data(view: SeasonView) -> dict[str, Any]:
     """The season for `--json`: bars by crew, weeks, loads from 0 to 1."""
     return {
         "today": view.today,
+        "locates": locates_data(view.locates),
         "plan": view.plan_number,
         "published": view.published,
         "stale": [m.words for m in view.moved],

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import Protocol
 
 from planner.domain.season_view import Bar, SeasonView, WeekLoad
+from planner.report.locates import locate_lines
 from planner.report.pages import page
 from planner.report.season import held_words
 from planner.report.wording import one_line, spare_words
@@ -70,7 +71,14 @@ class Picture:
 
 def season_page(view: SeasonView) -> str:
     """One HTML file with the season."""
-    return page("season.html", style="season.css", view=view, picture=picture(view), held_words=held_words)
+    return page(
+        "season.html",
+        style="season.css",
+        view=view,
+        picture=picture(view),
+        held_words=held_words,
+        locate_lines=locate_lines,
+    )
 
 
 def picture(view: SeasonView) -> Picture:

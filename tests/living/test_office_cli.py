@@ -69,3 +69,45 @@ def test_a_firms_own_rule_wins(run: Run, tmp_path: Path) -> None:
     own.write_text("[[rule]]\nstate = 3")
     typed = run("office", "locate")
     assert typed.code == 2
+
+
+def dug_today(run: Run) -> str:
+    """The job that the published plan digs on Monday 5 April, the morning of the tests."""
+    found = run("office", "list", "--json", "--all").data
+    return next(i["job"] for i in found if i["kind"] == "utility locate" and "Mon 5 Apr" in i["what"])
+
+
+def test_every_screen_that_shows_the_dig_says_that_it_has_no_locate(planned: Run) -> None:
+    job = dug_today(planned)
+    said = "no locate on file: asked now it clears Wed 7 Apr 23:59, too late for the dig on Mon 5 Apr"
+    screens = (
+        ("board",), ("today",), ("season",), ("plan", "show"), ("plan", "why", job), ("job", "show", job),
+        ("replan", "--quick"), ("sheet", "all", "2027-04-05"),
+    )  # fmt: skip
+    for words in screens:
+        typed = planned(*words)
+        assert said in " ".join(typed.out.split()), words
+    told = planned("plan", "publish", "1").err
+    assert said in " ".join(told.split())
+    for words in (("board",), ("season",), ("plan", "show"), ("plan", "why", job), ("replan", "--quick")):
+        locates = planned(*words, "--json").data["locates"]
+        assert said in {entry["words"] for entry in locates if entry["job"] == job}, words
+
+
+def test_office_sheet_gate_and_plan_go_by_the_same_ticks(planned: Run) -> None:
+    job = dug_today(planned)
+    planned("office", "tick", f"locate:{job}")
+    assert "gate utility locate, dig not before 2027-04-08 (open): asked Mon 5 Apr" in " ".join(
+        planned("job", "show", job).out.split()
+    )
+    sheet = " ".join(planned("sheet", "all", "2027-04-05").out.split())
+    assert "locate asked Mon 5 Apr clears Wed 7 Apr 23:59: too late for the dig on Mon 5 Apr" in sheet
+    assert f"cleared:{job}:2027-04-05" in keys(planned)
+    # the next plan keeps to that day, and the office and the sheet agree again
+    planned("replan", "--quick")
+    planned("plan", "publish")
+    digs = [b for b in planned("plan", "show", "--json").data["bookings"] if b["job"] == job]
+    assert min(b["start"] for b in digs if b["phase"] == "dig") >= "2027-04-08"
+    planned("office", "tick", f"cleared:{job}")
+    assert not [e for e in planned("season", "--json").data["locates"] if e["job"] == job]
+    assert "(met): asked Mon 5 Apr" in planned("job", "show", job).out

@@ -2,21 +2,24 @@
 
 import io
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 from rich.console import Console
 
 from planner.domain.crews import Crew
-from planner.domain.daysheet import day_sheet
+from planner.domain.daysheet import DaySheet, day_sheet
 from planner.domain.design_text import read_design
 from planner.domain.heat import Forecast
 from planner.domain.jobs import DayRange, Gate, GateKind
+from planner.domain.locate_standing import LocateFile, locate_standings
 from planner.domain.lost import LostKind, LostTime
 from planner.domain.phases import Phase
+from planner.domain.records import OfficeMark
 from planner.errors import BadInput
 from planner.report.daysheet import print_sheet, sheet_data, tomorrow_words
 from planner.report.pages import place_link, sheet_page
+from planner.store.shipped_locates import locate_rule
 from planner.store.shipped_rules import phase_rules
 from tests.pages.conftest import FERN
 
@@ -76,12 +79,29 @@ def test_the_split_fill_shows_each_part_its_steps_and_hose_hours(roster, plan, l
 
 
 def test_an_unticked_gate_is_shown_before_its_phase(roster, plan, lists):
-    gate = Gate(GateKind.LOCATE, date(2027, 4, 1))
+    gate = Gate(GateKind.PERMIT, date(2027, 4, 1))
     jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], gates=(gate,))}
     made = day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists)
-    assert "utility locate" in made.tasks[0].open_gates[0] and "utility locate" in drawn(made)
+    assert "permit" in made.tasks[0].open_gates[0] and "permit" in drawn(made)
     jobs["P-014"] = replace(jobs["P-014"], gates=(replace(gate, met=True),))
     assert day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
+
+
+def test_the_sheet_says_how_the_locate_stands_and_keeps_its_mark(roster, plan, lists):
+    def made(marks: dict[str, OfficeMark]) -> DaySheet:
+        file = LocateFile(locate_rule("OH"), marks, datetime(2027, 4, 5, 6))
+        found = locate_standings(file, roster.jobs, plan.bookings, {})
+        return day_sheet(replace(roster, locates=found), plan, "North", TUESDAY, lists)
+
+    none = made({})
+    assert none.tasks[0].locate.startswith("no locate on file")
+    assert "No digging before the office says" in " ".join(drawn(none).split())
+    assert "no locate on file" in sheet_page([none])
+    asked = OfficeMark("locate:P-014", "done", at=datetime(2027, 3, 29, 9))
+    told = OfficeMark("cleared:P-014:2027-03-29", "done", at=datetime(2027, 4, 1, 9))
+    clear = made({asked.key: asked, told.key: told})
+    assert clear.tasks[0].locate == ""
+    assert clear.mark == none.mark  # what the office hears in the course of the day changes no tick
 
 
 def test_a_late_delivery_or_a_machine_down_is_shown_on_its_day(roster, plan, lists):

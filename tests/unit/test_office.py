@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from planner.domain.crews import Crew, Machine
 from planner.domain.firm import Firm
 from planner.domain.jobs import Gate, GateKind, Job, Line
+from planner.domain.locate_standing import LocateState, locate_gate, locate_standing, with_locate_gate
 from planner.domain.office import Desk, Kind, OfficeItem
 from planner.domain.office_list import office_list, to_do
 from planner.domain.phases import Phase, WorkKey
@@ -219,3 +220,63 @@ def test_done_work_asks_for_nothing() -> None:
 def test_a_job_that_differs_from_its_design_is_due_today() -> None:
     item = only(desk(parted={"P-1": "depth 30 in, design 24 in", "GONE": "x"}), Kind.DESIGN)
     assert (item.due, item.job, item.words) == (TODAY, "P-1", "depth 30 in, design 24 in")
+
+
+def two_ticks(asked: datetime, cleared: datetime | None = None) -> dict[str, OfficeMark]:
+    marks = ticked("locate:P-1", asked)
+    return marks | (ticked(f"cleared:P-1:{asked.date()}", cleared) if cleared else {})
+
+
+def test_asked_and_cleared_are_two_ticks_with_their_own_words() -> None:
+    # Ohio, asked Wednesday 26 May: Thursday and Friday are the two working days; the dig is on 2 June.
+    item = only(desk(DIG, marks=two_ticks(at(5, 26, 9))), Kind.CLEARED)
+    assert (item.key, item.due) == ("cleared:P-1:2027-05-26", date(2027, 5, 28))
+    assert "every owner's answer" in item.words and "clear Fri 28 May 23:59" in item.words
+    done = desk(DIG, marks=two_ticks(at(5, 26, 9), at(6, 1)))
+    assert [i for i in office_list(done) if i.kind in {Kind.LOCATE, Kind.CLEARED, Kind.RENEW}] == []
+
+
+def test_a_dig_that_slips_after_it_was_cleared_asks_again() -> None:
+    # asked 6 April, cleared, the dig slips five weeks: Ohio's 16 calendar days end on 22 April.
+    item = only(desk(DIG, marks=two_ticks(at(4, 6, 9), at(4, 9))), Kind.LOCATE)
+    assert item.key == "relocate:P-1:2027-04-06"
+    assert "covers a start up to Thu 22 Apr" in item.words
+    # the new request is not cleared by the old answers, nor by a gate that was met for it
+    marks = two_ticks(at(4, 6, 9), at(4, 9)) | ticked("relocate:P-1:2027-04-06", at(5, 26, 9))
+    met = Job("P-1", "Mrs Reed", gates=(Gate(GateKind.LOCATE, date(2027, 4, 9), met=True),))
+    assert only(desk(DIG, job=met, marks=marks), Kind.CLEARED).key == "cleared:P-1:2027-05-26"
+
+
+def test_a_ticket_whose_life_no_source_states_is_asked_about() -> None:
+    # Pennsylvania states no life: asked Wednesday 26 May, digging from 2 June to 25 June.
+    long_dig = booking(Phase.DIG, at(6, 2), at(6, 25, 15.5))
+    marks = two_ticks(at(5, 26, 9), at(6, 1))
+    item = only(desk(long_dig, marks=marks, rule=locate_rule("PA")), Kind.RENEW)
+    assert "ask whether the ticket still holds" in item.words
+    assert item.due == date(2027, 6, 10)  # not more than ten business days after the request: the last start
+    # the center says that it holds: the same question comes again a fortnight later
+    held = marks | ticked(item.key, at(6, 9))
+    again = only(desk(long_dig, marks=held, rule=locate_rule("PA")), Kind.RENEW)
+    assert (again.key, again.due) == ("holds:P-1:2027-06-09", date(2027, 6, 22))
+
+
+def test_the_gate_and_the_clear_hour_are_one_figure() -> None:
+    # asked Monday 31 May, a holiday: Tuesday and Wednesday are counted, digging is for Thursday 3 June,
+    # although the office had entered the gate for Tuesday.
+    file = desk(DIG, marks=ticked("locate:P-1", at(5, 31, 9))).locates
+    job = Job("P-1", "Mrs Reed", gates=(Gate(GateKind.LOCATE, date(2027, 6, 1)),))
+    gate = locate_gate(with_locate_gate(file, job))
+    assert gate is not None and (gate.opens, gate.met) == (date(2027, 6, 3), False)
+    standing = locate_standing(file, with_locate_gate(file, job), [DIG])
+    assert (standing.state, standing.clear) == (LocateState.TOO_LATE, at(6, 2, 23) + timedelta(minutes=59))
+    # a gate that opens later stays what it is; a job without ticks stays as it was entered
+    later = replace(job, gates=(Gate(GateKind.LOCATE, date(2027, 6, 9)),))
+    assert with_locate_gate(file, later).release(Phase.DIG) == date(2027, 6, 9)
+    assert with_locate_gate(desk(DIG).locates, job) is job
+
+
+def test_digging_without_a_word_of_a_locate_is_grave() -> None:
+    begun = locate_standing(desk(DIG).locates, Job("P-1", "Mrs Reed"), [DIG], begun=True)
+    assert begun.grave and "stop until every owner has answered" in begun.words
+    early = locate_standing(desk(DIG).locates, Job("P-1", "Mrs Reed"), [DIG])
+    assert (early.grave, early.words) == (False, "no locate on file: ask by Thu 27 May")

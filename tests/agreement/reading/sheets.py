@@ -64,7 +64,7 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     yield "stint end", key, clock(task["end"])
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
     if task["phase"] == "dig" and task["part"] == 1:
-        yield "locate open", task["job"], any("locate" in g for g in task["open_gates"])
+        yield "locate open", task["job"], "locate" in task["locate"]
     for row in task["quantities"]:
         if row["what"] in ITEM_OF:
             yield "quantity", f"{task['job']} {ITEM_OF[row['what']]}", *rounded(row["amount"])
