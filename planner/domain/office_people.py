@@ -14,25 +14,42 @@ from planner.domain.phases import WorkKey
 
 
 def call_items(desk: Desk) -> Iterator[OfficeItem]:
-    """Customers who know another first day, or whose promise the plan no longer keeps."""
+    """One call for each customer who was told something else, with all that changed for him.
+
+    It is due on the day when the plan was published: from then on the crews go by the new days.
+    """
     begun = {b.job for b in desk.season.done}
-    for code, rows in groupby(sorted(desk.bookings().values(), key=lambda b: b.job), key=lambda b: b.job):
-        mine = list(rows)
+    due = desk.plan.published_at.date() if desk.plan.published_at else desk.today
+    rows = sorted(desk.bookings().values(), key=lambda b: b.job)
+    for code, found in groupby(rows, key=lambda b: b.job):
+        mine = list(found)
         first, finish = min(b.start for b in mine).date(), max(b.end for b in mine).date()
-        promised = desk.season.jobs[code].promised
-        told_first, told_finish = desk.told.get(code, (first, finish))
-        client = desk.season.jobs[code].client
-        if code not in begun and first != told_first:
-            words = f"call {client} ({code}): we start {day_words(first)} instead of {day_words(told_first)}"
-            yield OfficeItem(f"call:{code}:{first}", Kind.CALL, _before(desk, told_first, first), code, words)
-        if promised is not None and finish > promised and finish != told_finish:
-            words = f"call {client} ({code}): water in {day_words(finish)}, promised {day_words(promised)}"
-            yield OfficeItem(f"late:{code}:{finish}", Kind.CALL, _before(desk, promised, finish), code, words)
+        said = _news(desk, code, first, finish, begun=code in begun)
+        if said:
+            words = f"call {desk.season.jobs[code].client} ({code}): {'; '.join(said)}"
+            yield OfficeItem(f"call:{code}:{first}:{finish}", Kind.CALL, due, code, words)
 
 
-def _before(desk: Desk, *days: date) -> date:
-    """The working day before the earliest of the days, but not before today."""
-    return max(desk.today, desk.working_days_before(min(days), 1))
+def _news(desk: Desk, code: str, first: date, finish: date, *, begun: bool) -> list[str]:
+    """What the customer does not know yet and must hear; empty when there is nothing."""
+    promised, knows = desk.season.jobs[code].promised, desk.told.get(code)
+    late = promised is not None and finish > promised
+    if knows is None:
+        if not desk.told or begun:
+            return []
+        return [f"we start {day_words(first)}", f"water in {day_words(finish)}" + _against(promised, late)]
+    moved, newly_late = first != knows[0] and not begun, late and finish != knows[1]
+    if not moved and not newly_late:
+        return []
+    said = [f"we start {day_words(first)} instead of {day_words(knows[0])}"] if moved else []
+    if finish != knows[1]:
+        instead = "" if newly_late else f" instead of {day_words(knows[1])}"
+        said.append(f"water in {day_words(finish)}{instead}" + _against(promised, newly_late))
+    return said
+
+
+def _against(promised: date | None, late: bool) -> str:
+    return f", promised {day_words(promised)}" if late else ""
 
 
 def hold_items(desk: Desk) -> Iterator[OfficeItem]:

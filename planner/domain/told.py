@@ -1,7 +1,8 @@
 """Which days a customer knows: from the published plans and from the calls that the office has ticked.
 
-In: published plans, oldest first, and ticks. Out: job -> (first day, day of water in). A customer knows what
-the first published plan with the job said, until a tick says that the newer day was told.
+In: published plans, oldest first, and ticks. Out: job -> (first day, day of water in). A customer of the
+first plan knows what it said; one whose job a later plan adds knows nothing until he is called. From then on
+he knows what the newest ticked call told him.
 """
 
 from __future__ import annotations
@@ -10,31 +11,40 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from planner.domain.plan import Plan
-from planner.domain.records import OfficeMark
+from planner.domain.records import TICKED, OfficeMark
 
 
 def told_days(published: Sequence[Plan], marks: Mapping[str, OfficeMark]) -> dict[str, tuple[date, date]]:
     """Job -> first day and finish that its customer knows."""
     known: dict[str, tuple[date, date]] = {}
-    for plan in published:
-        for code in {b.job for b in plan.bookings} - known.keys():
+    for plan in published[:1]:
+        for code in {b.job for b in plan.bookings}:
             mine = plan.of_job(code)
             known[code] = (mine[0].start.date(), max(b.end for b in mine).date())
-    for what, place in (("call", 0), ("late", 1)):
-        for code, day in _ticked(marks, what).items():
-            if code in known:
-                first, finish = known[code]
-                known[code] = (day, finish) if place == 0 else (first, day)
+    calls = {k: m.at.isoformat() if m.at else "" for k, m in marks.items() if _is_call(k, m)}
+    for key in sorted(calls, key=lambda k: (calls[k], k)):
+        what, rest = key.split(":", 1)
+        code, days = _parted(rest)
+        before = known.get(code)
+        if len(days) == 2:
+            known[code] = (days[0], days[1])
+        elif before is not None and days:
+            known[code] = (days[0], before[1]) if what == "call" else (before[0], days[0])
     return known
 
 
-def _ticked(marks: Mapping[str, OfficeMark], what: str) -> dict[str, date]:
-    """Job -> the day in the latest ticked item of that sort; keys look like "call:P-014:2027-05-04"."""
-    latest: dict[str, tuple[str, date]] = {}
-    for key, mark in marks.items():
-        if mark.state != "done" or not key.startswith(f"{what}:"):
-            continue
-        code, day = key.removeprefix(f"{what}:").rsplit(":", 1)
-        when = mark.at.isoformat() if mark.at else ""
-        latest[code] = max(latest.get(code, ("", date.min)), (when, date.fromisoformat(day)))
-    return {code: day for code, (_, day) in latest.items()}
+def _is_call(key: str, mark: OfficeMark) -> bool:
+    return mark.state == TICKED and key.startswith(("call:", "late:"))
+
+
+def _parted(rest: str) -> tuple[str, list[date]]:
+    """ "P-014:2027-05-04:2027-05-11" -> job and days; older keys hold one day only."""
+    words = rest.split(":")
+    days: list[date] = []
+    while len(words) > 1 and len(days) < 2:
+        try:
+            days.insert(0, date.fromisoformat(words[-1]))
+        except ValueError:
+            break
+        words.pop()
+    return ":".join(words), days

@@ -40,7 +40,10 @@ def office_page(console: Console, items: Sequence[OfficeItem], today: date, unti
             )
             say(console, f"     [{item.key}]{state}", style="dim", hang=5)
     say(console, "")
-    say(console, f"{len(items)} items up to {day_words(until)}. Tick one off: planner office tick KEY")
+    count = f"{len(items)} {'item' if len(items) == 1 else 'items'}"
+    last = max(item.due for item in items)
+    up_to = f"up to {day_words(until)}" if last <= until else f"the last due {day_words(last)}"
+    say(console, f"{count}, {up_to}. Tick one off: planner office tick KEY")
 
 
 def _head(item: OfficeItem, today: date) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from datetime import date
 from pathlib import Path
 
 from .conftest import Run
@@ -111,3 +112,25 @@ def test_office_sheet_gate_and_plan_go_by_the_same_ticks(planned: Run) -> None:
     planned("office", "tick", f"cleared:{job}")
     assert not [e for e in planned("season", "--json").data["locates"] if e["job"] == job]
     assert "(met): asked Mon 5 Apr" in planned("job", "show", job).out
+
+
+def test_the_foot_names_the_last_day_of_what_is_listed(planned: Run) -> None:
+    for words, days in ((("--days", "3"), True), (("--all", "--days", "3"), False)):
+        items = planned("office", "list", "--json", *words).data
+        foot = planned("office", "list", *words).out.strip().splitlines()[-1]
+        last = max(date.fromisoformat(item["due"]) for item in items)
+        assert foot.startswith(f"{len(items)} items, ")
+        assert days == ("up to Thu 8 Apr" in foot)
+        assert days or f"the last due {last:%a} {last.day} {last:%b}" in foot
+
+
+def test_replan_office_and_today_agree_on_who_is_called(planned: Run) -> None:
+    planned("lost", "sick", "Heron", "2027-04-05", "--until", "2027-04-09")
+    made = planned("replan", "--quick", "--json").data
+    planned("plan", "publish")
+    wanted = {change["job"] for change in made["changes"] if change["call"]}
+    calls = [item for item in planned("office", "list", "--json").data if item["kind"] == "call"]
+    assert wanted and {item["job"] for item in calls} == wanted
+    assert {item["due"] for item in calls} == {"2027-04-05"}
+    today = planned("today", "--json").data["office"]
+    assert {item["job"] for item in today if item["kind"] == "call"} == wanted

@@ -161,19 +161,36 @@ def test_a_rented_machine_is_booked_and_sent_back_once_a_stretch_of_use() -> Non
     ]
 
 
-def test_customers_are_called_until_the_call_is_ticked() -> None:
-    told = {"P-1": (date(2027, 6, 1), date(2027, 6, 3))}
-    item = only(desk(DIG, told=told), Kind.CALL)
-    assert item.words == "call Mrs Reed (P-1): we start Wed 2 Jun instead of Tue 1 Jun"
-    assert item.due == date(2027, 5, 28)
-    plan = Plan((booking(Phase.DIG, at(6, 1), at(6, 3, 15.5)),), Cost(), PlanState.FEASIBLE, at(5, 3))
+def published_on(desk: Desk, when: datetime) -> Desk:
+    return replace(desk, plan=replace(desk.plan, published_at=when))
+
+
+def test_a_call_belongs_to_the_day_of_publishing_with_all_that_changed() -> None:
+    told = {"P-1": (date(2027, 6, 1), date(2027, 6, 4))}
+    moved = published_on(desk(DIG, told=told), at(5, 3, 15))
+    item = only(moved, Kind.CALL)
+    assert item.words.startswith("call Mrs Reed (P-1): we start Wed 2 Jun instead of Tue 1 Jun; ")
+    assert item.words.endswith("; water in Thu 3 Jun instead of Fri 4 Jun")
+    assert (item.key, item.due) == ("call:P-1:2027-06-02:2027-06-03", date(2027, 5, 3))
+    assert to_do(office_list(moved), TODAY) and item in to_do(office_list(moved), TODAY)
+    plan = Plan((booking(Phase.DIG, at(6, 1), at(6, 4, 15.5)),), Cost(), PlanState.FEASIBLE, at(5, 3))
     assert told_days([plan], {}) == told
     marks = ticked(item.key, at(5, 10))
-    assert told_days([plan], marks)["P-1"][0] == date(2027, 6, 2)
+    assert told_days([plan], marks)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
     again = [
         i for i in office_list(desk(DIG, told=told_days([plan], marks), marks=marks)) if i.kind is Kind.CALL
     ]
     assert again == []
+    # ticks from before, with one day in their key, still count
+    old = ticked("call:P-1:2027-06-02", at(5, 10)) | ticked("late:P-1:2027-06-03", at(5, 11))
+    assert told_days([plan], old)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
+
+
+def test_a_customer_whose_job_is_new_in_a_later_plan_is_called() -> None:
+    first = Plan((), Cost(), PlanState.FEASIBLE, at(5, 3))
+    assert told_days([first, replace(first, bookings=(DIG,))], {}) == {}
+    item = only(desk(DIG, told={"P-9": (TODAY, TODAY)}), Kind.CALL)
+    assert item.words == "call Mrs Reed (P-1): we start Wed 2 Jun; water in Thu 3 Jun"
 
 
 def test_a_missed_promise_is_told() -> None:
