@@ -146,7 +146,7 @@ def _day(desk: Desk, when: str, words: str) -> Told:
             yield "stint end", key, clock(title["end"])
             if phase == "dig" and part == "1":
                 digs[job] = False
-        elif job in digs and line.startswith("! ") and "locate" in line:
+        elif job in digs and line.startswith(("! ", "Careful: ")) and "locate" in line:
             digs[job] = True
         elif line.startswith("whole phase: "):
             for what, much in re.findall(r"([a-z][a-z0-9 ,-]*?) ([\d.,]+(?: [\w/]+)?)(?:;|$)", line[13:]):
