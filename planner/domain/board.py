@@ -90,8 +90,8 @@ class Row:
 class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
     clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
-    changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before that are not
-    clear.
+    changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before
+    that are not clear.
     """
 
     monday: date
