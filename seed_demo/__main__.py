@@ -13,8 +13,8 @@ from datetime import date
 from pathlib import Path
 
 from planner.cli.main import main as planner
-from planner.flow.logging import keep_entry
-from planner.flow.planning import load_facts
+from planner.flow.hours.logs import keep_entry
+from planner.flow.keeping.facts import load_facts
 from planner.store.engine import Store
 from seed_demo.past import spring_logs
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, timedelta
 
-from planner.domain.actuals import Log
-from planner.domain.facts import Facts
-from planner.domain.labour import estimate
+from planner.domain.estimate.labour import estimate
+from planner.domain.firm.actuals import Log
+from planner.domain.season.facts import Facts
 from seed_demo.truth import PastJob, past_logs
 
 #: Crew -> job codes in the order in which it took them.

@@ -14,13 +14,13 @@ from datetime import date, timedelta
 from math import exp
 from random import Random
 
-from planner.domain.actuals import Log
-from planner.domain.calendar import crew_windows
-from planner.domain.crews import Crew
-from planner.domain.firm import Firm
-from planner.domain.jobs import Job, Soil
-from planner.domain.labour import JobEstimate, with_daily_setup
-from planner.domain.phases import ORDER, Phase
+from planner.domain.estimate.labour import JobEstimate, with_daily_setup
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.calendar import crew_windows
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job, Soil
+from planner.domain.firm.phases import ORDER, Phase
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ import ast
 import os
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -34,6 +35,39 @@ OWN = {
     "holidays": {"domain"},
     "psycopg": {"store"},
 }
+
+
+#: The rooms of each wing, from the ground up: a room may ask those before it, and the modules on the landing.
+ORDER = {
+    "domain": (
+        "firm",
+        "safety",
+        "design",
+        "quantities",
+        "estimate",
+        "season",
+        "standing",
+        "forecast",
+        "crew_day",
+        "hours",
+        "office",
+    ),
+    "schedule": ("model", "cpsat", "search", "answers"),
+    "store": ("shipped", "tables", "safekeeping"),
+    "flow": ("keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
+    "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
+    "cli": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
+}
+#: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.
+LANDING = {
+    "domain": {"plain", "spelling", "wording"},
+    "schedule": {"door", "solve"},
+    "store": {"books", "engine", "trouble", "turns"},
+    "flow": set(),
+    "report": {"cells", "pages", "terminal", "wording"},
+    "cli": {"complete", "edge", "main", "pages", "streams"},
+}
+MOST_FILES_IN_A_FOLDER = 20
 
 
 def modules() -> list[Path]:
@@ -69,7 +103,46 @@ def test_rooms_import_one_way(path: Path) -> None:
             assert room in OWN[parts[0]], f"{path.name} ({room}) imports {name}"
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "planner" / "cli").glob("*.py")), ids=lambda p: p.name)
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_every_module_stands_in_a_room_and_asks_only_rooms_below(path: Path) -> None:
+    wing = room_of(path)
+    if wing is None:
+        return
+    place = path.relative_to(ROOT / "planner" / wing)
+    if len(place.parts) == 1:
+        assert place.stem in LANDING[wing] | {"__init__"}, f"{path} stands in no room of {wing}"
+        return
+    order, room = ORDER[wing], place.parts[0]
+    assert len(place.parts) == 2, f"{path} lies in a room inside a room"
+    assert room in order, f"{room} is no declared room of {wing}"
+    for name in imports(path):
+        parts = name.split(".")
+        if parts[:2] == ["planner", wing] and len(parts) > 2 and parts[2] in order:
+            assert order.index(parts[2]) <= order.index(room), f"{path.name} ({room}) asks {name} above it"
+
+
+@pytest.mark.parametrize("room", [f"{wing}/{room}" for wing, rooms in ORDER.items() for room in rooms])
+def test_every_room_has_a_sign(room: str) -> None:
+    text = (ROOT / "planner" / room / "__init__.py").read_text("utf-8")
+    tree = ast.parse(text)
+    sign = ast.get_docstring(tree) or ""
+    assert len(tree.body) == 1, f"{room}: an __init__ holds its sign and nothing else"
+    assert "?" in sign.splitlines()[0], f"{room}: the sign's first line is the question that the room answers"
+    for word in ("In:", "Out:", "May ask:"):
+        assert word in sign, f"{room}: the sign does not say {word!r}"
+
+
+def test_no_folder_is_crowded() -> None:
+    tops = ("planner", "migrations", "seed_demo", "tests")
+    kept = [
+        p for top in tops for p in (ROOT / top).rglob("*") if p.is_file() and "__pycache__" not in p.parts
+    ]
+    folders = Counter(p.parent.relative_to(ROOT).as_posix() for p in kept)
+    crowded = {folder: n for folder, n in folders.items() if n > MOST_FILES_IN_A_FOLDER}
+    assert not crowded, f"folders with more than {MOST_FILES_IN_A_FOLDER} files: {crowded}"
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "planner" / "cli").rglob("*.py")), ids=lambda p: p.name)
 def test_command_modules_stay_light(path: Path) -> None:
     allowed = {"planner", "typer", *sys.stdlib_module_names}
     for name in imports(path, top_only=True):

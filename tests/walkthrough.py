@@ -20,9 +20,9 @@ from datetime import date
 from pathlib import Path
 
 from planner.cli.main import main
-from planner.domain.ready import Line
-from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
-from planner.flow.sheets import crew_sheets
+from planner.domain.crew_day.ready import Line
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
+from planner.flow.crew_day.sheet import crew_sheets
 
 README = Path(__file__).parents[1] / "README.md"
 #: How the answers in README were printed.

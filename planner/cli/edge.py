@@ -67,7 +67,7 @@ def day(text: str | None, field: str, default: date | None = None) -> date:
     """A date typed as 2027-04-05, "today" or "tomorrow"; BadInput otherwise."""
     from datetime import timedelta
 
-    from planner.domain import entry
+    from planner.domain.firm import entry
 
     if text is None or text == "today":
         return default if text is None and default is not None else today()

@@ -17,11 +17,32 @@ from planner.errors import PlannerError, Unreadable
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
 SECTIONS: dict[str, tuple[str, ...]] = {
-    "Every morning": ("today", "board", "sheet", "returns", "logs", "office"),
-    "When something changes": ("lost", "replan", "plans", "promise", "whatif"),
-    "Looking ahead": ("season", "chance", "calendars"),
-    "From the site to the price": ("design", "estimates", "rates"),
-    "Records": ("jobs", "crews", "machines", "firm", "files", "history", "db"),
+    "Every morning": (
+        "office.today",
+        "crew_day.board",
+        "crew_day.sheet",
+        "hours.returns",
+        "hours.logs",
+        "office.office",
+    ),
+    "When something changes": (
+        "hours.lost",
+        "season.replan",
+        "season.plans",
+        "season.promise",
+        "season.whatif",
+    ),
+    "Looking ahead": ("season.season", "forecast.chance", "crew_day.calendars"),
+    "From the site to the price": ("design.design", "estimate.estimates", "estimate.rates"),
+    "Records": (
+        "keeping.jobs",
+        "keeping.crews",
+        "keeping.machines",
+        "keeping.firm",
+        "keeping.files",
+        "keeping.history",
+        "keeping.database",
+    ),
 }
 
 
@@ -70,7 +91,7 @@ def root(
     if db:
         os.environ["PLANNER_DB"] = db
     if ctx.invoked_subcommand is None:
-        from planner.cli import today
+        from planner.cli.office import today
 
         today.show_today(as_json=False)
 
@@ -143,14 +164,14 @@ def _run(argv: list[str] | None) -> int:
 
 def _spoilt() -> str | None:
     """What stored data may have stopped the command; None when all of them read (then it is a bug)."""
-    from planner.flow.care import spoilt
+    from planner.flow.keeping.database import spoilt
 
     return spoilt(location())
 
 
 def _unheard(fault: OSError, *, is_answer: bool) -> int:
     """Tell what was lost; talk alone matters only when it told of a change."""
-    from planner.flow.care import something_kept
+    from planner.flow.keeping.database import something_kept
 
     reason = (fault.strerror or str(fault)).lower()
     place = f"{fault.filename}: {reason}" if fault.filename else reason

@@ -9,7 +9,7 @@ from planner.cli import edge
 
 def write_page(path: Path, text: str | bytes, field: str = "--page") -> None:
     """Write `text` to `path` whole, and say so on stderr. Raises BadInput when the path cannot be written."""
-    from planner.flow.paths import write
+    from planner.flow.keeping.paths import write
 
     content = text.encode("utf-8", errors="replace") if isinstance(text, str) else text
     write(path, content, field)

@@ -16,12 +16,13 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from planner import __version__
-from planner.domain.board import Board, Promise, Risk
-from planner.domain.daysheet import DaySheet
-from planner.domain.jobs import Job
-from planner.report import daysheet, wording
-from planner.report.board import room_words
-from planner.report.locates import locate_lines
+from planner.domain.crew_day.board import Board, Promise, Risk
+from planner.domain.crew_day.daysheet import DaySheet
+from planner.domain.firm.jobs import Job
+from planner.report import wording
+from planner.report.crew_day import sheet as daysheet
+from planner.report.crew_day.board import room_words
+from planner.report.crew_day.locates import locate_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from planner.domain.board import Risk
-from planner.domain.records import Moved
-from planner.domain.stale import stale_words
-from planner.domain.stints import MachineTrip, Stint
+from planner.domain.crew_day.board import Risk
+from planner.domain.firm.records import Moved
+from planner.domain.standing.stale import stale_words
+from planner.domain.standing.stints import MachineTrip, Stint
 from planner.domain.wording import number
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -14,16 +14,16 @@ from itertools import combinations
 from math import ceil
 from typing import TypeVar
 
-from planner.domain.calendar import crew_windows, days_between
-from planner.domain.cost import first_bookings, is_near, site_open, works_on
-from planner.domain.jobs import DayRange
-from planner.domain.lost import LostKind
-from planner.domain.phases import WorkKey
-from planner.domain.plan import Booking, MachineUse
-from planner.domain.season import After, Mode, Season, Work
-from planner.domain.travel import depot_miles, drive_miles, drive_minutes
+from planner.domain.firm.calendar import crew_windows, days_between
+from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.lost import LostKind
+from planner.domain.firm.phases import WorkKey
+from planner.domain.season.cost import first_bookings, is_near, site_open, works_on
+from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.season import After, Mode, Season, Work
+from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
 from planner.errors import PlannerError
-from planner.schedule.problem import (
+from planner.schedule.model.problem import (
     Fixed,
     Group,
     Lag,

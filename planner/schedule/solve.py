@@ -12,28 +12,28 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import floor
 
-from planner.domain.cost import plan_cost
-from planner.domain.plan import Plan, PlanState
-from planner.domain.season import Season
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.plan import Plan, PlanState
+from planner.domain.season.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
-from planner.schedule.clash import some_of
-from planner.schedule.clashes import find_clashes, plain_clashes
-from planner.schedule.core import complete
-from planner.schedule.decode import pieces
-from planner.schedule.dispatch import best_dispatch
+from planner.schedule.answers.clash import some_of
+from planner.schedule.answers.clashes import find_clashes, plain_clashes
+from planner.schedule.answers.engine import bookings_of, solution_of
+from planner.schedule.answers.repair import laid_again
+from planner.schedule.cpsat.core import complete
+from planner.schedule.cpsat.exact import whole
 from planner.schedule.door import Door, enter
-from planner.schedule.early import drawn_early
-from planner.schedule.effort import Effort, Progress
-from planner.schedule.engine import bookings_of, solution_of
-from planner.schedule.exact import whole
-from planner.schedule.floor import floor_price
-from planner.schedule.local import anneal
-from planner.schedule.price import Pricer
-from planner.schedule.problem import Placed, Problem, Solution
-from planner.schedule.repair import laid_again
-from planner.schedule.shop import Shop
-from planner.schedule.watch import Watch
-from planner.schedule.windows import reoptimise
+from planner.schedule.model.decode import pieces
+from planner.schedule.model.effort import Effort, Progress
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.problem import Placed, Problem, Solution
+from planner.schedule.model.shop import Shop
+from planner.schedule.model.watch import Watch
+from planner.schedule.search.dispatch import best_dispatch
+from planner.schedule.search.early import drawn_early
+from planner.schedule.search.floor import floor_price
+from planner.schedule.search.local import anneal
+from planner.schedule.search.windows import reoptimise
 
 
 def solve(

@@ -9,22 +9,22 @@ from typing import Any
 
 from sqlalchemy import func, select, update
 
-from planner.domain.actuals import Log
-from planner.domain.crews import Crew, Machine
-from planner.domain.firm import Firm
-from planner.domain.jobs import Job
-from planner.domain.lost import LostTime
+from planner.domain.estimate.rates import RateBook
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.lost import LostTime
+from planner.domain.firm.records import Change, Hold, OfficeMark, ReturnSeen
 from planner.domain.plain import from_plain
-from planner.domain.rates import RateBook
-from planner.domain.records import Change, Hold, OfficeMark, ReturnSeen
 from planner.errors import PlannerError
-from planner.store import tables as t
-from planner.store.actuals import ActualShelf
-from planner.store.jobs import JobShelf
-from planner.store.people import PeopleShelf
-from planner.store.plans import PlanShelf
-from planner.store.rates import RateShelf
-from planner.store.rows import value_of
+from planner.store.tables import tables as t
+from planner.store.tables.actuals import ActualShelf
+from planner.store.tables.jobs import JobShelf
+from planner.store.tables.people import PeopleShelf
+from planner.store.tables.plans import PlanShelf
+from planner.store.tables.rates import RateShelf
+from planner.store.tables.rows import value_of
 
 #: Changes of these can make a plan out of date.
 FACTS = ("job", "crew", "machine", "firm", "log", "lost")

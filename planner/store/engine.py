@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError
 
-from planner.domain.sound import FIRST_DAY, LAST_DAY
+from planner.domain.firm.sound import FIRST_DAY, LAST_DAY
 from planner.errors import BadInput, StoreTrouble
 from planner.store import turns
 from planner.store.trouble import explained
@@ -105,7 +105,7 @@ class Store:
         with explained(self.name, self.path):
             turn = turns.Turn()
             if self.path is not None:
-                from planner.store.backup import daily
+                from planner.store.safekeeping.backup import daily
 
                 daily(self.path, self.clock(), turn)
             with self.connected(write=True, turn=turn) as connection:

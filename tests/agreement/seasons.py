@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.domain.phases import Phase
-from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.firm.phases import Phase
 from tests.agreement.desk import Desk
 
 MONDAY = "2027-04-05T06:45"

@@ -15,7 +15,7 @@ from datetime import date, datetime, time
 from html import unescape
 from typing import Any
 
-from planner.domain.jobs import ITEMS
+from planner.domain.firm.jobs import ITEMS
 from tests.agreement.desk import Desk
 from tests.agreement.facts import KINDS, Fact
 

@@ -42,12 +42,12 @@ def _an_hour_more(words: Callable[[float], str]) -> Callable[[float], str]:
 #: The home that is broken, how, the fact that then disagrees, and the tellers that stand alone.
 BREAKS = {
     "the season's line": (
-        "planner.domain.season_view._bar",
+        "planner.domain.standing.view._bar",
         _a_day_later,
         "last day",
         {"season --json", "season --csv", "season page"},
     ),
-    "the sheet's head": ("planner.report.daysheet.hours", _an_hour_more, "day hours", {"sheet"}),
+    "the sheet's head": ("planner.report.crew_day.sheet.hours", _an_hour_more, "day hours", {"sheet"}),
 }
 
 

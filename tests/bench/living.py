@@ -17,7 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.living.conftest import season_db
+from tests.end_to_end.living.conftest import season_db
 
 CASES = (
     ("rain entered", ("lost", "rain", "2027-04-06")),

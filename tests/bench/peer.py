@@ -16,11 +16,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from planner.domain.season import Season
+from planner.domain.season.season import Season
 from planner.schedule.door import enter
-from planner.schedule.effort import Effort
-from planner.schedule.problem import Group, Lag, Prices, Problem, Task
-from planner.schedule.problem_json import to_json
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.problem import Group, Lag, Prices, Problem, Task
+from planner.schedule.model.problem_json import to_json
 from planner.schedule.solve import solve_problem
 
 SCRIPT = Path(__file__).with_name("peer_script.py")

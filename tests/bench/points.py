@@ -18,18 +18,18 @@ from dataclasses import replace
 from statistics import median
 from typing import Any
 
-from planner.domain.breaches import breaches
-from planner.domain.cost import late_days, plan_cost
-from planner.domain.plan import Plan, PlanState
-from planner.domain.season import Season
-from planner.schedule.decode import pieces
-from planner.schedule.dispatch import best_dispatch
+from planner.domain.season.breaches import breaches
+from planner.domain.season.cost import late_days, plan_cost
+from planner.domain.season.plan import Plan, PlanState
+from planner.domain.season.season import Season
+from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
-from planner.schedule.effort import Effort
-from planner.schedule.engine import bookings_of
-from planner.schedule.floor import floor_price
-from planner.schedule.price import Pricer
-from planner.schedule.shop import Shop
+from planner.schedule.model.decode import pieces
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.shop import Shop
+from planner.schedule.search.dispatch import best_dispatch
+from planner.schedule.search.floor import floor_price
 from planner.schedule.solve import solve, solve_problem
 from tests.bench.peer import compare
 from tests.schedule.published import JOB_SHOPS, job_shop, project

@@ -20,8 +20,8 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from planner.cli.main import main
-from tests.living.rehearsal import Script
-from tests.living.stage import rain_record, rehearse
+from tests.end_to_end.living.rehearsal import Script
+from tests.end_to_end.living.stage import rain_record, rehearse
 
 MONDAY = date(2027, 4, 5)
 

@@ -240,7 +240,7 @@ def test_every_screen_says_that_job_and_design_differ_until_they_agree(typed):
 
 
 def test_a_take_off_says_that_the_plan_has_the_hours_of_before():
-    from planner.report.design import after_words
+    from planner.report.design.design import after_words
 
     (told,) = after_words("P-014", (), 3, 4, "us")
     assert "plan 4 still has the hours of before" in told

@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 
 from planner.cli.main import main
-from planner.domain.crews import Crew
-from planner.domain.jobs import Access, Soil, Status
-from planner.flow.records import create_store
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.jobs import Access, Soil, Status
+from planner.flow.keeping.records import create_store
 from planner.store.engine import Store
 from seed_demo.truth import PastJob, Truth, past_logs
-from tests.unit.ponds import BOOK, DIGGER, FIRM, MONDAY, NORTH, pond, told
+from tests.domain.estimate.ponds import BOOK, DIGGER, FIRM, MONDAY, NORTH, pond, told
 
 SOUTH = Crew("South [red]", "Bo", 2, frozenset({"stonework"}), pace=0.9)
 ODD = 'Ödegaard [bold]x[/] "q"; 😀'

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.flow.cells import guard, restore
+from planner.flow.keeping.cells import guard, restore
 from planner.store.engine import Store
 from tests.store.values import CREW, FIRM, JOB, MACHINE
 

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.domain.crews import Crew
-from planner.domain.jobs import Job, Line, Status
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Booking, Cost, Plan, PlanState
-from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
-from planner.flow.records import create_store
-from planner.flow.sheets import crew_sheets
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.jobs import Job, Line, Status
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.flow.crew_day.sheet import crew_sheets
+from planner.flow.keeping.records import create_store
 from planner.store.engine import Store
 
 

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.domain.breaches import breaches
-from planner.domain.calendar import is_working_day
-from planner.domain.cost import plan_cost
-from planner.domain.facts import season_of
-from planner.flow.planning import load_facts
+from planner.domain.firm.calendar import is_working_day
+from planner.domain.season.breaches import breaches
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.facts import season_of
+from planner.flow.keeping.facts import load_facts
 from planner.store.engine import Store
 
 NOW = "2028-05-01T06:30"

@@ -13,7 +13,7 @@ from planner import __main__ as door
 from planner.cli import main as cli_main
 from planner.store.books import Book
 from planner.store.engine import Store
-from planner.store.rows import Shelf
+from planner.store.tables.rows import Shelf
 
 
 @pytest.mark.parametrize("after", range(6))

@@ -7,16 +7,17 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from planner.domain.actuals import Log
-from planner.domain.board import Board, Risk
-from planner.domain.jobs import DayRange, Gate, GateKind, Status
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase
-from planner.domain.plan import Plan
-from planner.flow.boards import moved_since, week_board
-from planner.flow.mornings import load_morning
-from planner.flow.planning import make_plan, publish
-from planner.flow.sheets import crew_sheets
+from planner.domain.crew_day.board import Board, Risk
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Status
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase
+from planner.domain.season.plan import Plan
+from planner.flow.crew_day.board import week_board
+from planner.flow.crew_day.sheet import crew_sheets
+from planner.flow.keeping.roster import moved_since
+from planner.flow.office.today import load_morning
+from planner.flow.season.plans import make_plan, publish
 from planner.store.engine import Store
 from tests.flow.conftest import NOW
 

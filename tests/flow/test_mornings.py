@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.domain.actuals import Log
-from planner.domain.phases import Phase
-from planner.flow.mornings import load_morning
-from planner.flow.planning import make_plan, publish
-from planner.flow.records import create_store
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.phases import Phase
+from planner.flow.keeping.records import create_store
+from planner.flow.office.today import load_morning
+from planner.flow.season.plans import make_plan, publish
 from planner.store.engine import Store
 from tests.flow.conftest import NOW
 

@@ -8,16 +8,17 @@ from datetime import date, datetime, time, timedelta
 import pytest
 
 from planner.cli.main import main
-from planner.domain.actuals import Log
-from planner.domain.breaches import breaches
-from planner.domain.calendar import working_days
-from planner.domain.cost import plan_cost
-from planner.domain.facts import season_of
-from planner.domain.jobs import DayRange, Line, Pin
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase, WorkKey
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.calendar import working_days
+from planner.domain.firm.jobs import DayRange, Line, Pin
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.breaches import breaches
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.facts import season_of
 from planner.errors import BadInput, NoPlanFits, PlannerError
-from planner.flow.planning import go_back, load_facts, make_plan, publish, versions, why
+from planner.flow.keeping.facts import load_facts
+from planner.flow.season.plans import go_back, make_plan, publish, versions, why
 from planner.store.engine import Store
 from tests.flow.conftest import NOW, job
 
@@ -206,7 +207,7 @@ def test_odd_options_make_no_plan(
 
 
 def test_an_impossible_gate_names_the_row(firm_db: str) -> None:
-    from planner.domain.jobs import Gate, GateKind
+    from planner.domain.firm.jobs import Gate, GateKind
 
     late = Gate(GateKind.PERMIT, date(2027, 12, 1))
     with Store(firm_db).writing(who="test") as book:

@@ -19,7 +19,7 @@ from types import FrameType
 import pytest
 
 from planner.cli.main import main
-from planner.store.health import file_faults
+from planner.store.safekeeping.health import file_faults
 from tests.conftest import NOW
 from tests.fuzz.pools import commands, lines
 

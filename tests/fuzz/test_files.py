@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 
 from planner.cli.main import main
-from planner.domain.phases import Phase
-from planner.domain.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.firm.phases import Phase
 from tests.fuzz.pools import EVERYTHING
 from tests.fuzz.test_commands import SEED, folder, tried, wrong
 

@@ -11,9 +11,9 @@ from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 
-from planner.domain.records import CalendarEvent, Hold
+from planner.domain.firm.records import CalendarEvent, Hold
 from planner.store.engine import REVISION, Store
-from planner.store.migrate import create
+from planner.store.safekeeping.migrate import create
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 DAY = date(2027, 4, 5)

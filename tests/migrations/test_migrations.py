@@ -16,11 +16,12 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 from planner.errors import StoreTrouble
-from planner.store import engine, migrate
-from planner.store.backup import copies
+from planner.store import engine
 from planner.store.engine import REVISION, Store
-from planner.store.tables import metadata
-from planner.store.whole import dump
+from planner.store.safekeeping import migrate
+from planner.store.safekeeping.backup import copies
+from planner.store.safekeeping.whole import dump
+from planner.store.tables.tables import metadata
 from tests.store.values import CREW, JOB, LOG, PLAN
 
 FOLDER = migrate.migrations_folder()

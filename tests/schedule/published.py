@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from planner.schedule.problem import Lag, Pool, Prices, Problem, Task, Way
+from planner.schedule.model.problem import Lag, Pool, Prices, Problem, Task, Way
 
 HERE = Path(__file__).parent / "instances"
 JOB_SHOPS = tuple(json.loads((HERE / "job_shops.json").read_text())["instances"])

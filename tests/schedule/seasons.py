@@ -12,18 +12,18 @@ import random
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
-from planner.domain.calendar import is_working_day
-from planner.domain.crews import Crew, Machine
-from planner.domain.firm import Firm
-from planner.domain.jobs import DayRange, Job
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Booking
-from planner.domain.season import After, Mode, Season, Work
-from planner.schedule.decode import Decisions, decode
+from planner.domain.firm.calendar import is_working_day
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.plan import Booking
+from planner.domain.season.season import After, Mode, Season, Work
+from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
-from planner.schedule.engine import bookings_of
-from planner.schedule.shop import Shop
+from planner.schedule.model.decode import Decisions, decode
+from planner.schedule.model.shop import Shop
 
 FIRST = date(2027, 3, 15)
 DEPOT = (41.20, -74.50)

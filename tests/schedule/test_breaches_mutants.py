@@ -11,13 +11,13 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from planner.domain.breaches import breaches
-from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.jobs import DayRange, Job
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Booking, MachineUse
-from planner.domain.season import After, Mode, Season
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.breaches import breaches
+from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.season import After, Mode, Season
 from tests.schedule.tiny import at, key, season, work
 
 EXC1, EXC2 = MachineUse("excavator", 1), MachineUse("excavator", 2)

@@ -14,18 +14,18 @@ from itertools import permutations, product
 
 import pytest
 
-from planner.domain.breaches import breaches
-from planner.domain.crews import Machine
-from planner.domain.jobs import Job
-from planner.domain.phases import Phase
-from planner.domain.plan import PlanState
-from planner.domain.season import After, Season
-from planner.schedule.decode import Decisions, decode, pieces
+from planner.domain.firm.crews import Machine
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase
+from planner.domain.season.breaches import breaches
+from planner.domain.season.plan import PlanState
+from planner.domain.season.season import After, Season
 from planner.schedule.door import enter
-from planner.schedule.effort import Effort
-from planner.schedule.floor import floor_price
-from planner.schedule.price import Pricer
-from planner.schedule.shop import Shop
+from planner.schedule.model.decode import Decisions, decode, pieces
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.shop import Shop
+from planner.schedule.search.floor import floor_price
 from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, MONDAY, key, season, work

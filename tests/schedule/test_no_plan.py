@@ -5,15 +5,15 @@ from datetime import date
 
 import pytest
 
-from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.jobs import DayRange, Job
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import ORDER, Phase
-from planner.domain.season import After, Season
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.season.season import After, Season
 from planner.errors import NoPlanFits, NoPlanInTime
-from planner.schedule.clashes import find_clashes
-from planner.schedule.effort import QUICK
-from planner.schedule.repair import insert, repair
+from planner.schedule.answers.clashes import find_clashes
+from planner.schedule.answers.repair import insert, repair
+from planner.schedule.model.effort import QUICK
 from planner.schedule.solve import solve
 from tests.schedule.tiny import key, season, work
 

@@ -11,9 +11,9 @@ import json
 import pytest
 
 from planner.errors import BadInput
-from planner.schedule.effort import Effort
-from planner.schedule.problem import Lag, Pool, Prices, Problem, Task, Way, Worker
-from planner.schedule.problem_json import from_json, to_json
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.problem import Lag, Pool, Prices, Problem, Task, Way, Worker
+from planner.schedule.model.problem_json import from_json, to_json
 from planner.schedule.solve import solve_problem
 from tests.schedule.published import JOB_SHOPS, job_shop, project
 

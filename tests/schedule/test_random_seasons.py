@@ -9,22 +9,22 @@ from datetime import date, timedelta
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.domain.breaches import breaches
-from planner.domain.cost import plan_cost
-from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.firm import Firm, Weights
-from planner.domain.jobs import DayRange, Job
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Plan
-from planner.domain.season import After, Mode, Season, Work
-from planner.schedule.dispatch import RULES, dispatch
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.breaches import breaches
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.plan import Plan
+from planner.domain.season.season import After, Mode, Season, Work
+from planner.schedule.answers.engine import bookings_of
+from planner.schedule.answers.repair import insert, repair
 from planner.schedule.door import enter
-from planner.schedule.effort import Effort
-from planner.schedule.engine import bookings_of
-from planner.schedule.price import Pricer
-from planner.schedule.repair import insert, repair
-from planner.schedule.shop import Shop
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.shop import Shop
+from planner.schedule.search.dispatch import RULES, dispatch
 from planner.schedule.solve import solve
 from tests.schedule.tiny import MONDAY, at
 

@@ -10,23 +10,23 @@ from datetime import date, datetime, time
 
 import pytest
 
-from planner.domain.breaches import breaches
-from planner.domain.cost import plan_cost
-from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.firm import Firm, Weights
-from planner.domain.jobs import DayRange, Job
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase
-from planner.domain.plan import Booking, MachineUse, Plan, PlanState
-from planner.domain.season import After, Mode, Season, Work
-from planner.schedule.decode import pieces
-from planner.schedule.dispatch import best_dispatch
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase
+from planner.domain.season.breaches import breaches
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.plan import Booking, MachineUse, Plan, PlanState
+from planner.domain.season.season import After, Mode, Season, Work
+from planner.schedule.answers.repair import laid_again
 from planner.schedule.door import enter
-from planner.schedule.early import drawn_early
-from planner.schedule.effort import Effort
-from planner.schedule.price import Pricer
-from planner.schedule.repair import laid_again
-from planner.schedule.shop import Shop
+from planner.schedule.model.decode import pieces
+from planner.schedule.model.effort import Effort
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.shop import Shop
+from planner.schedule.search.dispatch import best_dispatch
+from planner.schedule.search.early import drawn_early
 from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work

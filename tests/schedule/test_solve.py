@@ -9,17 +9,17 @@ from datetime import date
 
 import pytest
 
-from planner.domain.breaches import breaches
-from planner.domain.crews import Crew, Machine
-from planner.domain.jobs import DayRange, Job
-from planner.domain.phases import Phase
-from planner.domain.plan import Booking, PlanState
-from planner.domain.season import After, Season
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.phases import Phase
+from planner.domain.season.breaches import breaches
+from planner.domain.season.plan import Booking, PlanState
+from planner.domain.season.season import After, Season
 from planner.errors import NoPlanFits, NoPlanInTime, PlannerError
-from planner.schedule.clashes import find_clashes
-from planner.schedule.effort import Effort, Progress
-from planner.schedule.explain import reasons, reliefs
-from planner.schedule.repair import insert, repair
+from planner.schedule.answers.clashes import find_clashes
+from planner.schedule.answers.explain import reasons, reliefs
+from planner.schedule.answers.repair import insert, repair
+from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work
@@ -173,7 +173,7 @@ def test_too_much_work_for_the_season_is_no_plan() -> None:
 
 
 def test_shift_off_the_grid_is_refused() -> None:
-    from planner.domain.firm import Firm
+    from planner.domain.firm.firm import Firm
 
     with pytest.raises(PlannerError, match="grid"):
         solve(season(work("P", 2.0), firm=Firm(country="", paid_h_day=8.2)), effort=QUICK)
@@ -184,7 +184,7 @@ def test_shift_off_the_grid_is_refused() -> None:
 
 def test_repair_moves_only_what_must() -> None:
     # P on Monday, Q on Tuesday, R on Thursday, each 8 h. Tuesday is lost: Q goes to Wednesday, R stays.
-    from planner.domain.lost import LostKind, LostTime
+    from planner.domain.firm.lost import LostKind, LostTime
 
     s = season(*(work(j, 8.0) for j in "PQR"))
     rows = [
@@ -248,7 +248,7 @@ def test_chain_names_machine_and_day_off() -> None:
     crew = Crew("A", "a", days_off=(DayRange(date(2027, 4, 5), date(2027, 4, 5)),))
     works = [work(j, 8.0, crews=(c,), machines={"excavator": 1}) for j, c in (("P", "A"), ("Q", "B"))]
     s = season(*works, crews=[crew, Crew("B", "b")], machines=[machine])
-    from planner.domain.plan import MachineUse
+    from planner.domain.season.plan import MachineUse
 
     rows = [
         Booking(key("P"), ("A",), at(6, "07:00"), at(6, "15:30"), 8.0, (MachineUse("excavator", 1),)),
@@ -278,7 +278,7 @@ def test_price_counts_what_was_done(days: int) -> None:
     """In mid-season: bookings that ended are done, those under way are fixed, all were published."""
     from datetime import timedelta
 
-    from planner.domain.cost import plan_cost
+    from planner.domain.season.cost import plan_cost
 
     s = seeded(12, 2, 0.85, 1)
     rows = solve(s, effort=replace(QUICK, placements=2_000, window_work=0.0)).bookings

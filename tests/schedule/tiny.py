@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
-from planner.domain.crews import Crew, Machine
-from planner.domain.firm import Firm, Weights
-from planner.domain.jobs import Job
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.season import After, Mode, Season, Work
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.season import After, Mode, Season, Work
 
 MONDAY = date(2027, 4, 5)
 #: Nothing costs anything: a test switches on what it is about.

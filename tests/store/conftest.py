@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from planner.store.engine import Store
-from planner.store.migrate import create
+from planner.store.safekeeping.migrate import create
 from tests.store.server import programs, server
 
 KINDS = ["sqlite"]

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from planner.errors import StoreTrouble
-from planner.store.backup import Copy, back_up, copies, outdated
 from planner.store.engine import Store
-from planner.store.health import file_faults
-from planner.store.restore import restore
+from planner.store.safekeeping.backup import Copy, back_up, copies, outdated
+from planner.store.safekeeping.health import file_faults
+from planner.store.safekeeping.restore import restore
 from tests.store import writers
 from tests.store.values import CREW
 

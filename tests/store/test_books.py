@@ -5,9 +5,9 @@ from datetime import date, datetime
 
 import pytest
 
-from planner.domain.firm import Firm
-from planner.domain.jobs import Status
-from planner.domain.records import CalendarEvent, Hold, OfficeMark
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Status
+from planner.domain.firm.records import CalendarEvent, Hold, OfficeMark
 from planner.errors import BadInput, PlannerError
 from planner.store.engine import Store
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN

@@ -17,8 +17,8 @@ from contextlib import closing
 from pathlib import Path
 
 from planner.store.engine import REVISION, Store
-from planner.store.health import file_faults
-from planner.store.migrate import migrate_to
+from planner.store.safekeeping.health import file_faults
+from planner.store.safekeeping.migrate import migrate_to
 from tests.store import writers
 
 SQLITE_ONLY = True

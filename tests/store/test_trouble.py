@@ -15,7 +15,7 @@ import pytest
 
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import Store
-from planner.store.migrate import create, upgrade
+from planner.store.safekeeping.migrate import create, upgrade
 from tests.conftest import NOW
 from tests.store import writers
 from tests.store.full_disk import COMMANDS

@@ -17,10 +17,10 @@ import pytest
 
 from planner.cli.main import main
 from planner.errors import StoreTrouble
-from planner.store.backup import back_up, copies, copy_into
 from planner.store.engine import REVISION, Store
-from planner.store.health import file_faults
-from planner.store.restore import restore
+from planner.store.safekeeping.backup import back_up, copies, copy_into
+from planner.store.safekeeping.health import file_faults
+from planner.store.safekeeping.restore import restore
 from planner.store.turns import InUse, Turn
 from tests.store import writers
 
@@ -186,7 +186,7 @@ def test_no_room_leaves_the_damaged_file_in_its_place(
     def full(*_: object) -> None:
         raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr("planner.store.restore.copy_into", full)
+    monkeypatch.setattr("planner.store.safekeeping.restore.copy_into", full)
     with pytest.raises(StoreTrouble, match="nothing was changed"):
         restore(path, copy, MONDAY)
     assert path.read_bytes() == before and _files(path) == files

@@ -7,11 +7,11 @@ from datetime import date, datetime
 
 import pytest
 
-from planner.domain.records import Hold
+from planner.domain.firm.records import Hold
 from planner.errors import PlannerError
 from planner.store.books import Book
 from planner.store.engine import Store
-from planner.store.whole import dump
+from planner.store.safekeeping.whole import dump
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 DAY = date(2027, 4, 5)

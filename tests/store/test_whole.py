@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from planner.domain.records import CalendarEvent, Hold
+from planner.domain.firm.records import CalendarEvent, Hold
 from planner.errors import BadInput, PlannerError
-from planner.flow.files import export_firm, import_firm
+from planner.flow.keeping.files import export_firm, import_firm
 from planner.store.engine import Store
-from planner.store.migrate import create
+from planner.store.safekeeping.migrate import create
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 

@@ -2,10 +2,10 @@
 
 from datetime import date, datetime, time
 
-from planner.domain.actuals import Log
-from planner.domain.crews import Crew, Machine, MachineOut
-from planner.domain.firm import Firm, Weights
-from planner.domain.jobs import (
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.jobs import (
     Access,
     DayRange,
     Gate,
@@ -18,9 +18,9 @@ from planner.domain.jobs import (
     Soil,
     Status,
 )
-from planner.domain.lost import LostKind, LostTime
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Booking, Cost, MachineUse, Plan, PlanState
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
 
 OFF = DayRange(date(2027, 7, 5), date(2027, 7, 9), "holiday")
 

@@ -8,12 +8,12 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from planner.domain.jobs import Job
-from planner.domain.phases import Phase, WorkKey
-from planner.domain.plan import Booking
-from planner.flow.files import import_file
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.plan import Booking
+from planner.flow.keeping.files import import_file
 from planner.store.engine import Store
-from planner.store.migrate import create, upgrade
+from planner.store.safekeeping.migrate import create, upgrade
 from tests.store.values import CREW, JOB, LOG, PLAN
 
 

@@ -1,0 +1,107 @@
+"""`planner chance ...`: how likely each promise is kept, when the season ends, how much slack to keep."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli import edge
+from planner.errors import BadInput
+
+group = typer.Typer(help="Chances: each promise, the season's end, slack to keep.", no_args_is_help=True)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the group `chance`."""
+    app.add_typer(group, name="chance")
+
+
+@group.command()
+def show(
+    number: Annotated[
+        int | None,
+        typer.Argument(help="Plan number; the published one when left out.", show_default=False),
+    ] = None,
+    seasons: Annotated[int, typer.Option(help="How often the season is played.")] = 1000,
+    seed: Annotated[int, typer.Option(help="Same seed, same figures.")] = 1,
+    station: Annotated[str | None, typer.Option(help="Climate station: key or name.")] = None,
+    per_wet_day: Annotated[float | None, typer.Option(help="Crew days lost per wet day, 0 to 1.")] = None,
+    carry_over: Annotated[
+        float, typer.Option(help="How much a lost day makes the next one likely to be lost, 0 to 0.9.")
+    ] = 0.2,
+    early: Annotated[
+        bool, typer.Option("--early", help="Let jobs start before the day that customers were told.")
+    ] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Play the season many times: chance that each promise is kept, likely and cautious finish, slack.
+
+    Example: planner chance show --seasons 2000 --station "Columbus OH"
+    """
+    from planner.flow.forecast.chance import chances
+    from planner.report.forecast.chance import chance_data, chance_page
+    from planner.report.wording import version_words
+
+    if not 10 <= seasons <= 100_000:
+        raise BadInput("--seasons", seasons, "choose from 10 to 100000")
+    if not 0 <= carry_over <= 0.9:
+        raise BadInput("--carry-over", carry_over, "choose from 0 to 0.9")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    found = chances(
+        edge.location(),
+        edge.now(),
+        seasons=seasons,
+        seed=seed,
+        number=number,
+        station=station,
+        per_wet_day=per_wet_day,
+        carry_over=carry_over,
+        early=early,
+    )
+    climate, plan = found.climate, found.plan
+    rest = (climate.station, climate.lost_per_wet_day)
+    name = version_words(plan.number, plan.published_at is not None).capitalize()
+    edge.show(
+        "chance",
+        chance_data(found.outlook, plan.number, *rest, own_share=climate.own_share)
+        | {
+            "published": plan.published_at is not None,
+            "stale": [m.words for m in found.moved],
+            "not_played": dict(found.unplayed),
+        },
+        lambda c: chance_page(
+            c,
+            found.outlook,
+            name,
+            *rest,
+            own_share=climate.own_share,
+            unplayed=found.unplayed,
+            moved=found.moved,
+        ),
+        as_json=as_json,
+    )
+
+
+@group.command()
+def station(
+    file: Annotated[
+        Path | None,
+        typer.Argument(help="CSV with the columns month (1 to 12) and wet_days.", show_default=False),
+    ] = None,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Keep your own climate station from a CSV file; without a file, list the stations.
+
+    Example: planner chance station our_gauge.csv
+    """
+    from planner.flow.forecast.chance import all_stations, keep_station
+    from planner.report.forecast.climate import stations_page
+
+    if file is not None:
+        kept = keep_station(edge.location(), file)
+        edge.say(f"kept {file.name} as your own station: {sum(kept.wet_days):.1f} wet days a year")
+    known = all_stations(edge.location())
+    edge.show("stations", known, lambda c: stations_page(c, known), as_json=as_json)

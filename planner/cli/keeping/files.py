@@ -1,0 +1,92 @@
+"""Files in and out: CSV for the office's spreadsheets, and the whole firm as one JSON file."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from planner.cli import edge
+
+KINDS = ("jobs", "quantities", "gates", "crews", "machines", "days-off", "firm")
+
+
+def _kinds(incomplete: str) -> list[str]:
+    return [k for k in KINDS if k.startswith(incomplete)]
+
+
+KindName = Annotated[
+    str, typer.Argument(metavar="KIND", help=f"One of: {', '.join(KINDS)}.", autocompletion=_kinds)
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("import")(import_file)
+    app.command("export")(export_file)
+
+
+def import_file(
+    kind: KindName,
+    file: Annotated[str, typer.Argument(help="The CSV file (for firm: the JSON file).")],
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would change.")] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Read a CSV file, or a whole firm as JSON; all or nothing.
+
+    A whole firm goes into an empty database.
+
+    Example: planner import jobs jobs.csv --dry-run
+    """
+    from planner.flow.keeping import files
+
+    where, who = edge.location(), edge.who()
+    if kind == files.FIRM:
+        counts = files.import_firm(where, who, file, dry_run=dry_run)
+        lines = [f"{part.replace('_', ' ')}: {n}" for part, n in counts.items() if n]
+        data: object = {"dry_run": dry_run, "read": counts}
+    else:
+        done = files.import_file(where, who, kind, file, dry_run=dry_run, today=edge.today())
+        for remark in done.remarks[:5]:
+            edge.say(f"note: {remark}")
+        if len(done.remarks) > 5:
+            edge.say(f"note: {len(done.remarks) - 5} more promises are past")
+        lines = [
+            f"{done.rows} rows read",
+            f"{len(done.added)} new: {_listed(done.added)}",
+            f"{len(done.changed)} changed: {_listed(done.changed)}",
+        ]
+        data = {"dry_run": dry_run, "rows": done.rows, "added": done.added, "changed": done.changed}
+    edge.show("import", data, lambda c: c.print("\n".join(lines)), as_json=as_json)
+    edge.say(
+        "nothing was changed (--dry-run)"
+        if dry_run
+        else "imported; next: planner job list, planner plan make"
+    )
+
+
+def export_file(
+    kind: KindName,
+    file: Annotated[str | None, typer.Argument(help="Where to; to the screen when left out.")] = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file when it exists.")] = False,
+) -> None:
+    """Write a CSV file, or the whole firm as JSON.
+
+    Example: planner export jobs jobs.csv
+    """
+    from planner.flow.keeping import files
+
+    where, to_file = edge.location(), file not in (None, "-")
+    whole = kind == files.FIRM
+    text = files.export_firm(where) if whole else files.export_text(where, kind, to_file=to_file)
+    if file is None or not to_file:
+        sys.stdout.write(text)
+        return
+    files.write_export(file, text, overwrite=overwrite)
+    edge.say(f"wrote {file}")
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    shown = ", ".join(names[:12])
+    return (shown + (" ..." if len(names) > 12 else "")) or "-"

@@ -1,0 +1,401 @@
+"""Jobs: add, list, show, change, cancel; their quantities, gates, blackout days, pins and own needs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli import complete, edge
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.firm.jobs import Job
+    from planner.domain.firm.phases import Phase
+
+group = typer.Typer(help="Jobs: clients, sites, dates and quantities.", no_args_is_help=True)
+
+Code = Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)]
+Text = str | None
+Quantities = Annotated[
+    list[str] | None,
+    typer.Option("--quantity", "-q", help="ITEM=NUMBER, like dig_machine_cy=18 or dig_machine_m3=14."),
+]
+Client = Annotated[Text, typer.Option(help="The client's name.")]
+Address = Annotated[Text, typer.Option(help="The site's address.")]
+Phone = Annotated[Text, typer.Option(help="For the office only; no crew paper carries it.")]
+Latitude = Annotated[Text, typer.Option(help="Degrees north; with --longitude.")]
+Longitude = Annotated[Text, typer.Option(help="Degrees east (west is negative).")]
+Region = Annotated[Text, typer.Option(help="For weather and travel, your own word.")]
+StatusText = Annotated[Text, typer.Option("--status", help="inquiry, sold, under way, done, cancelled.")]
+Promised = Annotated[Text, typer.Option(help="Promised finish, year-month-day; none takes it away.")]
+Importance = Annotated[Text, typer.Option(help="Multiplies the price of lateness; 1 is usual.")]
+AccessText = Annotated[Text, typer.Option("--access", help="machine, narrow gate, hand only.")]
+SoilText = Annotated[Text, typer.Option("--soil", help="sand, loam, clay, stony clay, rock.")]
+Carry = Annotated[Text, typer.Option(help="Carried from truck to hole, in your units or like 15m, 50ft.")]
+Depth = Annotated[Text, typer.Option(help="Depth of the pond, in your units or like 24in, 600mm.")]
+Shelves = Annotated[Text, typer.Option(help="Number of shelves.")]
+Waterfall = Annotated[bool | None, typer.Option(help="With a waterfall.")]
+Occupied = Annotated[bool | None, typer.Option(help="People live round the work.")]
+Wet = Annotated[bool | None, typer.Option("--wet/--dry", help="Standing water or a high water table.")]
+Notes = Annotated[Text, typer.Option(help="For the office only.")]
+SiteNotes = Annotated[Text, typer.Option(help="What the crew must know of the site; goes on its sheet.")]
+PhaseText = Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.add_typer(group, name="job")
+
+
+@group.command()
+def add(
+    code: Annotated[str, typer.Argument(help="A short code of your own, like P-014.")],
+    client: Annotated[str, typer.Argument(help="The client's name.")],
+    address: Address = None,
+    phone: Phone = None,
+    latitude: Latitude = None,
+    longitude: Longitude = None,
+    region: Region = None,
+    status: StatusText = None,
+    promised: Promised = None,
+    importance: Importance = None,
+    access: AccessText = None,
+    soil: SoilText = None,
+    carry: Carry = None,
+    depth: Depth = None,
+    shelves: Shelves = None,
+    waterfall: Waterfall = None,
+    occupied: Occupied = None,
+    wet: Wet = None,
+    notes: Notes = None,
+    site_notes: SiteNotes = None,
+    quantities: Quantities = None,
+) -> None:
+    """Add a job.
+
+    Example: planner job add P-014 "Ada Marsh" --promised 2027-05-20 -q dig_machine_cy=18 -q liner_ft2=600
+    """
+    from planner.flow.keeping.records import add_job
+
+    texts = {"code": code, "client": client} | _texts(
+        address=address,
+        phone=phone,
+        latitude=latitude,
+        longitude=longitude,
+        region=region,
+        status=status,
+        promised=promised,
+        importance=importance,
+        access=access,
+        soil=soil,
+        carry=carry,
+        depth=depth,
+        shelves=shelves,
+        waterfall=waterfall,
+        occupied=occupied,
+        wet=wet,
+        notes=notes,
+        site_notes=site_notes,
+    )
+    saved = add_job(edge.location(), edge.who(), texts, _pairs(quantities), edge.today())
+    if saved.remark:
+        edge.say(f"note: {saved.remark}")
+    edge.say(f"added job {saved.name}; next: planner job show {saved.name}, planner estimate {saved.name}")
+
+
+@group.command()
+def change(
+    code: Code,
+    client: Client = None,
+    address: Address = None,
+    phone: Phone = None,
+    latitude: Latitude = None,
+    longitude: Longitude = None,
+    region: Region = None,
+    status: StatusText = None,
+    promised: Promised = None,
+    importance: Importance = None,
+    access: AccessText = None,
+    soil: SoilText = None,
+    carry: Carry = None,
+    depth: Depth = None,
+    shelves: Shelves = None,
+    waterfall: Waterfall = None,
+    occupied: Occupied = None,
+    wet: Wet = None,
+    notes: Notes = None,
+    site_notes: SiteNotes = None,
+    quantities: Quantities = None,
+    seen: Annotated[
+        int | None, typer.Option(help="The revision you read: refuse when somebody changed it since.")
+    ] = None,
+) -> None:
+    """Change a job; what is not named stays. A quantity of 0 takes the item away.
+
+    Example: planner job change P-014 --promised 2027-05-27 -q boulder_large_ton=4 --seen 3
+    """
+    from planner.flow.keeping.records import change_job
+
+    texts = _texts(
+        client=client,
+        address=address,
+        phone=phone,
+        latitude=latitude,
+        longitude=longitude,
+        region=region,
+        status=status,
+        promised=promised,
+        importance=importance,
+        access=access,
+        soil=soil,
+        carry=carry,
+        depth=depth,
+        shelves=shelves,
+        waterfall=waterfall,
+        occupied=occupied,
+        wet=wet,
+        notes=notes,
+        site_notes=site_notes,
+    )
+    saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen, edge.today())
+    _tell(saved.name, saved.changed, saved.remark, saved.parted)
+
+
+@group.command("list")
+def list_jobs(
+    status: Annotated[
+        str | None, typer.Option(help="Only inquiry, sold, under way, done or cancelled jobs.")
+    ] = None,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """List jobs with their dates and main quantities.
+
+    Example: planner job list --status sold
+    """
+    from planner.domain.firm import entry
+    from planner.domain.firm.jobs import Status
+    from planner.domain.plain import to_plain
+    from planner.flow.keeping.records import load_jobs
+    from planner.report.keeping.records import jobs_page
+
+    chosen = entry.choice("--status", status, Status) if status is not None else None
+    jobs, units = load_jobs(edge.location(), chosen)
+    edge.show("jobs", to_plain(jobs), lambda c: jobs_page(c, jobs, units), as_json=as_json)
+
+
+@group.command()
+def show(code: Code, as_json: edge.JsonFlag = False) -> None:
+    """Show one job with everything on record.
+
+    Example: planner job show P-014
+    """
+    from planner.domain.plain import to_plain
+    from planner.flow.keeping.locates import load_job_locate
+    from planner.flow.keeping.records import load_job
+    from planner.report.crew_day.locates import locate_line, locates_data
+    from planner.report.keeping.records import job_page
+    from planner.report.terminal import say
+
+    card = load_job(edge.location(), code)
+    more = (card.revision, card.rate_edition, card.has_design, card.hours_crew_h, card.units, card.parted)
+    locates = load_job_locate(edge.location(), code)
+    data = to_plain(card.job) | {"revision": card.revision, "rate_edition": card.rate_edition}
+    data |= {"parted": card.parted, "locate": next(iter(locates_data(locates)), None)}
+
+    def page(console: Console) -> None:
+        job_page(console, card.job, *more)
+        for standing in locates:
+            say(console, f"{'!' if standing.grave else ' '} {locate_line(standing)}", hang=4)
+
+    edge.show("job", data, page, as_json=as_json)
+
+
+@group.command()
+def cancel(code: Code) -> None:
+    """Cancel a job: it stays on record, but is planned no more.
+
+    Example: planner job cancel P-014
+    """
+    from planner.flow.keeping.records import change_job
+
+    saved = change_job(edge.location(), edge.who(), code, {"status": "cancelled"})
+    edge.say(
+        f"cancelled job {code}; next: planner plan make"
+        if saved.changed
+        else f"job {code} was cancelled before"
+    )
+
+
+@group.command()
+def remove(
+    code: Code,
+    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+) -> None:
+    """Remove a job that was entered by mistake; refused when hours or plans refer to it.
+
+    Example: planner job remove P-014 --yes
+    """
+    from planner.flow.keeping.records import load_job, remove_job
+
+    card = load_job(edge.location(), code)
+    edge.confirm(f"Remove job {code} of {card.job.client[:60]} with its quantities and design?", yes=yes)
+    remove_job(edge.location(), edge.who(), code)
+    edge.say(f"removed job {code}; planner history undo brings it back")
+
+
+@group.command()
+def gate(
+    code: Code,
+    kind: Annotated[
+        str, typer.Argument(help="earliest start, deposit, permit, utility locate, material arrival.")
+    ],
+    opens: Annotated[
+        str | None,
+        typer.Argument(help="The first day on which work may begin.", autocompletion=complete.dates),
+    ] = None,
+    phase: Annotated[str, typer.Option(help="The first phase that waits for it.")] = "dig",
+    met: Annotated[bool, typer.Option("--met/--open", help="Paid, granted, marked or delivered.")] = False,
+    note: Annotated[str, typer.Option(help="A short note.")] = "",
+    drop: Annotated[bool, typer.Option("--drop", help="Take the gate away.")] = False,
+) -> None:
+    """Set a dated gate: the phase and all later ones wait until that day.
+
+    Example: planner job gate P-014 "material arrival" 2027-04-20 --phase rock --note "12 ton of boulder"
+    """
+    from planner.domain.firm import amend, entry
+    from planner.domain.firm.jobs import Gate, GateKind
+
+    what = entry.choice("gate", kind, GateKind)
+    if drop:
+        _edit(code, lambda job, _: amend.without_gate(job, what))
+        return
+    if opens is None:
+        raise BadInput("opens", "missing", "give the first day on which work may begin")
+    new = Gate(what, edge.day(opens, "opens"), _phase(phase), met, note)
+    _edit(code, lambda job, _: amend.with_gate(job, new))
+
+
+@group.command()
+def blackout(
+    code: Code,
+    first: Annotated[str, typer.Argument(help="First day.", autocompletion=complete.dates)],
+    last: Annotated[str | None, typer.Argument(help="Last day; the first when left out.")] = None,
+    why: Annotated[str, typer.Option(help="The reason.")] = "",
+    drop: Annotated[bool, typer.Option("--drop", help="Take the days that begin then away.")] = False,
+) -> None:
+    """Keep crews away from the site on days the customer asks for.
+
+    Example: planner job blackout P-014 2027-05-08 2027-05-09 --why "garden party"
+    """
+    from dataclasses import replace
+
+    from planner.domain.firm import amend, entry
+
+    days = entry.days("blackout", edge.day(first, "first").isoformat(), last or "", why)
+
+    def edit(job: Job, _: str) -> Job:
+        if drop:
+            return replace(job, blackouts=amend.without_days(job.blackouts, days.first))
+        return replace(job, blackouts=amend.with_days(job.blackouts, days))
+
+    _edit(code, edit)
+
+
+@group.command()
+def pin(
+    code: Code,
+    phase: PhaseText,
+    crew: Annotated[
+        str | None, typer.Option(help="The crew that shall do it.", autocompletion=complete.crew_names)
+    ] = None,
+    start: Annotated[str | None, typer.Option(help="When it shall begin, like 2027-04-05T07:00.")] = None,
+    drop: Annotated[bool, typer.Option("--drop", help="Take the pin away.")] = False,
+) -> None:
+    """Pin a phase to a crew, to a start, or both: the plan keeps to it.
+
+    Example: planner job pin P-014 rock --crew North
+    """
+    from planner.domain.firm import amend, entry
+
+    if not (crew or start or drop):
+        raise BadInput("pin", "nothing", "name a --crew, a --start, or --drop")
+    what = _phase(phase)
+    begins = entry.moment("--start", start) if start and not drop else None
+    _edit(code, lambda job, _: amend.with_pin(job, what, None if drop else crew, begins))
+
+
+@group.command()
+def need(
+    code: Code,
+    phase: PhaseText,
+    skills: Annotated[str | None, typer.Option(help="Skills of the crew, like excavator,stonework.")] = None,
+    machines: Annotated[
+        str | None, typer.Option(help="Machines, like excavator=1,barrow=2; empty for none.")
+    ] = None,
+    default: Annotated[bool, typer.Option("--default", help="Back to the phase's usual needs.")] = False,
+) -> None:
+    """Say what a phase of this job needs, where it differs from the phase's usual needs.
+
+    Example: planner job need P-014 dig --machines "" --skills ""
+    """
+    from planner.domain.firm import amend, entry
+    from planner.domain.firm.jobs import Need
+
+    if skills is None and machines is None and not default:
+        raise BadInput("need", "nothing", "give --skills, --machines, or --default")
+    what = _phase(phase)
+    own = Need(
+        None if skills is None else entry.words(skills), None if machines is None else _units(machines)
+    )
+    _edit(code, lambda job, _: amend.with_need(job, what, None if default else own))
+
+
+def _edit(code: str, edit: Callable[[Job, str], Job]) -> None:
+    from planner.flow.keeping.records import edit_job
+
+    saved = edit_job(edge.location(), edge.who(), code, edit)
+    _tell(saved.name, saved.changed, saved.remark, saved.parted)
+
+
+def _tell(code: str, changed: bool, remark: str, parted: str = "") -> None:
+    edge.say(f"changed job {code}; next: planner job show {code}" if changed else f"job {code} is so already")
+    if remark:
+        edge.say(f"note: {remark}")
+    if parted:
+        edge.say(f"Take care: {parted}")
+
+
+def _texts(**given: str | bool | None) -> dict[str, str]:
+    words = {True: "yes", False: "no"}
+    return {k: words[v] if isinstance(v, bool) else v for k, v in given.items() if v is not None}
+
+
+def _pairs(quantities: list[str] | None) -> list[tuple[str, str]]:
+    found = []
+    for text in quantities or []:
+        name, equals, value = text.partition("=")
+        if not equals:
+            raise BadInput("--quantity", text, "write ITEM=NUMBER, like dig_machine_cy=18")
+        found.append((name, value))
+    return found
+
+
+def _units(text: str) -> dict[str, int]:
+    from planner.domain.firm import entry
+
+    found = {}
+    for part in sorted(entry.words(text)):
+        key, _, number = part.partition("=")
+        found[key] = entry.whole(f"units of {key}", number or "1")
+    return found
+
+
+def _phase(text: str) -> Phase:
+    from planner.domain.firm import entry
+    from planner.domain.firm.phases import Phase
+
+    return entry.choice("phase", text, Phase)

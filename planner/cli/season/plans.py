@@ -1,0 +1,256 @@
+"""`planner plan ...`: make the season's plan, look at its versions, publish one, go back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli import edge
+from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.season.plan import Plan
+    from planner.flow.season.plans import Progress
+
+group = typer.Typer(
+    help="Make the season's plan, look at its versions, publish one.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+Number = Annotated[
+    int | None, typer.Argument(help="Plan number; the published one when left out.", show_default=False)
+]
+Newest = Annotated[
+    int | None, typer.Argument(help="Plan number; the newest when left out.", show_default=False)
+]
+Draft = Annotated[bool, typer.Option("--draft", help="The newest plan, published or not.")]
+EvenSo = Annotated[
+    bool, typer.Option("--even-so", help="Also a stale plan; every page then says what changed.")
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the group `plan`."""
+    app.add_typer(group, name="plan")
+
+
+@group.command()
+def make(
+    seconds: Annotated[float, typer.Option(help="About how long to search.")] = 10.0,
+    seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
+    promises_first: Annotated[
+        bool, typer.Option("--promises-first", help="Lateness before money: cheapest of the least late.")
+    ] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Plan every unfinished phase of every sold job and save it as a new draft.
+
+    Ctrl-C keeps the best plan found so far.
+
+    Example: planner plan make --seconds 20 --note "after the rain"
+    """
+    check_search(seconds, seed, note)
+    from planner.flow.season.plans import make_plan
+
+    with progress() as tell:
+        made = make_plan(
+            edge.location(),
+            edge.now(),
+            seconds=seconds,
+            seed=seed,
+            note=note,
+            slack_days=slack,
+            promises_first=promises_first,
+            on_progress=tell,
+        )
+    _show(made.plan.number, as_json=as_json)
+    edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
+
+
+@group.command(name="list")
+def list_versions(as_json: edge.JsonFlag = False) -> None:
+    """List all plan versions, newest first.
+
+    Example: planner plan list
+    """
+    from planner.flow.season.plans import versions
+    from planner.report.season.plans import versions_page
+
+    heads = versions(edge.location())
+    edge.show("plan list", heads, lambda console: versions_page(console, heads), as_json=as_json)
+
+
+@group.command()
+def show(number: Number = None, draft: Draft = False, as_json: edge.JsonFlag = False) -> None:
+    """Show one plan: promises kept, cost by name, each job's days. The published one, unless you say.
+
+    Example: planner plan show 3
+    """
+    _show(number, draft=draft, as_json=as_json)
+
+
+@group.command()
+def diff(
+    old: Annotated[
+        int | None, typer.Argument(help="Plan number; the published one when left out.", show_default=False)
+    ] = None,
+    new: Annotated[
+        int | None, typer.Argument(help="Plan number; the newest when left out.", show_default=False)
+    ] = None,
+    crews: Annotated[
+        bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
+    ] = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Show what changes between two plans, job by job, why, and how many customers must be called.
+
+    Example: planner plan diff 3 4
+    """
+    from planner.flow.season.replan import compare
+    from planner.report.season.changes import changes_data, changes_page, crew_changes_page
+    from planner.report.wording import version_words
+
+    def name(plan: Plan) -> str:
+        return version_words(plan.number, plan.published_at is not None).split(":")[0]
+
+    def page(console: Console) -> None:
+        changes_page(console, both.found, name(both.old), name(both.new))
+        if crews:
+            crew_changes_page(console, both.found)
+
+    both = compare(edge.location(), edge.now(), old, new)
+    data = {"old": both.old.number, "new": both.new.number} | changes_data(both.found)
+    edge.show("plan diff", data, page, as_json=as_json)
+
+
+@group.command()
+def why(
+    jobs: Annotated[
+        list[str] | None, typer.Argument(help="Job codes; all of the plan when left out.", show_default=False)
+    ] = None,
+    relief: Annotated[
+        bool, typer.Option("--relief", help="Also say what would help most; takes a while.")
+    ] = False,
+    number: Annotated[
+        int | None, typer.Option("--plan", help="Plan number; the published one when left out.")
+    ] = None,
+    draft: Draft = False,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Say what holds each job's start, back to a cause to act on, and its float to the promise.
+
+    Of the published plan, unless you say; a stale plan is refused.
+
+    Example: planner plan why Q22 --relief
+    """
+    from planner.domain.standing.locate_standing import not_clear
+    from planner.flow.keeping.locates import load_locates
+    from planner.flow.season import plans as planning
+    from planner.report.crew_day.locates import locates_block, locates_data
+    from planner.report.season.reasons import why_data, why_page
+
+    plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief, number=number, draft=draft)
+    all_locates = load_locates(edge.location(), plan)
+    locates = not_clear({r.job: all_locates[r.job] for r in found if r.job in all_locates})
+
+    def page(console: Console) -> None:
+        why_page(console, plan, found, eased)
+        locates_block(console, locates)
+
+    data = why_data(plan, found, eased) | {"locates": locates_data(locates)}
+    edge.show("plan why", data, page, as_json=as_json)
+
+
+@group.command()
+def publish(number: Newest = None, even_so: EvenSo = False) -> None:
+    """Publish a plan: from now on crews and customers go by it. A stale plan is refused.
+
+    Example: planner plan publish
+    """
+    from planner.flow.season import plans as planning
+
+    plan = planning.publish(edge.location(), number, edge.now(), edge.who(), even_so=even_so)
+    edge.say(f"Plan {plan.number} is published. Next: planner sheet CREW, planner calendar.")
+    say_locates(plan)
+
+
+@group.command()
+def back(even_so: EvenSo = False) -> None:
+    """Go back to the plan that was published before the present one; again: forth. A stale plan is refused.
+
+    Example: planner plan back
+    """
+    from planner.flow.season import plans as planning
+
+    plan = planning.go_back(edge.location(), edge.now(), edge.who(), even_so=even_so)
+    edge.say(f"Plan {plan.number} is published again.")
+    say_locates(plan)
+
+
+def say_locates(plan: Plan) -> None:
+    """Warn on stderr of every dig of `plan` that its locate stops, and of the next ones to ask for."""
+    from planner.domain.standing.locate_standing import not_clear
+    from planner.flow.keeping.locates import load_locates
+    from planner.report.crew_day.locates import locates_block
+
+    locates_block(edge.console(stderr=True), not_clear(load_locates(edge.location(), plan)))
+
+
+def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
+    from planner.domain.standing.locate_standing import not_clear
+    from planner.domain.standing.standing import plan_standing
+    from planner.flow.keeping.locates import load_locates
+    from planner.flow.season.plans import plan_and_roster
+    from planner.report.crew_day.locates import locates_block, locates_data
+    from planner.report.season.plans import plan_data, plan_page
+
+    plan, roster = plan_and_roster(edge.location(), edge.today(), number, draft=draft)
+    standing = plan_standing(plan, roster)
+    locates = not_clear(load_locates(edge.location(), plan))
+
+    def page(console: Console) -> None:
+        plan_page(console, plan, standing)
+        locates_block(console, locates)
+
+    data = plan_data(plan, standing) | {"locates": locates_data(locates)}
+    edge.show("plan", data, page, as_json=as_json)
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[Progress], None] | None]:
+    """A live line on stderr when it is a terminal; nothing in a pipe."""
+    console = edge.console(stderr=True)
+    if not console.is_terminal:
+        yield None
+        return
+    from rich.live import Live
+    from rich.text import Text
+
+    from planner.report.season.plans import progress_line
+
+    with Live(Text("reading the season ..."), console=console, refresh_per_second=8, transient=True) as live:
+
+        def tell(now: Progress) -> None:
+            words = progress_line(now.stage, now.best_cents, now.late_jobs, now.improvement, now.elapsed_s)
+            bound = "" if now.bound_cents is None else f", proven bound ${now.bound_cents / 100:,.0f}"
+            live.update(Text(words + bound))
+
+        yield tell
+
+
+def check_search(seconds: float, seed: int, note: str) -> None:
+    """Refuse limits of a search that make no sense."""
+    if not 0 < seconds <= 3600:
+        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    if len(note) > 500 or not note.isprintable():
+        raise BadInput("--note", note, "write one line of up to 500 characters")

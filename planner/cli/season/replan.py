@@ -1,0 +1,95 @@
+"""`planner replan`: repair the plan after what happened, improve it, show exactly what changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli import edge
+from planner.cli.season.plans import check_search, progress
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.flow.season.replan import Replanned
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("replan")(replan)
+
+
+def replan(
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Only keep the order and move what must move; no search.")
+    ] = False,
+    seconds: Annotated[float, typer.Option(help="About how long to improve.")] = 8.0,
+    seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
+    crews: Annotated[
+        bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
+    ] = False,
+    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Re-plan after rain, sick hands or a slow job.
+
+    The order is kept first, then the plan is improved; changes of near days cost most.
+
+    Saves a draft and tells job by job what changes and why. Nothing is published.
+
+    --slack keeps days in hand against rain: `planner chance show` says how many.
+
+    Example: planner replan --seconds 5 --slack 3
+    """
+    from planner.domain.standing.locate_standing import not_clear
+    from planner.flow.keeping.locates import load_locates
+    from planner.flow.season.replan import replan as make
+    from planner.report.crew_day.locates import locates_block, locates_data
+    from planner.report.season.changes import changes_data
+
+    check_search(seconds, seed, note)
+    with progress() as tell:
+        made = make(
+            edge.location(),
+            edge.now(),
+            seconds=0.0 if quick else seconds,
+            seed=seed,
+            note=note,
+            slack_days=slack,
+            on_progress=tell,
+        )
+    locates = not_clear(load_locates(edge.location(), made.plan))
+    data = {
+        "number": made.plan.number,
+        "before": made.before.number,
+        "state": made.plan.state.value,
+        "total_cents": made.plan.cost.total_cents,
+        "repaired_cents": made.repaired_cents,
+        "locates": locates_data(locates),
+    } | changes_data(made.found)
+
+    def page(console: Console) -> None:
+        _page(console, made, crews=crews)
+        locates_block(console, locates)
+
+    edge.show("replan", data, page, as_json=as_json)
+    edge.say(f"Saved as draft {made.plan.number}; nothing is published. Next: planner plan publish.")
+
+
+def _page(console: Console, made: Replanned, *, crews: bool) -> None:
+    from planner.report.season.changes import changes_page, crew_changes_page
+    from planner.report.season.plans import money
+    from planner.report.terminal import say
+    from planner.report.wording import version_words
+
+    before, plan = made.before, made.plan
+    name = version_words(before.number, before.published_at is not None)
+    changes_page(console, made.found, name.split(":")[0], f"draft {plan.number}")
+    if crews:
+        say(console, "")
+        crew_changes_page(console, made.found)
+    kept = "no plan" if made.repaired_cents is None else money(made.repaired_cents)
+    say(console, "")
+    say(console, f"cost: order kept {kept}, this draft {money(plan.cost.total_cents)} ({plan.state.value})")

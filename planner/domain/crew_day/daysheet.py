@@ -1,0 +1,343 @@
+"""The crew lead's day: where, what in which order, with what, how exactly, and what must not go wrong.
+
+In: the roster, a plan, a crew, a date, the checklist. Out: a `DaySheet`, the same noun for terminal, phone
+and paper. Its `mark` names what it says: a returned sheet carries it back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from planner.domain.crew_day.board import short_day
+from planner.domain.crew_day.checklist import Checklist
+from planner.domain.crew_day.misses import LoggedMiss
+from planner.domain.crew_day.ready import Line, Ready, ready, texts
+from planner.domain.design.levels import Levels
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.jobs import ITEMS, GateKind, Job
+from planner.domain.firm.phases import Phase, PhaseRule
+from planner.domain.firm.records import Moved
+from planner.domain.firm.sun import Daylight, daylight
+from planner.domain.safety.heat import Advice, Forecast, weather_advice
+from planner.domain.season.plan import Plan
+from planner.domain.standing.hindrance import units_out, why_off
+from planner.domain.standing.locate_standing import DIGGING, LocateState
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stints import Stint, stints
+from planner.domain.wording import number, shown
+from planner.errors import BadInput
+
+#: Gates that are no open question on the sheet: a mere date, and the locate, which has a line of its own.
+_TOLD_ELSEWHERE = frozenset({GateKind.START, GateKind.LOCATE})
+#: What a crew does about a locate that is not clear.
+LOCATE_ASK = "No digging before the office says that every owner has answered."
+#: How far ahead the "tomorrow" line looks for the crew's next work [days].
+LOOK_AHEAD_DAYS = 14
+#: Phases that cut ground or set boxes: their tasks list every level of the design.
+LEVELLED = (Phase.DIG, Phase.SET_FILTERS)
+#: Quantities of the fill's two parts, when unattended hours part them.
+_PART_ITEMS = {1: {"fill_gal", "hose_gpm"}, 2: {"edge_ft"}}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One quantity of the whole phase, as the firm sees it: ("bank dug by machine", "12 cy").
+
+    own: this crew's part by hands where two crews share it, "" where one does it all.
+    """
+
+    words: str
+    amount: str
+    own: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One stint with all that the crew needs for it.
+
+    next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
+    locate: how the utility locate stands where ground is opened, "" when it is clear; like the weather it
+    goes by the hour, so the sheet's mark leaves it out.
+    levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
+    crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1.
+    """
+
+    stint: Stint
+    job: Job
+    quantities: tuple[Quantity, ...]
+    ready: Ready
+    next_waits: tuple[str, ...] = ()
+    open_gates: tuple[str, ...] = ()
+    locate: str = ""
+    levels: Levels | None = None
+    beside: tuple[Crew, ...] = ()
+    share: float = 1.0
+
+    @property
+    def holds(self) -> tuple[Line, ...]:
+        """The hold points: checked and signed before anything goes on."""
+        return tuple(line for line in self.ready.lines if line.hold)
+
+    @property
+    def key(self) -> str:
+        """Short name of the task within its sheet: "P-014/dig/1"."""
+        work = self.stint.key
+        return f"{work.job}/{work.phase.value}/{work.part}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tomorrow:
+    """The crew's next working day with work on it. day None: nothing planned in the next two weeks."""
+
+    day: date | None
+    stints: tuple[Stint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """One crew's day. why_off: why there is no work, "" when there is or when the day is just free."""
+
+    crew: str
+    lead: str
+    people: int
+    day: date
+    plan_number: int
+    published: bool
+    units: str
+    mark: str
+    tasks: tuple[Task, ...]
+    load: tuple[str, ...]
+    tools: tuple[str, ...]
+    today: tuple[str, ...]
+    rain: tuple[str, ...]
+    cautions: tuple[str, ...]
+    every_day: tuple[str, ...]
+    tomorrow: Tomorrow
+    edition: str
+    basis: str
+    why_off: str = ""
+    daylight: Daylight | None = None
+    advice: tuple[Advice, ...] = ()
+    missed: tuple[LoggedMiss, ...] = ()
+    short: str = ""
+    moved: tuple[Moved, ...] = ()
+
+    @property
+    def sites(self) -> tuple[Job, ...]:
+        """The day's jobs in order, each once."""
+        return tuple({t.job.code: t.job for t in self.tasks}.values())
+
+    @property
+    def crew_h(self) -> float:
+        """Planned hours of the day [crew-hours]."""
+        return sum(t.stint.crew_h for t in self.tasks)
+
+
+def day_sheet(
+    roster: Roster,
+    plan: Plan,
+    crew: str,
+    day: date,
+    checklist: Checklist,
+    *,
+    rules: Mapping[Phase, PhaseRule] | None = None,
+    forecast: Forecast | None = None,
+    missed: Sequence[LoggedMiss] = (),
+) -> DaySheet:
+    """The sheet of `crew` for `day` by `plan`. Raises BadInput when there is no such crew.
+
+    missed: the open misses of all jobs; the sheet carries those of the jobs that it goes to.
+    """
+    if crew not in roster.crews:
+        raise BadInput("crew", crew, f"use one of {', '.join(roster.crews) or 'none yet: add a crew first'}")
+    who = roster.crews[crew]
+    tasks = tuple(_task(roster, plan, s, checklist, rules or {}) for s in stints(roster, plan, crew, day))
+    first = tasks[0].job if tasks else None
+    made = DaySheet(
+        crew=crew,
+        lead=who.lead,
+        people=who.size,
+        day=day,
+        plan_number=plan.number,
+        published=plan.published_at is not None,
+        units=roster.firm.units,
+        mark="",
+        tasks=tasks,
+        load=_once(t.ready.load for t in tasks),
+        tools=_once(t.ready.tools for t in tasks),
+        today=_once(t.ready.today for t in tasks),
+        rain=_once(t.ready.rain for t in tasks),
+        cautions=_once(t.ready.cautions for t in tasks),
+        every_day=_once(
+            texts(
+                checklist.every_day, t.job, part=0, first_day=True, people=who.size, units=roster.firm.units
+            )
+            for t in tasks
+        ),
+        tomorrow=_tomorrow(roster, plan, crew, day),
+        edition=checklist.edition,
+        basis=checklist.basis,
+        why_off="" if tasks else why_off(roster, crew, day),
+        daylight=_daylight(roster, first, day),
+        advice=weather_advice(forecast, {t.stint.key.phase for t in tasks}, roster.firm.units)
+        if forecast
+        else (),
+        short=short_day(roster, crew, day),
+        missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
+        moved=roster.moved,
+    )
+    return replace(made, mark=sheet_mark(made))
+
+
+def sheet_mark(sheet: DaySheet) -> str:
+    """Eight hexadecimal digits that name what the sheet says to its crew.
+
+    Steps, texts, measures, bands, crew, jobs, day, hours, machines: a change of any makes another mark. The
+    plan's number, the weather and the look at tomorrow are left out: the same day's work keeps its mark under
+    a new plan.
+    """
+    said = [sheet.crew, sheet.lead, sheet.people, sheet.day, sheet.units]
+    said += [
+        sheet.missed,
+        sheet.load,
+        sheet.tools,
+        sheet.today,
+        sheet.rain,
+        sheet.cautions,
+        sheet.every_day,
+        sheet.basis,
+        sheet.short,
+    ]
+    for task in sheet.tasks:
+        stint, job = task.stint, task.job
+        said += [task.key, stint.start, stint.end, stint.crew_h, stint.day_number, stint.day_count]
+        said += [stint.share_after, stint.booking.crews, stint.trips, task.quantities, task.ready]
+        said += [task.next_waits, task.open_gates, task.levels]
+        said += [(crew.name, crew.lead, crew.size) for crew in task.beside]
+        said += [job.client, job.address, job.access.value, job.soil.value, job.wet, job.site_notes]
+    return hashlib.sha256("\n".join(map(repr, said)).encode()).hexdigest()[:8]
+
+
+def _task(
+    roster: Roster, plan: Plan, stint: Stint, checklist: Checklist, rules: Mapping[Phase, PhaseRule]
+) -> Task:
+    job, key, units = roster.jobs[stint.key.job], stint.key, roster.firm.units
+    levels = roster.levels(job.code)
+    beside = tuple(roster.crews[n] for n in stint.booking.crews if n != stint.crew and n in roster.crews)
+    size = roster.crews[stint.crew].size
+    share = size / (size + sum(crew.size for crew in beside))
+    split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
+    return Task(
+        stint=stint,
+        job=job,
+        quantities=tuple(_quantities(stint, job, key.part if split else 0, units, share)),
+        ready=_own_part(
+            stint,
+            ready(
+                checklist.phases[key.phase],
+                job,
+                part=key.part if split else 0,
+                first_day=stint.begins,
+                people=size,
+                units=units,
+                levels=levels,
+            ),
+        ),
+        beside=beside,
+        share=share,
+        levels=levels if key.phase in LEVELLED else None,
+        next_waits=tuple(_waits(key.phase, rules)),
+        open_gates=tuple(_open_gates(roster, stint)),
+        locate=_locate(roster, stint),
+    )
+
+
+def _own_part(stint: Stint, whole: Ready) -> Ready:
+    """The crew's own part of a phase that two share.
+
+    The lead crew brings the material, measures, takes the photos and signs the hold points.
+    """
+    if not stint.helps:
+        return whole
+    steps = tuple(replace(line, wanted=None) for line in whole.lines if not line.hold)
+    return replace(whole, lines=steps, load=(), photos=())
+
+
+def _locate(roster: Roster, stint: Stint) -> str:
+    """What the crew must know of the utility locate before it opens the ground; "" when it is clear."""
+    standing = roster.locates.get(stint.key.job)
+    if stint.key.phase not in DIGGING or standing is None or standing.state is LocateState.CLEAR:
+        return ""
+    return f"{standing.words}. {LOCATE_ASK}"
+
+
+def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
+    """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
+    job, phase = roster.jobs[stint.key.job], stint.key.phase
+    if roster.parted(job.code):
+        yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
+    for gate in job.gates:
+        if not gate.met and gate.kind not in _TOLD_ELSEWHERE and gate.phase.rank <= phase.rank:
+            yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
+    if stint.hindrance:
+        yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
+    for use in stint.booking.machines:
+        machine = roster.machines.get(use.kind)
+        out = units_out(roster, machine, stint.day) if machine else 0
+        if machine and 0 < out <= machine.units - use.unit:
+            yield f"{use.kind}: {out} out of order today. Ask which one you get."
+
+
+def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> Iterable[Quantity]:
+    """The phase's quantities; of shared work each crew's part by its hands, the machine's with who leads."""
+    phase = stint.key.phase
+    for item in ITEMS.values():
+        amount = job.amount(item.key)
+        wanted = part == 0 or item.key in _PART_ITEMS.get(part, set()) or phase is not Phase.FILL
+        by_machine = item.key == "dig_machine_cy"
+        if item.phase is phase and amount > 0 and wanted and not (by_machine and stint.helps):
+            shared = share < 1 and not by_machine and item.unit != "count"
+            own = shown(amount * share, item.unit, units) if shared else ""
+            yield Quantity(item.words, shown(amount, item.unit.replace("count", ""), units), own)
+    fill_gal, hose_gpm = job.amount("fill_gal"), job.amount("hose_gpm")
+    if phase is Phase.FILL and part != 2 and fill_gal > 0 and hose_gpm > 0:
+        yield Quantity("open hose, about", f"{number(round(fill_gal / hose_gpm / 60.0, 1))} h")
+
+
+def _waits(phase: Phase, rules: Mapping[Phase, PhaseRule]) -> Iterable[str]:
+    """What a later phase waits for in this one, beyond plain order."""
+    for later, rule in rules.items():
+        for follows in rule.follows:
+            if follows.before is not phase:
+                continue
+            lag = f"{number(follows.lag_h)} h after the end" if follows.lag_h else ""
+            share = f"at {100 * follows.share:.0f} % done" if follows.share < 1 else ""
+            when = " and ".join(filter(None, (share, lag))) or "when this is done"
+            yield f"{later.words} may start {when}" + (f": {follows.why}" if follows.why else "")
+
+
+def _tomorrow(roster: Roster, plan: Plan, crew: str, day: date) -> Tomorrow:
+    for n in range(1, LOOK_AHEAD_DAYS + 1):
+        later = day + timedelta(days=n)
+        found = stints(roster, plan, crew, later)
+        if found:
+            return Tomorrow(later, tuple(found))
+    return Tomorrow(None)
+
+
+def _daylight(roster: Roster, job: Job | None, day: date) -> Daylight | None:
+    firm = roster.firm
+    places = [(firm.depot_latitude_deg, firm.depot_longitude_deg)]
+    if job is not None:
+        places.insert(0, (job.latitude_deg, job.longitude_deg))
+    for latitude_deg, longitude_deg in places:
+        if latitude_deg is not None and longitude_deg is not None:
+            return daylight(day, latitude_deg, longitude_deg, firm.time_zone)
+    return None
+
+
+def _once(groups: Iterable[Sequence[str]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(text for group in groups for text in group))

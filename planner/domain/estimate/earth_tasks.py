@@ -1,0 +1,187 @@
+"""The tasks of the dig: the machine's bulk and its trimming, hand digging, the berm, spoil to the tip.
+
+The digger and its carriers work side by side; `Tasks.machine_h` says how long the slower of them takes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.domain.estimate.digging import balanced_carriers, bank_cy_h, fleet_h, fleet_trips
+from planner.domain.estimate.task import (
+    DIGGER,
+    POWER_BARROW,
+    TRUCK,
+    Band,
+    Task,
+    Tasks,
+    Way,
+    carry,
+    hand_dig,
+    num,
+    rated,
+    scaled,
+)
+from planner.units import FT3_PER_CY
+
+
+def machine_class(mass_t: float) -> str:
+    """Which rows of the book stand for a machine of this mass: to 1, 2, 4 t, or heavier."""
+    return next((name for limit, name in ((1.0, "1"), (2.0, "2"), (4.0, "4")) if mass_t <= limit), "6")
+
+
+@dataclass(frozen=True, slots=True)
+class _Digger:
+    """A digger on this soil: bank and loose hours per cubic yard as (low, likely, high), and the words."""
+
+    bank_h: Band
+    loose_h: Band
+    swell: float
+    words: str
+    rows: tuple[str, ...]
+
+
+def _digger(way: Way) -> _Digger | None:
+    machine = way.machines.get(DIGGER)
+    if machine is None:
+        return None
+    book, size = way.book, machine_class(machine.mass_t or 2.0)
+    bucket_key, cycle_key = f"digger.bucket_ft3.{size}", f"digger.cycle_s.{size}"
+    fill_key, swell_key, soil_key = (f"{k}.{way.soil}" for k in ("dig.fill", "dig.swell", "soil.machine"))
+    bucket = machine.bucket_ft3 or book.value(bucket_key)
+    fill, swell = book.value(fill_key), book.value(swell_key)
+    minutes, slower = book.value("digger.working_min_h"), book.value(soil_key)
+    cycle = book.row(cycle_key).band
+
+    def bank(cycle_s: float) -> float:
+        return 1.0 / bank_cy_h(bucket, fill, cycle_s * slower, minutes, swell)
+
+    def loose(cycle_s: float) -> float:
+        return 1.0 / bank_cy_h(bucket, fill, cycle_s, minutes, 1.0)
+
+    words = (
+        f"digger: {num(bucket)} ft3 bucket × {num(fill)} fill × 3600 / ({num(cycle[1])} s × {num(slower)} "
+        f"soil) × {num(minutes)}/60 min ÷ 27 ÷ {num(swell)} swell = {num(1.0 / bank(cycle[1]))} bank cy/h"
+    )
+    measured = () if machine.bucket_ft3 else (bucket_key,)
+    return _Digger(
+        (bank(cycle[0]), bank(cycle[1]), bank(cycle[2])),
+        (loose(cycle[0]), loose(cycle[1]), loose(cycle[2])),
+        swell,
+        words,
+        (cycle_key, *measured, fill_key, swell_key, soil_key, "digger.working_min_h"),
+    )
+
+
+def dig_tasks(way: Way) -> Tasks:
+    """The dig as tasks, and the hours of the machine side."""
+    job, digger = way.job, _digger(way)
+    by_machine, by_hand = job.amount("dig_machine_cy"), job.amount("dig_hand_cy")
+    spoil = job.amount("haul_off_cy")
+    found: list[Task] = []
+    bulk = 0.0
+    if digger and by_machine > 0:
+        share = way.book.value("dig.trim_share")
+        bulk = by_machine * (1.0 - share)
+        hours = scaled(digger.bank_h, bulk)
+        step = (
+            f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / digger.bank_h[1])} bank cy/h = "
+            f"{num(hours[1])} machine-h, one operator"
+        )
+        rows = (*digger.rows, "dig.trim_share")
+        found.append(Task("dig by machine, operator", bulk, "cy", hours, (digger.words, step), rows))
+        found += hand_dig(way, by_machine * share, "trim the machine's dig by hand")
+    else:
+        by_hand += by_machine
+    found += hand_dig(way, by_hand)
+    found += rated(way, "berm.place", job.amount("berm_cy"), "cy")
+    away = _spoil(way, spoil, digger, bulk) if spoil > 0 else Tasks(())
+    aside = bulk - min(spoil, bulk * digger.swell) / digger.swell if digger else 0.0
+    digging = scaled(digger.bank_h, aside) if digger else (0.0, 0.0, 0.0)
+    machine_h = (
+        digging[0] + away.machine_h[0],
+        digging[1] + away.machine_h[1],
+        digging[2] + away.machine_h[2],
+    )
+    steps = (f"dug to the side: {num(aside)} bank cy, {num(digging[1])} machine-h", *away.machine_steps)
+    return Tasks((*found, *away.tasks), machine_h, steps)
+
+
+def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Tasks:
+    """Spoil to the truck and to the tip, or straight into trucks that drive up to the hole.
+
+    What the machine digs goes straight into the carriers; what lies there already is loaded again.
+    """
+    trips = fleet_trips(volume, way.book.value("truck.load_cy"))
+    truck = rated(
+        way, "truck.trip_h", float(trips), "trip", factor_rows=("truck.load_cy",), words="truck to the tip"
+    )
+    at_the_hole = digger is not None and TRUCK in way.machines
+    carrier = _trucks(way) if at_the_hole else _spoil_carrier(way, volume)
+    if digger is None:
+        return Tasks((*rated(way, "load.spoil", volume, "cy"), *carrier.tasks, *truck))
+    direct = min(volume, bulk * digger.swell)
+    again = volume - direct
+    tasks: list[Task] = []
+    if again > 0:
+        hours = scaled(digger.loose_h, again)
+        step = f"{num(again)} loose cy × {num(digger.loose_h[1])} h/cy = {num(hours[1])} labour-h"
+        tasks.append(Task("load spoil by machine, operator", again, "cy", hours, (step,), digger.rows))
+    first, first_words = _fleet(carrier, direct, scaled(digger.bank_h, 1.0 / digger.swell))
+    second, second_words = _fleet(carrier, again, digger.loose_h)
+    machine_h = (first[0] + second[0], first[1] + second[1], first[2] + second[2])
+    return Tasks((*tasks, *carrier.tasks, *truck), machine_h, first_words + second_words)
+
+
+def _fleet(carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tuple[str, ...]]:
+    """Hours of digger and carriers together for loose cubic yards, and the words; the slower side governs."""
+    if volume <= 0:
+        return (0.0, 0.0, 0.0), ()
+    loads = volume * FT3_PER_CY / carrier.load_ft3
+
+    def hours(at: int) -> float:
+        load_min = loading_h[at] * 60.0 * carrier.load_ft3 / FT3_PER_CY
+        return fleet_h(loads, load_min, carrier.away_min[at], carrier.most)
+
+    load_min = loading_h[1] * 60.0 * carrier.load_ft3 / FT3_PER_CY
+    balanced = balanced_carriers(load_min, carrier.away_min[1])
+    words = (
+        f"{num(loads)} loads of {num(carrier.load_ft3)} ft3, {num(load_min)} min to load, "
+        f"{num(carrier.away_min[1])} min away, {min(carrier.most, balanced)} carriers "
+        f"({balanced} balance the digger): {num(hours(1))} machine-h"
+    )
+    return (hours(0), hours(1), hours(2)), (words,)
+
+
+@dataclass(frozen=True, slots=True)
+class _Carrier:
+    """What carries spoil: its own tasks, load [ft3], away per trip as (low, likely, high) [min], how many."""
+
+    tasks: tuple[Task, ...]
+    load_ft3: float
+    away_min: Band
+    most: int
+
+
+def _trucks(way: Way) -> _Carrier:
+    """Trucks that the digger loads itself: load, haul, dump, return. Their drivers count as trips."""
+    machine = way.machines[TRUCK]
+    load = machine.bucket_ft3 or way.book.value("truck.load_cy") * FT3_PER_CY
+    return _Carrier((), load, scaled(way.book.row("truck.trip_h").band, 60.0), max(1, machine.units))
+
+
+def _spoil_carrier(way: Way, volume: float) -> _Carrier:
+    """Power barrows where the job has them, else barrows with all hands but the operator."""
+    machine = way.machines.get(POWER_BARROW)
+    if machine is None:
+        load_key = "barrow.load_steep_ft3" if way.conditions.steep else "barrow.load_ft3"
+        kind, load, limit = "barrow", way.book.value(load_key), max(1, way.crew.size - 1)
+        words = "barrow spoil to the truck"
+        load_rows: tuple[str, ...] = (load_key,)
+    else:
+        kind, load = "power_barrow", machine.bucket_ft3 or way.book.value("power_barrow.load_ft3")
+        limit = max(1, min(machine.units, way.crew.size - 1))
+        words = "power barrow spoil to the truck"
+        load_rows = () if machine.bucket_ft3 else ("power_barrow.load_ft3",)
+    trip, task = carry(way, kind, load, volume, words, load_rows)
+    return _Carrier((task,), load, scaled(way.book.row("barrow.people").band, trip), limit)

@@ -1,0 +1,189 @@
+"""Working days and shifts: which minutes of which day a crew is paid to be on site.
+
+In: the firm's settings, a crew, the lost time. Out: windows of wall time. The meal break splits a shift in
+two; it starts when half the paid hours are worked, on the half hour below. Public holidays come from the
+`holidays` library; the firm's own days off close a day, its working days open one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from typing import NamedTuple
+
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.sun import daylight
+
+
+class Window(NamedTuple):
+    """Wall time from `start` to `end`, end excluded."""
+
+    start: datetime
+    end: datetime
+
+    @property
+    def minutes(self) -> int:
+        """Length [min]."""
+        return int((self.end - self.start).total_seconds() // 60)
+
+
+_light = lru_cache(maxsize=4096)(daylight)
+
+
+@lru_cache(maxsize=64)
+def _public_holidays(country: str, state: str, year: int) -> frozenset[date]:
+    import holidays
+
+    found = holidays.country_holidays(country, subdiv=state or None, years=year)
+    return frozenset(found.keys())
+
+
+def public_holiday(firm: Firm, day: date) -> bool:
+    """True when the library counts `day` as a public holiday (observed dates included)."""
+    return bool(firm.country) and day in _public_holidays(firm.country, firm.state, day.year)
+
+
+def is_working_day(firm: Firm, day: date) -> bool:
+    """True when the firm works on `day`.
+
+    Its own working days win over everything, then its days off, then public holidays, then weekdays.
+    """
+    if day in firm.work_days:
+        return True
+    if any(day in off for off in firm.days_off):
+        return False
+    return day.weekday() in firm.weekdays and not public_holiday(firm, day)
+
+
+def days_between(first: date, last: date) -> Iterator[date]:
+    """Each date from `first` to `last`, both included."""
+    day = first
+    while day <= last:
+        yield day
+        day += timedelta(days=1)
+
+
+def working_days(firm: Firm, first: date, last: date) -> list[date]:
+    """The firm's working days from `first` to `last`, both included."""
+    return [d for d in days_between(first, last) if is_working_day(firm, d)]
+
+
+def spare_days(firm: Firm, finish: date, promised: date) -> int:
+    """Working days to spare between a finish and its promise; below 0 the working days that it is late.
+
+    The one count that every screen tells. Late by a weekend alone is late by 1: a late job is never at 0.
+    """
+    if finish > promised:
+        return -max(1, len(working_days(firm, promised + timedelta(days=1), finish)))
+    return len(working_days(firm, finish + timedelta(days=1), promised))
+
+
+def shift(firm: Firm, day: date) -> tuple[Window, ...]:
+    """The paid windows of one working day: before and after the meal break (one when there is none).
+
+    A half day ends at the break (or at half the paid hours). A firm that works by daylight starts no earlier
+    than the first half hour after sunrise at its depot and ends by the last one before sunset.
+
+    >>> from planner.domain.firm.firm import Firm
+    >>> [(w.start.strftime("%H:%M"), w.end.strftime("%H:%M")) for w in shift(Firm(), date(2027, 4, 5))]
+    [('07:00', '11:00'), ('11:30', '15:30')]
+    """
+    windows = _by_the_clock(firm, day)
+    return _by_daylight(firm, day, windows) if firm.daylight_only else windows
+
+
+def paid_day(firm: Firm, day: date) -> Window:
+    """From the first paid minute of a day to its last, by the clock, light or no light."""
+    windows = _by_the_clock(firm, day)
+    return Window(windows[0].start, windows[-1].end)
+
+
+def _by_the_clock(firm: Firm, day: date) -> tuple[Window, ...]:
+    start = datetime.combine(day, firm.shift_start)
+    paid_min = round(firm.paid_h_day * 60)
+    morning_min = paid_min // 2 // 30 * 30
+    noon = start + timedelta(minutes=morning_min)
+    back = noon + timedelta(minutes=firm.meal_break_min)
+    if day in firm.half_days:
+        return (Window(start, noon),)
+    if firm.meal_break_min == 0:
+        return (Window(start, start + timedelta(minutes=paid_min)),)
+    return (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
+
+
+def _by_daylight(firm: Firm, day: date, windows: tuple[Window, ...]) -> tuple[Window, ...]:
+    """The windows cut to whole half hours between sunrise and sunset at the depot."""
+    if firm.depot_latitude_deg is None or firm.depot_longitude_deg is None:
+        return windows
+    light = _light(day, firm.depot_latitude_deg, firm.depot_longitude_deg, firm.time_zone)
+    if light.sunrise is None or light.sunset is None:
+        return windows
+    midnight, half = datetime.combine(day, time()), timedelta(minutes=30)
+    first = midnight + half * -(-(light.sunrise - midnight) // half)
+    last = midnight + half * ((light.sunset - midnight) // half)
+    cut = (Window(max(w.start, first), min(w.end, last)) for w in windows)
+    return tuple(w for w in cut if w.start < w.end)
+
+
+def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
+    """True when the whole crew is away on `day`: its days off, a crew-off entry, or rain everywhere."""
+    if any(day in off for off in crew.days_off):
+        return True
+    return any(
+        day in entry.days
+        and (
+            (entry.kind is LostKind.CREW_OFF and entry.target == crew.name)
+            or (entry.kind is LostKind.RAIN and not entry.target)
+        )
+        for entry in lost
+    )
+
+
+def site_shut(job: Job, day: date, lost: Sequence[LostTime]) -> str:
+    """Why nobody may work on the job's site on `day`: the customer's dates, rain in its region; else ""."""
+    if any(day in closed for closed in job.blackouts):
+        return "the customer's dates"
+    rained = any(
+        entry.kind is LostKind.RAIN and entry.target and entry.target == job.region and day in entry.days
+        for entry in lost
+    )
+    return f"rain in {job.region}" if rained else ""
+
+
+def hands_present(crew: Crew, day: date, lost: Sequence[LostTime]) -> float:
+    """Share of the crew that is there on `day`, 0 to 1: crew-short entries take hands away."""
+    missing = sum(
+        max(1, entry.people)
+        for entry in lost
+        if entry.kind is LostKind.CREW_SHORT and entry.target == crew.name and day in entry.days
+    )
+    return max(0.0, (crew.size - missing) / crew.size)
+
+
+def crew_windows(firm: Firm, crew: Crew, day: date, lost: Sequence[LostTime] = ()) -> tuple[Window, ...]:
+    """The windows in which `crew` may work on `day`; empty when it does not work.
+
+    A crew that is short of hands gets less done: its day, counted in hours of the whole crew, ends earlier
+    in proportion, on the half hour below.
+    """
+    if not is_working_day(firm, day) or crew_away(crew, day, lost):
+        return ()
+    share = hands_present(crew, day, lost)
+    windows = shift(firm, day)
+    if share == 1.0:
+        return windows
+    return _first_minutes(windows, int(share * sum(w.minutes for w in windows) + 1e-6) // 30 * 30)
+
+
+def _first_minutes(windows: Sequence[Window], minutes: int) -> tuple[Window, ...]:
+    found = []
+    for window in windows:
+        part = min(window.minutes, minutes)
+        if part > 0:
+            found.append(Window(window.start, window.start + timedelta(minutes=part)))
+        minutes -= part
+    return tuple(found)

@@ -1,0 +1,74 @@
+"""The firm's settings: hours, working days, holidays, units, the planning percentile, the money weights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, time
+
+from planner.domain.firm.jobs import DayRange
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What the scheduler weighs, in US dollars. Every term of a plan's cost has its name here.
+
+    late_day: per calendar day a job ends after its promise, times its importance.
+    wait_day: per calendar day from now until a job's water is in (money waits with the customer).
+    crew_change: per hand-over to another crew within a job.
+    leave_and_return: per time a crew goes back to a job that it had left for another.
+    travel_mile: per mile driven by a crew. site_day: per crew and day on a site.
+    open_day: per calendar day from a job's first work to its last (the garden is torn up).
+    moved_near: per job whose published first day or lead changes within `near_days` of today.
+    moved_far: the same further out.
+    """
+
+    late_day: float = 250.0
+    wait_day: float = 0.0
+    crew_change: float = 150.0
+    leave_and_return: float = 200.0
+    travel_mile: float = 2.5
+    site_day: float = 60.0
+    open_day: float = 25.0
+    moved_near: float = 400.0
+    moved_far: float = 40.0
+    near_days: int = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Firm:
+    """Settings of one firm.
+
+    shift_start: wall time; paid_h_day [h]; meal_break_min, unpaid, in the middle of the day [min];
+    weekdays: 0 Monday to 6 Sunday; state: two-letter code for public holidays, "" for federal only;
+    work_days: dates worked although they are a weekend or holiday; days_off: the firm's own closures;
+    half_days: dates of which only the hours before the meal break are worked; daylight_only: no work before
+    sunrise or after sunset at the depot;
+    planning_percentile: which quantile of crew-hours plans are made with [percent];
+    road_factor: road miles per great-circle mile; road_mph: average; unknown_site_mi: assumed one-way
+    distance from the depot to a site without coordinates [mi]; daily_setup_h: set-up, pack-up and
+    clean-up per crew and day on a site [crew-hours].
+    """
+
+    name: str = "Our firm"
+    shift_start: time = time(7, 0)
+    paid_h_day: float = 8.0
+    meal_break_min: int = 30
+    weekdays: frozenset[int] = frozenset({0, 1, 2, 3, 4})
+    country: str = "US"
+    state: str = ""
+    time_zone: str = "America/New_York"
+    days_off: tuple[DayRange, ...] = ()
+    work_days: tuple[date, ...] = ()
+    half_days: tuple[date, ...] = ()
+    daylight_only: bool = False
+    season_first: date = date(2027, 3, 15)
+    season_last: date = date(2027, 11, 19)
+    units: str = "us"
+    planning_percentile: float = 80.0
+    depot_latitude_deg: float | None = None
+    depot_longitude_deg: float | None = None
+    road_factor: float = 1.3
+    road_mph: float = 35.0
+    unknown_site_mi: float = 12.0
+    daily_setup_h: float = 0.75
+    weights: Weights = field(default_factory=Weights)

@@ -1,0 +1,213 @@
+"""Jobs as the office knows them: the client, the site, the dates, and the phase quantities."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+
+from planner.domain.firm.phases import Phase
+
+
+class Status(StrEnum):
+    """Where a job stands. Only sold and under-way jobs are planned."""
+
+    INQUIRY = "inquiry"
+    SOLD = "sold"
+    UNDER_WAY = "under way"
+    DONE = "done"
+    CANCELLED = "cancelled"
+
+
+#: Jobs in these states are planned.
+PLANNED = frozenset({Status.SOLD, Status.UNDER_WAY})
+
+
+class Access(StrEnum):
+    """What can reach the hole: a machine, a barrow through a narrow gate, or hands only."""
+
+    MACHINE = "machine"
+    NARROW = "narrow gate"
+    HAND = "hand only"
+
+
+class Soil(StrEnum):
+    """Soil by how it digs, easiest first."""
+
+    SAND = "sand"
+    LOAM = "loam"
+    CLAY = "clay"
+    STONY = "stony clay"
+    ROCK = "rock"
+
+
+class GateKind(StrEnum):
+    """Why work may not begin before a date."""
+
+    START = "earliest start"
+    DEPOSIT = "deposit"
+    PERMIT = "permit"
+    LOCATE = "utility locate"
+    MATERIAL = "material arrival"
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """A dated condition: `phase` and every later phase may begin on `opens` at the earliest.
+
+    met: the office has ticked it off (paid, granted, marked, delivered); the date still holds.
+    """
+
+    kind: GateKind
+    opens: date
+    phase: Phase = Phase.DIG
+    met: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DayRange:
+    """Whole days from `first` to `last`, both included."""
+
+    first: date
+    last: date
+    why: str = ""
+
+    def __contains__(self, day: object) -> bool:
+        """True when the date falls inside."""
+        return isinstance(day, date) and self.first <= day <= self.last
+
+
+class Origin(StrEnum):
+    """Where a quantity came from. A computed one never silently replaces an entered one."""
+
+    ENTERED = "entered"
+    COMPUTED = "computed"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One quantity of one phase: `item` is a key of `ITEMS`, `quantity` is in that item's unit."""
+
+    item: str
+    quantity: float
+    origin: Origin = Origin.ENTERED
+    note: str = ""
+
+    @property
+    def phase(self) -> Phase:
+        """The phase that the item belongs to."""
+        return ITEMS[self.item].phase
+
+    @property
+    def unit(self) -> str:
+        """The item's unit, US customary."""
+        return ITEMS[self.item].unit
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A thing that is counted or measured. rated: it takes labour by itself (hose flow does not)."""
+
+    key: str
+    phase: Phase
+    unit: str
+    words: str
+    rated: bool = True
+
+
+def _items(*rows: tuple[str, Phase, str, str] | tuple[str, Phase, str, str, bool]) -> dict[str, Item]:
+    return {r[0]: Item(*r) for r in rows}
+
+
+#: item key -> Item. Volumes: bank = in the ground, loose = in the truck, compacted = tamped.
+ITEMS: dict[str, Item] = _items(
+    ("dig_machine_cy", Phase.DIG, "cy", "bank dug by machine"),
+    ("dig_hand_cy", Phase.DIG, "cy", "bank dug by hand"),
+    ("berm_cy", Phase.DIG, "cy", "berm, compacted"),
+    ("haul_off_cy", Phase.DIG, "cy", "spoil hauled off, loose"),
+    ("filter_boxes", Phase.SET_FILTERS, "count", "filter boxes set"),
+    ("box_dig_cy", Phase.SET_FILTERS, "cy", "box seats dug, bank"),
+    ("liner_ft2", Phase.LINER, "ft2", "liner"),
+    ("underlayment_ft2", Phase.LINER, "ft2", "underlayment"),
+    ("seams_ft", Phase.LINER, "ft", "liner seams"),
+    ("boulder_small_ton", Phase.ROCK, "ton", "boulders 6 to 12 in"),
+    ("boulder_medium_ton", Phase.ROCK, "ton", "boulders 12 to 18 in"),
+    ("boulder_large_ton", Phase.ROCK, "ton", "boulders 18 to 36 in"),
+    ("gravel_ton", Phase.ROCK, "ton", "gravel"),
+    ("waterfall_ton", Phase.ROCK, "ton", "waterfall stone"),
+    ("pipe_ft", Phase.PLUMBING, "ft", "pump line"),
+    ("connections", Phase.PLUMBING, "count", "pipe connections"),
+    ("sealed_joints", Phase.PLUMBING, "count", "sealed liner-to-box joints"),
+    ("fill_gal", Phase.FILL, "gal", "water"),
+    ("hose_gpm", Phase.FILL, "gpm", "hose flow", False),
+    ("edge_ft", Phase.FILL, "ft", "edge trimmed and backfilled"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A job's own demand for a phase, in place of the phase rule's: None leaves the default."""
+
+    skills: frozenset[str] | None = None
+    machines: Mapping[str, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """The office's word: this phase is done by `crew` and/or begins at `start`."""
+
+    phase: Phase
+    crew: str | None = None
+    start: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One pond, from inquiry to running water.
+
+    importance multiplies the price of lateness (1 is usual). carry_ft: stone and spoil carried from the
+    truck to the hole [ft]. depth_in, shelves, waterfall_boxes shape the day sheet's checklist.
+    needs: Phase -> Need, only where the job differs from the phase rule. occupied: people live round the
+    work; wet: standing water or a high water table.
+    notes and phone stay in the office; site_notes go on the crew's sheet (gate code, dog, where to park).
+    """
+
+    code: str
+    client: str
+    address: str = ""
+    phone: str = ""
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    region: str = ""
+    status: Status = Status.SOLD
+    gates: tuple[Gate, ...] = ()
+    promised: date | None = None
+    importance: float = 1.0
+    blackouts: tuple[DayRange, ...] = ()
+    access: Access = Access.MACHINE
+    soil: Soil = Soil.LOAM
+    carry_ft: float = 50.0
+    depth_in: float = 24.0
+    shelves: int = 2
+    waterfall: bool = True
+    occupied: bool = True
+    wet: bool = False
+    notes: str = ""
+    site_notes: str = ""
+    lines: tuple[Line, ...] = ()
+    needs: Mapping[Phase, Need] = field(default_factory=dict)
+    pins: tuple[Pin, ...] = ()
+
+    def amount(self, item: str) -> float:
+        """Sum of the lines of `item`, in its unit; 0 when there is none."""
+        return sum(line.quantity for line in self.lines if line.item == item)
+
+    def pinned(self, phase: Phase) -> bool:
+        """True when the office pinned the phase to a crew or a start."""
+        return any(pin.phase is phase for pin in self.pins)
+
+    def release(self, phase: Phase) -> date | None:
+        """The latest opening date of the gates that hold `phase` back; None when no gate does."""
+        return max((g.opens for g in self.gates if g.phase.rank <= phase.rank), default=None)

@@ -1,0 +1,167 @@
+"""Calendar events of a plan: what a crew, a machine, a job or the whole firm puts into its calendar.
+
+In: the roster, a plan, whose calendar. Out: `Event`s with stable names. An event's uid is made by hashing
+whose calendar it is, the work, and the how-manieth day of it, so that it survives re-planning; it tells
+nobody anything (RFC 7986, 5.3, asks for that).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.records import CalendarEvent
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stints import booking_days
+
+
+class Whose(StrEnum):
+    """Whose calendar it is."""
+
+    FIRM = "firm"
+    CREW = "crew"
+    MACHINE = "machine"
+    JOB = "job"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One event. start, end: wall times, or dates of an all-day event with `end` the day after the last.
+
+    Private notes, phones and prices of a job never enter an event.
+    """
+
+    uid: str
+    title: str
+    start: datetime | date
+    end: datetime | date
+    place: str = ""
+    text: str = ""
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    sequence: int = 0
+    cancelled: bool = False
+
+    @property
+    def digest(self) -> str:
+        """Of what the event says: its sequence rises when this changes."""
+        parts = [self.title, self.start.isoformat(), self.end.isoformat(), self.place, self.text]
+        return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:16]
+
+    @property
+    def first_day(self) -> date:
+        """The date of its start."""
+        return self.start.date() if isinstance(self.start, datetime) else self.start
+
+
+def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day: bool) -> list[Event]:
+    """The events of one calendar by `plan`, in order of time. name: of the crew, machine kind or job."""
+    scope = scope_of(whose, name)
+    found = []
+    for booking in plan.bookings:
+        if booking.job in roster.jobs and _belongs(booking, whose, name):
+            make = _all_day if all_day else _timed
+            found += list(make(roster, booking, whose, name, scope))
+    return sorted(found, key=lambda e: (e.start.isoformat(), e.uid))
+
+
+def scope_of(whose: Whose, name: str) -> str:
+    """The part of an uid that all events of one calendar share."""
+    return hashlib.sha256(f"{whose}\x1f{name}".encode()).hexdigest()[:12]
+
+
+def uid_of(scope: str, key: WorkKey, piece: int) -> str:
+    """The uid of one piece of work in one calendar."""
+    named = f"{scope}\x1f{key.job}\x1f{key.phase.value}\x1f{key.part}\x1f{piece}"
+    return f"{scope}-{hashlib.sha256(named.encode()).hexdigest()[:24]}"
+
+
+def reconcile(
+    current: list[Event], sent: dict[str, CalendarEvent], gone: dict[str, Event], today: date
+) -> list[Event]:
+    """Events to send: sequences raised where something changed, vanished future ones as cancelled.
+
+    sent: uid -> what was last sent, of this calendar only; gone: uid -> the event as an earlier plan had it.
+    A vanished event of the past stays as it was and is left out.
+    """
+    out = [_numbered(event, sent.get(event.uid)) for event in current]
+    there = {event.uid for event in current}
+    for uid, before in sent.items():
+        if uid in there or uid not in gone or gone[uid].first_day < today:
+            continue
+        sequence = before.sequence if before.cancelled else before.sequence + 1
+        out.append(replace(gone[uid], sequence=sequence, cancelled=True))
+    return sorted(out, key=lambda e: (e.start.isoformat(), e.uid))
+
+
+def remembered(event: Event) -> CalendarEvent:
+    """What the store keeps of a sent event."""
+    return CalendarEvent(event.uid, event.sequence, event.digest, event.cancelled)
+
+
+def _numbered(event: Event, before: CalendarEvent | None) -> Event:
+    if before is None:
+        return event
+    same = before.digest == event.digest and not before.cancelled
+    return replace(event, sequence=before.sequence if same else before.sequence + 1)
+
+
+def _belongs(booking: Booking, whose: Whose, name: str) -> bool:
+    if whose is Whose.CREW:
+        return name in booking.crews
+    if whose is Whose.MACHINE:
+        return any(use.kind == name for use in booking.machines)
+    return whose is Whose.FIRM or booking.job == name
+
+
+def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
+    days = booking_days(roster, booking, name if whose is Whose.CREW else booking.lead)
+    stop = roster.stops(booking.job, booking.phase)
+    for n, (day, windows) in enumerate(days, 1):
+        if stop is not None and day > stop:
+            return
+        nth = f", day {n} of {len(days)}" if len(days) > 1 else ""
+        yield _event(
+            roster, booking, whose, uid_of(scope, booking.key, n), nth, windows[0].start, windows[-1].end
+        )
+
+
+def _all_day(roster: Roster, booking: Booking, whose: Whose, _name: str, scope: str) -> Iterator[Event]:
+    last = (
+        booking.end.date() if booking.end.time() > datetime.min.time() else booking.end.date() - timedelta(1)
+    )
+    after = last + timedelta(days=1)
+    yield _event(roster, booking, whose, uid_of(scope, booking.key, 0), "", booking.start.date(), after)
+
+
+def _event(
+    roster: Roster,
+    booking: Booking,
+    whose: Whose,
+    uid: str,
+    nth: str,
+    start: datetime | date,
+    end: datetime | date,
+) -> Event:
+    job = roster.jobs[booking.job]
+    title = booking.key.words if whose in (Whose.CREW, Whose.JOB) else f"{booking.key.words} ({booking.lead})"
+    machines = ", ".join(roster.machine_words(u.kind, u.unit) for u in booking.machines)
+    crews = ", ".join(booking.crews)
+    lines = [f"Crew: {crews}"] + ([f"Machines: {machines}"] if machines and whose is not Whose.JOB else [])
+    if whose is not Whose.JOB:
+        lines.insert(0, f"Client: {job.client}")
+    return Event(
+        uid=uid,
+        title=title + nth,
+        start=start,
+        end=end,
+        place=job.address,
+        text="\n".join(lines),
+        latitude_deg=job.latitude_deg,
+        longitude_deg=job.longitude_deg,
+    )

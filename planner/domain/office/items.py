@@ -1,0 +1,128 @@
+"""The nouns of the office's own list: what an item is, and the desk that it is made from.
+
+Items are made in `office_locates`, `office_supplies` and `office_people`, and put in order by `office_list`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.calendar import is_working_day
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.records import Hold, OfficeMark
+from planner.domain.safety.locate import LocateRule
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.season import Season
+from planner.domain.standing.locate_standing import LocateFile
+
+
+class Kind(StrEnum):
+    """What an item asks of the office."""
+
+    LOCATE = "utility locate"
+    CLEARED = "locate answers"
+    RENEW = "renew locate"
+    ORDER = "order"
+    MATERIAL = "delivery"
+    DEPOSIT = "deposit"
+    PERMIT = "permit"
+    RENT = "rental"
+    RETURN = "rental return"
+    CALL = "call"
+    HOLD = "held place"
+    OVERNIGHT = "fill overnight"
+    CURE = "cure on a day off"
+    MISSED = "missed check"
+    DESIGN = "job and design differ"
+    BACK = "take back"
+
+
+@dataclass(frozen=True, slots=True)
+class LeadTime:
+    """One order: its items, the phase that uses them, working days of lead and of spare time before it."""
+
+    key: str
+    words: str
+    items: tuple[str, ...]
+    phase: Phase
+    lead_days: int
+    spare_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class LeadTimes:
+    """All orders, and how long before use a rented machine is booked; shorter gaps than gap_days keep it."""
+
+    orders: tuple[LeadTime, ...]
+    book_days: int = 5
+    gap_days: int = 5
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeItem:
+    """One thing to do. key: names it for good; due: the last day in time; job: "" when it is no job's.
+
+    pressing: too late already or against a rule, in words, "" otherwise; state: "", "done" or "snoozed".
+    """
+
+    key: str
+    kind: Kind
+    due: date
+    job: str
+    words: str
+    pressing: str = ""
+    state: str = ""
+    until: date | None = None
+
+    @property
+    def open_miss(self) -> bool:
+        """A check that was missed on site and is not settled: it stands before everything else."""
+        return self.kind is Kind.MISSED and not self.state
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What lies on the office's desk besides the plan.
+
+    told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
+    kept for inquiries; logs: entries whose notes may tell of missed checks; parted: job -> how it and its
+    kept design differ; cancelled: jobs given up.
+    """
+
+    season: Season
+    plan: Plan
+    rule: LocateRule
+    leads: LeadTimes
+    now: datetime
+    told: Mapping[str, tuple[date, date]]
+    marks: Mapping[str, OfficeMark]
+    holds: Sequence[Hold] = ()
+    logs: Sequence[Log] = ()
+    parted: Mapping[str, str] = field(default_factory=dict)
+    cancelled: Sequence[Job] = ()
+
+    @property
+    def today(self) -> date:
+        """The day of `now`."""
+        return self.now.date()
+
+    @property
+    def locates(self) -> LocateFile:
+        """What the desk knows of locates."""
+        return LocateFile(self.rule, self.marks, self.now, self.season.firm.shift_start)
+
+    def bookings(self) -> dict[WorkKey, Booking]:
+        """The plan's bookings of work that is still to do."""
+        return {b.key: b for b in self.plan.bookings if b.key in self.season.works}
+
+    def working_days_before(self, day: date, count: int) -> date:
+        """The firm's working day `count` working days before `day`."""
+        while count > 0:
+            day -= timedelta(days=1)
+            count -= is_working_day(self.season.firm, day)
+        return day

@@ -1,0 +1,68 @@
+"""What must run out before work that is not sold yet may begin: the locate's notice and the orders' lead.
+
+In: an inquiry, the state's locate rule, the lead times, the moment at which it would be sold. Out: gates, as
+if the office asked for the locate and ordered everything at that moment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime, timedelta
+
+from planner.domain.firm.calendar import is_working_day
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Gate, GateKind, Job
+from planner.domain.firm.needs import has_work
+from planner.domain.firm.phases import Phase
+from planner.domain.office.items import LeadTimes
+from planner.domain.safety.locate import LocateRule, clears
+
+#: Phases that open the ground, in order.
+DIGGING = (Phase.DIG, Phase.SET_FILTERS)
+
+
+def notice_gates(
+    job: Job, rule: LocateRule, leads: LeadTimes, now: datetime, firm: Firm, hours: Mapping[Phase, float]
+) -> tuple[Gate, ...]:
+    """The gates that a job sold at `now` would have; a gate that it has already stands instead.
+
+    hours: phase -> crew-hours that a plan would hold. The job begins so late that no hole lies open while
+    an order is still to arrive.
+    """
+    orders = tuple(_orders(job, leads, now.date(), firm))
+    return (*_locate(job, rule, now, firm), *orders, *_start(orders, firm, hours))
+
+
+def _start(orders: Sequence[Gate], firm: Firm, hours: Mapping[Phase, float]) -> Iterator[Gate]:
+    begins = []
+    for gate in orders:
+        ahead_h = sum(h for phase, h in hours.items() if phase.rank < gate.phase.rank)
+        begins.append(_working_days(firm, gate.opens, int(ahead_h // firm.paid_h_day), -1))
+    if begins:
+        yield Gate(GateKind.START, max(begins), Phase.DIG, note="so that its orders arrive as it goes on")
+
+
+def _locate(job: Job, rule: LocateRule, now: datetime, firm: Firm) -> Iterator[Gate]:
+    digging = [phase for phase in DIGGING if has_work(job, phase)]
+    if not digging or any(g.kind is GateKind.LOCATE for g in job.gates):
+        return
+    clear = clears(rule, now)
+    in_time = clear.time() <= firm.shift_start
+    opens = clear.date() if in_time else clear.date() + timedelta(days=1)
+    yield Gate(GateKind.LOCATE, opens, digging[0], note="asked today")
+
+
+def _orders(job: Job, leads: LeadTimes, today: date, firm: Firm) -> Iterator[Gate]:
+    for lead in leads.orders:
+        known = any(g.kind is GateKind.MATERIAL and g.phase is lead.phase for g in job.gates)
+        if not known and any(job.amount(item) > 0 for item in lead.items):
+            opens = _working_days(firm, today, lead.lead_days, 1)
+            yield Gate(GateKind.MATERIAL, opens, lead.phase, note=f"{lead.words}, ordered today")
+
+
+def _working_days(firm: Firm, day: date, count: int, step: int) -> date:
+    """The firm's working day `count` working days after (step 1) or before (step -1) `day`."""
+    while count > 0:
+        day += timedelta(days=step)
+        count -= is_working_day(firm, day)
+    return day

@@ -1,0 +1,114 @@
+"""Materials, money, papers and rented machines on the office's list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
+
+from planner.domain.firm.jobs import ITEMS, Gate, GateKind
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.standing.changes import day_words, moment_words
+from planner.units import to_shown
+
+
+def order_items(desk: Desk) -> Iterator[OfficeItem]:
+    """What must be ordered for phases that are not begun, by lead time and spare days before them."""
+    starts: dict[tuple[str, Phase], datetime] = {}
+    for b in desk.bookings().values():
+        starts[b.job, b.phase] = min(b.start, starts.get((b.job, b.phase), b.start))
+    for (code, phase), start in starts.items():
+        if any(b.key == WorkKey(code, phase) for b in desk.season.done):
+            continue
+        job = desk.season.jobs[code]
+        for lead in desk.leads.orders:
+            amounts = [(item, job.amount(item)) for item in lead.items if job.amount(item) > 0]
+            if lead.phase is not phase or not amounts or _delivered(job.gates, phase):
+                continue
+            due = desk.working_days_before(start.date(), lead.lead_days + lead.spare_days)
+            what = ", ".join(_amount(desk.season.firm.units, item, n) for item, n in amounts)
+            words = f"order {lead.words} for {code} ({what}): used from {day_words(start.date())}"
+            late = desk.working_days_before(start.date(), lead.lead_days) < desk.today
+            pressing = f"{lead.lead_days} working days of lead are no longer left" if late else ""
+            yield OfficeItem(f"order:{code}:{lead.key}", Kind.ORDER, due, code, words, pressing)
+
+
+def _delivered(gates: Iterable[Gate], phase: Phase) -> bool:
+    return any(g.kind is GateKind.MATERIAL and g.phase is phase and g.met for g in gates)
+
+
+def _amount(units: str, item: str, amount: float) -> str:
+    value, unit = to_shown(amount, ITEMS[item].unit, units)
+    number = f"{value:,.0f}" if value >= 10 else f"{value:.1f}".removesuffix(".0")
+    words = ITEMS[item].words
+    return f"{words} × {number}" if unit == "count" else f"{words} {number} {unit}"
+
+
+_OUTSTANDING = {
+    GateKind.DEPOSIT: (Kind.DEPOSIT, "deposit of {} is outstanding"),
+    GateKind.PERMIT: (Kind.PERMIT, "permit for {} is outstanding"),
+    GateKind.MATERIAL: (Kind.MATERIAL, "delivery for {} is to arrive"),
+}
+
+
+def gate_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Deposits, permits and deliveries that are not ticked off on the job."""
+    bookings = desk.bookings()
+    for code, job in desk.season.jobs.items():
+        for gate in job.gates:
+            if gate.met or gate.kind not in _OUTSTANDING:
+                continue
+            held = [b.start for b in bookings.values() if b.job == code and b.phase.rank >= gate.phase.rank]
+            if not held:
+                continue
+            kind, said = _OUTSTANDING[gate.kind]
+            note = f" ({gate.note})" if gate.note else ""
+            words = (
+                f"{said.format(code)}{note}: expected {day_words(gate.opens)}, "
+                f"{gate.phase.words} planned {day_words(min(held).date())}"
+            )
+            pressing = "expected by now" if gate.opens < desk.today else ""
+            yield OfficeItem(
+                f"{kind.value}:{code}:{gate.phase.value}", kind, gate.opens, code, words, pressing
+            )
+
+
+def rental_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Booking and return of rented machines, one pair for each stretch of use."""
+    rented = {key: m for key, m in desk.season.machines.items() if m.rented}
+    uses: dict[MachineUse, list[Booking]] = {}
+    for b in sorted(desk.bookings().values(), key=lambda b: (b.start, b.key)):
+        for use in b.machines:
+            if use.kind in rented:
+                uses.setdefault(use, []).append(b)
+    for use, held in uses.items():
+        for first, last in _periods(desk, held):
+            week = "{}-W{:02}".format(*first.start.date().isocalendar()[:2])
+            name = f"{rented[use.kind].words} {use.unit}"
+            days = f"{day_words(first.start.date())} to {day_words(last.end.date())}"
+            yield OfficeItem(
+                f"rent:{use.kind}:{use.unit}:{week}",
+                Kind.RENT,
+                desk.working_days_before(first.start.date(), desk.leads.book_days),
+                first.job,
+                f"book the {name} for {days}, first site {first.job}",
+            )
+            yield OfficeItem(
+                f"return:{use.kind}:{use.unit}:{week}",
+                Kind.RETURN,
+                last.end.date(),
+                last.job,
+                f"send the {name} back after {last.job}, free from {moment_words(last.end)}",
+            )
+
+
+def _periods(desk: Desk, held: Sequence[Booking]) -> Iterator[tuple[Booking, Booking]]:
+    """Runs of use with gaps of at most gap_days calendar days between them: first and last booking."""
+    first = last = held[0]
+    for booking in held[1:]:
+        if (booking.start.date() - last.end.date()).days > desk.leads.gap_days:
+            yield first, last
+            first = booking
+        last = booking
+    yield first, last

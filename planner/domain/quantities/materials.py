@@ -1,0 +1,249 @@
+"""Materials: what to order, in the merchant's units, for which phase, and how long before it.
+
+In: a take-off. Out: `Material` rows in the order of work; a phase's pull list is its rows. Waste shares and
+lead days are defaults, to be calibrated; stock sizes come from the design.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from planner.domain.design.design import STONE_CLASSES, Box
+from planner.domain.firm.phases import Phase
+from planner.domain.quantities.stone import gravel_ton, merchant_ton
+from planner.domain.quantities.takeoff import Takeoff
+from planner.domain.wording import shown
+from planner.units import US, to_shown
+
+#: (value, US unit) -> the same in the words of the firm's units
+Say = Callable[[float, str], str]
+
+#: share added for waste: cutting, breakage, spillage (defaults, to be calibrated)
+WASTE: dict[str, float] = {
+    "underlayment": 0.05,
+    "boulder_small": 0.05,
+    "boulder_medium": 0.05,
+    "boulder_large": 0.05,
+    "gravel": 0.10,
+    "waterfall_stone": 0.05,
+    "pad_gravel": 0.10,
+    "pipe": 0.05,
+    "seam_tape": 0.05,
+}
+#: falls and stream face that one can of stone foam backs [ft2]; tubes and cement likewise (defaults)
+FOAM_FT2, JOINTS_PER_CEMENT, TAPE_ROLL_FT = 8.0, 20, 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One row. needed: net, in `unit`; order: in `order_unit`, waste and stock size included.
+
+    order_size: what one ordered unit is, in words. days_before: working days before the phase begins by
+    which it must be on site (0: that morning). price_usd: per ordered unit, None when the design has none.
+    """
+
+    key: str
+    words: str
+    phase: Phase
+    needed: float
+    unit: str
+    order: float
+    order_unit: str
+    order_size: str = ""
+    days_before: int = 1
+    price_usd: float | None = None
+
+    def cost_usd(self, units: str) -> float | None:
+        """Price of the order, priced by the unit that `units` shows; None without a price."""
+        if self.price_usd is None:
+            return None
+        return to_shown(self.order, self.order_unit, units)[0] * self.price_usd
+
+
+def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
+    """Everything to order for a take-off; rows that come to nothing are left out. units: of the words."""
+
+    def say(value: float, unit: str) -> str:
+        return shown(value, unit, units)
+
+    makers = (_earth, _boxes, _sheets, _stone, _pipes)
+    rows = [row for maker in makers for row in maker(takeoff, say)]
+    return tuple(row for row in rows if row.needed > 0.0)
+
+
+def pull_list(rows: tuple[Material, ...], phase: Phase) -> tuple[Material, ...]:
+    """What one phase takes from the yard or the merchant."""
+    return tuple(row for row in rows if row.phase is phase)
+
+
+def total_usd(rows: tuple[Material, ...], units: str = US) -> tuple[float, int]:
+    """(sum of the priced rows [USD], number of rows without a price)."""
+    costs = [row.cost_usd(units) for row in rows]
+    return sum(cost for cost in costs if cost is not None), sum(cost is None for cost in costs)
+
+
+def _wasted(key: str, needed: float) -> float:
+    return needed * (1.0 + WASTE.get(key, 0.0))
+
+
+def _up(value: float, step: float) -> float:
+    return math.ceil(value / step - 1e-9) * step
+
+
+def _earth(t: Takeoff, say: Say) -> list[Material]:
+    earth, price = t.earth, t.design.prices.get
+    truck = t.design.site.truck_cy
+    hauled = earth.loads if earth.balance.surplus_loose_cy > 0.0 else 0
+    brought = earth.loads if earth.balance.shortage_loose_cy > 0.0 else 0
+    return [
+        Material(
+            "haul_load", "spoil to haul off, loose", Phase.DIG, earth.balance.surplus_loose_cy, "cy",
+            hauled, "truckload", say(truck, "cy"), 0, price("haul_load"),
+        ),
+        Material(
+            "clean_fill", "clean fill to bring, loose", Phase.DIG, earth.balance.shortage_loose_cy, "cy",
+            brought, "truckload", say(truck, "cy"), 1, price("clean_fill"),
+        ),
+    ]  # fmt: skip
+
+
+def _boxes(t: Takeoff, say: Say) -> list[Material]:
+    price, stone = t.design.prices.get, t.design.stone
+    pads_ton = gravel_ton(t.earth.pads_ft3, 12.0, stone.gravel_lb_cy)
+    rows = [
+        Material(key, words, Phase.SET_FILTERS, 1.0, "count", 1.0, "box", _box_size(box, say), 2, price(key))
+        for key, words, box in (
+            ("skimmer", "skimmer box", t.design.skimmer),
+            ("waterfall_box", "waterfall box", t.design.top_box),
+        )
+        if box is not None
+    ]
+    order = merchant_ton(_wasted("pad_gravel", pads_ton), stone.step_ton)
+    pad = ("pad_gravel", "crushed base under boxes", Phase.SET_FILTERS, pads_ton, "ton", order, "ton")
+    return [*rows, Material(*pad, f"sold by {say(stone.step_ton, 'ton')}", 1, price("pad_gravel"))]
+
+
+def _box_size(box: Box, say: Say) -> str:
+    sides = [say(side, "in").split(" ") for side in (box.length_in, box.width_in, box.height_in)]
+    return f"{' x '.join(amount for amount, _ in sides)} {sides[0][1]}"
+
+
+def _sheets(t: Takeoff, say: Say) -> list[Material]:
+    price, sheet, work = t.design.prices.get, t.design.sheet, t.sheet
+    rows = []
+    pieces = (
+        ("liner", "liner, pond", work.pond, work.pond_cut),
+        ("stream_liner", "liner, stream", work.stream, work.stream_cut),
+    )
+    for key, words, piece, cut in pieces:
+        if piece is not None and cut is not None:
+            size = f"{cut.panels} of {say(cut.roll_ft, 'ft')} x {say(cut.cut_ft, 'ft')}"
+            row = (key, words, Phase.LINER, piece.area_ft2, "ft2", cut.area_ft2, "ft2")
+            rows.append(Material(*row, size, 2, price(key)))
+    width = sheet.underlay_stock_ft
+    length = _up(_wasted("underlayment", work.underlay_ft2) / width, sheet.cut_ft)
+    under = ("underlayment", "underlayment", Phase.LINER, work.underlay_ft2, "ft2", length * width, "ft2")
+    rows.append(
+        Material(*under, f"{say(length, 'ft')} off a {say(width, 'ft')} roll", 2, price("underlayment"))
+    )
+    tape_ft = _up(_wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT)
+    tape = ("seam_tape", "seam tape and primer", Phase.LINER, work.seams_ft, "ft", tape_ft, "ft")
+    return [*rows, Material(*tape, f"rolls of {say(TAPE_ROLL_FT, 'ft')}", 1, price("seam_tape"))]
+
+
+def _stone(t: Takeoff, say: Say) -> list[Material]:
+    price, stone, rock = t.design.prices.get, t.design.stone, t.rock
+    amounts = [
+        (f"boulder_{name}", f"boulders {say(low, 'in')} to {say(high, 'in')}", rock.class_ton[name])
+        for name, (low, high, _) in STONE_CLASSES.items()
+    ]
+    amounts += [
+        ("gravel", "gravel", rock.gravel_ton),
+        ("waterfall_stone", "waterfall and stream stone", rock.falls_ton),
+    ]
+    size = f"sold by {say(stone.step_ton, 'ton')}"
+    rows = [
+        Material(
+            key, words, Phase.ROCK, ton, "ton",
+            merchant_ton(_wasted(key, ton), stone.step_ton), "ton", size, 1, price(key),
+        )
+        for key, words, ton in amounts
+    ]  # fmt: skip
+    falls = t.design.falls
+    face = sum(falls.drops_in) / 12.0 * (falls.spillway_in / 12.0 + 2.0 * falls.cheek_ft) if falls else 0.0
+    cans = float(math.ceil(face / FOAM_FT2))
+    return [
+        *rows,
+        Material(
+            "foam", "stone foam behind the falls", Phase.ROCK, face, "ft2", cans, "can", "", 1, price("foam")
+        ),
+    ]
+
+
+def _pipes(t: Takeoff, say: Say) -> list[Material]:
+    pump, price = t.water.pumping, t.design.prices.get
+    joints = float(len(t.design.boxes))
+    sealant = Material(
+        "sealant",
+        "sealant for liner joints",
+        Phase.PLUMBING,
+        joints,
+        "count",
+        joints,
+        "tube",
+        "",
+        1,
+        price("sealant"),
+    )
+    if pump is None:
+        return [sealant]
+    pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
+    fittings = float(sum(pump.line.fittings.values()) * pump.lines)
+    kinds = ", ".join(f"{n * pump.lines} {f.replace('_', ' ')}" for f, n in pump.line.fittings.items() if n)
+    duty = f"{say(round(pump.duty_gpm, 1), 'gpm')} at {say(round(pump.head_ft, 1), 'ft')} of head"
+    plumbing = Phase.PLUMBING
+    nominal = f"{pump.line.nominal_in:g} in"
+    pipe_order = _up(_wasted("pipe", pipe_ft), coil)
+    cement = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
+    return [
+        Material("pump", f"pump, {duty}", plumbing, 1.0, "count", 1.0, "pump", "", 5, price("pump")),
+        Material(
+            "pipe",
+            f"pump line, {nominal}",
+            plumbing,
+            pipe_ft,
+            "ft",
+            pipe_order,
+            "ft",
+            f"coils of {say(coil, 'ft')}",
+            2,
+            price("pipe"),
+        ),
+        Material(
+            "fittings",
+            f"fittings, {nominal}: {kinds}",
+            plumbing,
+            fittings,
+            "count",
+            fittings,
+            "piece",
+            "",
+            2,
+            price("fittings"),
+        ),
+        Material(
+            "cement",
+            "primer and solvent cement",
+            plumbing,
+            float(pump.connections),
+            "joint",
+            cement,
+            "can",
+            "",
+            1,
+            price("cement"),
+        ),
+        sealant,
+    ]

@@ -1,0 +1,430 @@
+"""An independent judge: which rules a plan breaks, if any.
+
+It shares no code with the scheduler and works out shifts, holidays and presence for itself, minute by
+minute, from the firm's settings. In: a season and bookings. Out: a list of `Breach`, empty when the plan
+may be saved. Every rule has a name in `RULES` and one function.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from itertools import pairwise
+from math import ceil
+
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.lost import LostKind
+from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.sun import daylight
+from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.season import After, Season, Work
+from planner.domain.season.travel import drive_minutes
+
+Span = tuple[datetime, datetime]
+MINUTE = timedelta(minutes=1)
+#: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
+FORGIVEN = timedelta(seconds=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Breach:
+    """One broken rule: its name, the work it concerns, and a sentence in trade words."""
+
+    rule: str
+    key: WorkKey
+    text: str
+
+
+@dataclass(frozen=True)
+class _Case:
+    """What the rules look at: the season, each booking by key, bookings of each crew and machine unit."""
+
+    season: Season
+    booked: Mapping[WorkKey, Booking]
+    of_crew: Mapping[str, list[Booking]]
+    of_unit: Mapping[MachineUse, list[Booking]]
+
+
+def breaches(season: Season, bookings: Iterable[Booking]) -> list[Breach]:
+    """Every broken rule of the plan, in the order of `RULES`; empty when there is none."""
+    rows = list(bookings)
+    found = list(_counted(season, rows))
+    known = [b for b in rows if b.key in season.works]
+    of_crew: dict[str, list[Booking]] = defaultdict(list)
+    of_unit: dict[MachineUse, list[Booking]] = defaultdict(list)
+    for booking in sorted(known, key=lambda b: (b.start, b.end, b.key)):
+        for crew in booking.crews:
+            of_crew[crew].append(booking)
+        for use in booking.machines:
+            of_unit[use].append(booking)
+    case = _Case(season, {b.key: b for b in known}, of_crew, of_unit)
+    for rule in RULES.values():
+        found.extend(rule(case))
+    return found
+
+
+def _counted(season: Season, rows: Sequence[Booking]) -> Iterator[Breach]:
+    """Rule "every work once": each work of the season is booked exactly once, and nothing else is."""
+    times: dict[WorkKey, int] = defaultdict(int)
+    for booking in rows:
+        times[booking.key] += 1
+        if booking.key not in season.works:
+            yield Breach(
+                "every work once", booking.key, f"{booking.key.words} is booked but is no work of the season"
+            )
+    for key in season.works:
+        if times[key] != 1:
+            yield Breach("every work once", key, f"{key.words} is booked {times[key]} times instead of once")
+
+
+# ---- presence, worked out afresh ------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=32)
+def _feasts(country: str, state: str, year: int) -> frozenset[date]:
+    import holidays
+
+    return frozenset(holidays.country_holidays(country, subdiv=state or None, years=year))
+
+
+def _firm_works(firm: Firm, day: date) -> bool:
+    if day in firm.work_days:
+        return True
+    closed = any(off.first <= day <= off.last for off in firm.days_off)
+    feast = bool(firm.country) and day in _feasts(firm.country, firm.state, day.year)
+    return day.weekday() in firm.weekdays and not closed and not feast
+
+
+def _paid_spans(firm: Firm, day: date) -> list[Span]:
+    """The two halves of a paid day round the meal break; the first half is whole half-hours.
+
+    Only the first on a half day; cut to the light where the firm works by daylight.
+    """
+    begin = datetime.combine(day, firm.shift_start)
+    paid = round(firm.paid_h_day * 60)
+    half = day in firm.half_days
+    first = 30 * (paid // 60) if firm.meal_break_min or half else paid
+    spans = [(begin, begin + first * MINUTE)]
+    if first < paid and not half:
+        after = spans[0][1] + firm.meal_break_min * MINUTE
+        spans.append((after, after + (paid - first) * MINUTE))
+    return _in_the_light(firm, day, spans) if firm.daylight_only else spans
+
+
+def _in_the_light(firm: Firm, day: date, spans: list[Span]) -> list[Span]:
+    """What of the spans lies between sunrise and sunset, half hour by half hour."""
+    if firm.depot_latitude_deg is None or firm.depot_longitude_deg is None:
+        return spans
+    sun = daylight(day, firm.depot_latitude_deg, firm.depot_longitude_deg, firm.time_zone)
+    lit: list[Span] = []
+    for begin, end in spans:
+        steps = [begin + n * 30 * MINUTE for n in range(int((end - begin) / (30 * MINUTE)))]
+        good = [
+            s
+            for s in steps
+            if (sun.sunrise is None or s >= sun.sunrise)
+            and (sun.sunset is None or s + 30 * MINUTE <= sun.sunset)
+        ]
+        if good:
+            lit.append((good[0], good[-1] + 30 * MINUTE))
+    return lit
+
+
+def _crew_there(season: Season, crew: str, day: date) -> bool:
+    if crew not in season.crews:
+        return False
+    if any(off.first <= day <= off.last for off in season.crews[crew].days_off):
+        return False
+    for entry in season.lost:
+        if entry.days.first <= day <= entry.days.last:
+            if entry.kind is LostKind.CREW_OFF and entry.target == crew:
+                return False
+            if entry.kind is LostKind.RAIN and entry.target == "":
+                return False
+    return True
+
+
+def _site_shut(season: Season, job: str, day: date) -> str:
+    """Why nobody may work on the job's site on `day`; "" when they may."""
+    here = season.jobs[job]
+    if any(b.first <= day <= b.last for b in here.blackouts):
+        return "the customer's blackout"
+    for entry in season.lost:
+        rain_here = entry.kind is LostKind.RAIN and entry.target and entry.target == here.region
+        if rain_here and entry.days.first <= day <= entry.days.last:
+            return f"rain in {here.region}"
+    return ""
+
+
+def _worked(season: Season, booking: Booking) -> list[Span]:
+    """The spans inside the booking in which all its crews are paid, present, and the site is open."""
+    spans: list[Span] = []
+    day = booking.start.date()
+    while day <= booking.end.date():
+        there = all(_crew_there(season, crew, day) for crew in booking.crews)
+        if there and _firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
+            for begin, end in _spans_of_team(season, booking.crews, day):
+                clipped = (max(begin, booking.start), min(end, booking.end))
+                if clipped[0] < clipped[1]:
+                    spans.append(clipped)
+        day += timedelta(days=1)
+    return spans
+
+
+def _spans_of_team(season: Season, crews: Sequence[str], day: date) -> list[Span]:
+    """The paid spans of a day, cut at its end where a crew of the team is short of hands.
+
+    Time is counted in hours of the whole crew: two of three hands do two thirds of the day, in whole half
+    hours.
+    """
+    spans = _paid_spans(season.firm, day)
+    left = min(_whole_crew_min(season, crew, day, _minutes(spans)) for crew in crews)
+    kept: list[Span] = []
+    for begin, end in spans:
+        if left > 0:
+            kept.append((begin, min(end, begin + left * MINUTE)))
+        left -= int((end - begin) / MINUTE)
+    return kept
+
+
+def _whole_crew_min(season: Season, crew: str, day: date, paid_min: int) -> int:
+    sick = 0
+    for entry in season.lost:
+        if entry.kind is LostKind.CREW_SHORT and entry.target == crew:
+            sick += max(1, entry.people) if entry.days.first <= day <= entry.days.last else 0
+    size = season.crews[crew].size
+    if not sick:
+        return paid_min
+    return max(0, 30 * (paid_min * (size - sick) // (30 * size)))
+
+
+def _minutes(spans: Iterable[Span]) -> int:
+    return sum(int((end - begin) / MINUTE) for begin, end in spans)
+
+
+def _slots_min(season: Season, minutes: float) -> int:
+    """`minutes` rounded up to whole slots [min]; a millionth of a slot is forgiven."""
+    return season.slot_min * ceil(minutes / season.slot_min - 1e-6)
+
+
+# ---- the rules ------------------------------------------------------------------------------------------
+
+
+def _mode_of(work: Work, booking: Booking) -> float | None:
+    """Minutes of the mode that the booking uses; None when it uses none of the work's modes."""
+    kinds: dict[str, int] = defaultdict(int)
+    for use in booking.machines:
+        kinds[use.kind] += 1
+    for mode in work.modes:
+        needed = {kind: n for kind, n in mode.machines.items() if n}
+        if mode.crews == booking.crews and needed == dict(kinds):
+            return mode.work_min
+    return None
+
+
+def _way_of_working(case: _Case) -> Iterator[Breach]:
+    """Crews and machines are one of the work's modes, and the lead crew has the skills."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        if work.fixed is None and _mode_of(work, booking) is None:
+            who = " and ".join(booking.crews)
+            with_what = ", ".join(u.kind for u in booking.machines) or "no machine"
+            yield Breach("way of working", key, f"{key.words} may not be done by {who} with {with_what}")
+        lead = case.season.crews.get(booking.crews[0])
+        if lead is None or not work.skills <= lead.skills:
+            missing = ", ".join(sorted(work.skills - (lead.skills if lead else frozenset())))
+            yield Breach("skills", key, f"{booking.crews[0]} lacks {missing or 'a place'} for {key.words}")
+
+
+def _enough_work(case: _Case) -> Iterator[Breach]:
+    """The minutes worked between start and end are the mode's, rounded up to slots."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        need = _mode_of(work, booking)
+        if work.fixed is not None or need is None:
+            continue
+        has, wants = _minutes(_worked(case.season, booking)), _slots_min(case.season, need)
+        if has != wants:
+            yield Breach("amount of work", key, f"{key.words} gets {has} working minutes, needs {wants}")
+
+
+def _in_shift(case: _Case) -> Iterator[Breach]:
+    """A booking starts and ends inside the working time of its crews, on the slot grid."""
+    for key, booking in case.booked.items():
+        if case.season.works[key].fixed is not None:
+            continue
+        spans = _worked(case.season, booking)
+        if not spans or spans[0][0] != booking.start or spans[-1][1] != booking.end:
+            yield Breach("working time", key, f"{key.words} starts or ends when its crews do not work")
+        for moment in (booking.start, booking.end):
+            midnight = datetime.combine(moment.date(), time())
+            if int((moment - midnight) / MINUTE) % case.season.slot_min:
+                yield Breach("working time", key, f"{key.words}: {moment:%H:%M} is off the slot grid")
+
+
+def _one_place(case: _Case) -> Iterator[Breach]:
+    """A crew is in one place at a time."""
+    for crew, rows in case.of_crew.items():
+        for a, b in pairwise(rows):
+            if b.start < a.end:
+                yield Breach("one place at a time", b.key, f"{crew} is on {a.key.words} and {b.key.words}")
+
+
+def _time_to_drive(case: _Case) -> Iterator[Breach]:
+    """Between two sites on one day the crew has the driving time, inside its paid time."""
+    for crew, rows in case.of_crew.items():
+        for a, b in pairwise(rows):
+            if a.job == b.job or a.end.date() != b.start.date() or b.start < a.end:
+                continue
+            spans = _paid_spans(case.season.firm, a.end.date())
+            free = _minutes(
+                (max(s, a.end), min(e, b.start)) for s, e in spans if max(s, a.end) < min(e, b.start)
+            )
+            need = drive_minutes(case.season, a.job, b.job)
+            if free < need:
+                yield Breach(
+                    "time to drive", b.key, f"{crew} has {free} min from {a.job} to {b.job}, needs {need}"
+                )
+
+
+def _one_job_a_machine(case: _Case) -> Iterator[Breach]:
+    """A machine unit is held by one work at a time, from its start to its end."""
+    for use, rows in case.of_unit.items():
+        for a, b in pairwise(rows):
+            if b.start < a.end:
+                text = f"{use.kind} {use.unit} is held by {a.key.words} and {b.key.words}"
+                yield Breach("one job a machine", b.key, text)
+
+
+def _machine_in_service(case: _Case) -> Iterator[Breach]:
+    """A unit exists and is in service on every day that it is worked with.
+
+    When n units of a kind are out on a day, the n with the highest numbers are the ones that are out.
+    """
+    for use, rows in case.of_unit.items():
+        machine = case.season.machines.get(use.kind)
+        for booking in rows:
+            if machine is None or not 1 <= use.unit <= machine.units:
+                yield Breach("machine in service", booking.key, f"there is no {use.kind} {use.unit}")
+                continue
+            if case.season.works[booking.key].fixed is not None:
+                continue
+            for day in sorted({s.date() for s, _ in _worked(case.season, booking)}):
+                if use.unit > machine.units - _units_out(case.season, use.kind, day):
+                    text = f"{use.kind} {use.unit} is out of service on {day} ({booking.key.words})"
+                    yield Breach("machine in service", booking.key, text)
+
+
+def _units_out(season: Season, kind: str, day: date) -> int:
+    out = sum(o.units for o in season.machines[kind].out if o.days.first <= day <= o.days.last)
+    down = sum(
+        max(1, e.people)
+        for e in season.lost
+        if e.kind is LostKind.MACHINE_DOWN and e.target == kind and e.days.first <= day <= e.days.last
+    )
+    return out + down
+
+
+def _time_to_move(case: _Case) -> Iterator[Breach]:
+    """Between two sites a machine unit has the clock time that moving it takes."""
+    for use, rows in case.of_unit.items():
+        machine = case.season.machines.get(use.kind)
+        for a, b in pairwise(rows):
+            if machine is None or a.job == b.job or b.start < a.end:
+                continue
+            if b.start - a.end < timedelta(hours=machine.move_h):
+                text = f"{use.kind} {use.unit} cannot be moved from {a.job} to {b.job} in time"
+                yield Breach("time to move", b.key, text)
+
+
+def _order(case: _Case) -> Iterator[Breach]:
+    """Phases in order: each work after what it follows, shares and lags included."""
+    for key, booking in case.booked.items():
+        for after in case.season.works[key].after:
+            before = case.booked.get(after.before)
+            if before is None or case.season.works[key].fixed is not None:
+                continue
+            ready = _ready(case.season, before, after)
+            if booking.start + FORGIVEN < ready:
+                name = "cure and lag" if after.lag_h else "phase order"
+                text = f"{key.words} starts {booking.start:%d %b %H:%M}, may from {ready:%d %b %H:%M}"
+                yield Breach(name, key, f"{text} ({after.why or 'after ' + after.before.words})")
+            if after.share < 1 and booking.end < before.end:
+                yield Breach("phase order", key, f"{key.words} ends before {after.before.words} does")
+
+
+def _ready(season: Season, before: Booking, after: After) -> datetime:
+    """When the follower may start: the share of `before` done, plus the lag."""
+    moment = before.end
+    if after.share < 1:
+        spans = _worked(season, before)
+        left = _slots_min(season, after.share * _minutes(spans))
+        for begin, end in spans:
+            length = int((end - begin) / MINUTE)
+            if left <= length:
+                moment = begin + left * MINUTE
+                break
+            left -= length
+    return moment + timedelta(hours=after.lag_h)
+
+
+def _gates(case: _Case) -> Iterator[Breach]:
+    """No work before its gates open, nor before now."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        if work.fixed is not None:
+            continue
+        if work.opens is not None and booking.start.date() < work.opens:
+            text = f"{key.words} may start on {work.opens} ({work.opens_why or 'gate'})"
+            yield Breach("gate", key, text)
+        if booking.start < case.season.now:
+            yield Breach("not in the past", key, f"{key.words} starts before now")
+        for entry in case.season.lost:
+            waits = entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION} and entry.target == key.job
+            hit = waits and entry.phase in {"", key.phase.value}
+            if hit and entry.days.first <= booking.start.date() <= entry.days.last:
+                yield Breach("gate", key, f"{key.words} waits for a {entry.kind.value}")
+
+
+def _season_end(case: _Case) -> Iterator[Breach]:
+    """Nothing ends after the season."""
+    for key, booking in case.booked.items():
+        if booking.end.date() > case.season.last_day and case.season.works[key].fixed is None:
+            yield Breach("season end", key, f"{key.words} ends after {case.season.last_day}")
+
+
+def _stays(case: _Case) -> Iterator[Breach]:
+    """What is fixed stays as booked; pinned crews and starts are kept."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        fixed = work.fixed
+        if fixed is not None and (booking.crews, booking.start, booking.end) != (
+            fixed.crews,
+            fixed.start,
+            fixed.end,
+        ):
+            yield Breach("fixed work stays", key, f"{key.words} was moved although it is fixed")
+        if work.only_crew is not None and booking.crews[0] != work.only_crew:
+            yield Breach("pinned crew", key, f"{key.words} is pinned to {work.only_crew}")
+        if work.only_start is not None and booking.start != work.only_start:
+            yield Breach("pinned start", key, f"{key.words} is pinned to {work.only_start:%d %b %H:%M}")
+
+
+#: rule group -> the function that looks for it
+RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
+    "way of working": _way_of_working,
+    "amount of work": _enough_work,
+    "working time": _in_shift,
+    "one place at a time": _one_place,
+    "time to drive": _time_to_drive,
+    "one job a machine": _one_job_a_machine,
+    "machine in service": _machine_in_service,
+    "time to move": _time_to_move,
+    "order": _order,
+    "gates": _gates,
+    "season end": _season_end,
+    "stays": _stays,
+}

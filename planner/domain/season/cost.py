@@ -1,0 +1,176 @@
+"""What a plan costs, term by named term: the one definition that the scheduler and the screens share.
+
+In: a season and bookings. Out: `Cost` in whole US cents. Bookings already done count for visits, hand-overs,
+days on site and the first day of a job, so that a plan made in June is judged with May's work in sight.
+Terms (see `firm.Weights` for the prices):
+
+- late: calendar days from the promise to the job's last booking's end, times importance
+- waiting: calendar days from now to each job's last booking's end
+- crew change: hand-overs between lead crews along a job's bookings by start
+- leave and return: times a crew comes back to a job after working on another
+- travel: miles per crew and day, depot - first site - ... - last site - depot
+- site days: (crew, day) pairs on each site
+- open days: calendar days from a job's first start to its last end, less one
+- machine moves: a unit's changes of site, at the machine's own price
+- moved: published jobs, not begun yet, whose first day or first lead changed
+
+Being early costs nothing: of two plans of one price the one whose jobs end earlier is the better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from itertools import groupby, pairwise
+from typing import TypeVar
+
+from planner.domain.firm.calendar import crew_windows, days_between, site_shut
+from planner.domain.season.plan import Booking, Cost
+from planner.domain.season.season import Season
+from planner.domain.season.travel import depot_miles, drive_miles
+
+K = TypeVar("K")
+V = TypeVar("V")
+
+
+def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
+    """The cost of these bookings, each term rounded to a whole cent once [US cents]."""
+    rows = sorted((*season.done, *bookings), key=lambda b: (b.start, b.end, b.key))
+    of_job = _grouped((b.job, b) for b in rows)
+    of_crew = _grouped((crew, b) for b in rows for crew in b.crews)
+    weights = season.firm.weights
+    crew_days = {crew: sites_by_day(season, mine) for crew, mine in of_crew.items()}
+    dollars = {
+        "late": weights.late_day
+        * sum(late_days(season, job, mine) * season.jobs[job].importance for job, mine in of_job.items()),
+        "waiting": weights.wait_day * sum(waiting_days(season, mine) for mine in of_job.values()),
+        "crew change": sum(hand_overs(mine) for mine in of_job.values()) * weights.crew_change,
+        "leave and return": sum(returns(mine) for mine in of_crew.values()) * weights.leave_and_return,
+        "travel": sum(miles(season, crew, days) for crew, days in crew_days.items()) * weights.travel_mile,
+        "site days": sum(len(set(sites)) for days in crew_days.values() for sites in days.values())
+        * weights.site_day,
+        "open days": sum(open_days(mine) for mine in of_job.values()) * weights.open_day,
+        "machine moves": machine_moves_usd(season, rows),
+        "moved": moved_usd(season, rows),
+    }
+    return Cost({name: round(usd * 100) for name, usd in dollars.items()})
+
+
+def late_days(season: Season, job: str, bookings: Sequence[Booking]) -> int:
+    """Calendar days by which the job's last booking ends after its promise; 0 without a promise [days]."""
+    promised = season.jobs[job].promised
+    if promised is None:
+        return 0
+    return max(0, (max(b.end for b in bookings).date() - promised).days)
+
+
+def waiting_days(season: Season, bookings: Sequence[Booking]) -> int:
+    """Calendar days from the season's now to the job's last booking's end; 0 when that is past [days]."""
+    return max(0, (max(b.end for b in bookings).date() - season.now.date()).days)
+
+
+def hand_overs(bookings: Sequence[Booking]) -> int:
+    """Changes of lead crew along a job's bookings in order of start."""
+    return sum(a.lead != b.lead for a, b in pairwise(bookings))
+
+
+def returns(bookings: Sequence[Booking]) -> int:
+    """Times a crew (all its bookings, by start) comes back to a job that it had left for another."""
+    visits = [job for job, _ in groupby(b.job for b in bookings)]
+    return len(visits) - len(set(visits))
+
+
+def open_days(bookings: Sequence[Booking]) -> int:
+    """Calendar days from a job's first start to its last end, less one [days]."""
+    return (max(b.end for b in bookings).date() - min(b.start for b in bookings).date()).days
+
+
+def sites_by_day(season: Season, bookings: Sequence[Booking]) -> dict[date, list[str]]:
+    """Day -> one crew's sites of that day in order, one entry per run of work there.
+
+    A day counts for a booking when a working window of all its crews, with the site open, falls inside it.
+    """
+    days: dict[date, list[str]] = {}
+    for booking in bookings:
+        for day in days_between(booking.start.date(), booking.end.date()):
+            if works_on(season, booking, day):
+                sites = days.setdefault(day, [])
+                if not sites or sites[-1] != booking.job:
+                    sites.append(booking.job)
+    return days
+
+
+def works_on(season: Season, booking: Booking, day: date) -> bool:
+    """True when the booking's crews work on `day`: all present, the site open, inside start and end."""
+    if not site_open(season, booking.job, day):
+        return False
+    spans = [crew_windows(season.firm, season.crews[c], day, season.lost) for c in booking.crews]
+    if not all(spans):
+        return False
+    return any(w.start < booking.end and booking.start < w.end for w in spans[0])
+
+
+def site_open(season: Season, job: str, day: date) -> bool:
+    """False on the job's blackout days and on rain days of its region."""
+    return not site_shut(season.jobs[job], day, season.lost)
+
+
+def miles(season: Season, crew: str, days: Mapping[date, Sequence[str]]) -> float:
+    """Road miles of one crew: each day from the depot through its sites and back [mi]."""
+    return sum(
+        depot_miles(season, crew, sites[0])
+        + sum(drive_miles(season, a, b) for a, b in pairwise(sites))
+        + depot_miles(season, crew, sites[-1])
+        for sites in days.values()
+    )
+
+
+def machine_moves_usd(season: Season, bookings: Sequence[Booking]) -> float:
+    """Price of each unit's changes of site, in order of start; its first site counts as none [USD]."""
+    held = _grouped((use, b.job) for b in bookings for use in b.machines)
+    return sum(
+        sum(a != b for a, b in pairwise(jobs)) * season.machines[use.kind].move_cost_usd
+        for use, jobs in held.items()
+    )
+
+
+def moved_usd(season: Season, bookings: Sequence[Booking]) -> float:
+    """Price of published jobs whose first day or first lead differs now [USD].
+
+    Only works in both the published and the new plan count, and only jobs that are not begun: the first day
+    of a begun job is the day on which it began. Near: the published day lies within `near_days` of the
+    season's now.
+    """
+    weights = season.firm.weights
+    edge = season.now + timedelta(days=weights.near_days)
+    usd = 0.0
+    for old, new in first_bookings(season, bookings).values():
+        if old.start.date() != new.start.date() or old.lead != new.lead:
+            usd += weights.moved_near if is_near(old.start, edge) else weights.moved_far
+    return usd
+
+
+def is_near(published_start: datetime, edge: datetime) -> bool:
+    """True when a published start lies before `edge`."""
+    return published_start < edge
+
+
+def first_bookings(season: Season, bookings: Sequence[Booking]) -> dict[str, tuple[Booking, Booking]]:
+    """Job not yet begun -> its first booking as published and now, over the works that both hold."""
+    now, begun = {b.key: b for b in bookings}, {b.job for b in season.done}
+    both = [(old, now[key]) for key, old in season.published.items() if key in now and key.job not in begun]
+    pairs = _grouped((old.job, (old, new)) for old, new in both)
+    return {
+        job: (
+            min((o for o, _ in found), key=lambda b: (b.start, b.key)),
+            min((n for _, n in found), key=lambda b: (b.start, b.key)),
+        )
+        for job, found in pairs.items()
+    }
+
+
+def _grouped(pairs: Iterable[tuple[K, V]]) -> dict[K, list[V]]:
+    found: dict[K, list[V]] = {}
+    for key, value in pairs:
+        found.setdefault(key, []).append(value)
+    return found

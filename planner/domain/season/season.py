@@ -1,0 +1,91 @@
+"""The season as one frozen value: all that a plan must respect, and nothing of how it is found.
+
+`flow` builds it from the store and the labour model; `schedule` solves it; `breaches` and `plan_cost` judge a
+plan against it. Calendars are derived from `firm`, crews' days off and `lost`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.lost import LostTime
+from planner.domain.firm.phases import WorkKey
+from planner.domain.season.plan import Booking
+
+#: Starts and ends lie on this grid, and work is rounded up to it [min].
+SLOT_MIN = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """One allowed way of doing a piece of work: which crews together, how long, with which machines.
+
+    crews: names, lead first. work_min: working minutes of all these crews together on site, daily set-up
+    and pack-up included, before rounding up to slots [min]. machines: kind -> units held start to end.
+    """
+
+    crews: tuple[str, ...]
+    work_min: float
+    machines: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """This work may start only after `before`.
+
+    share 1: after its end. share < 1: after that share of its working minutes is done (first shelf out), and
+    this work may not end before `before` ends. lag_h: clock hours more, nights and weekends counted.
+    """
+
+    before: WorkKey
+    share: float = 1.0
+    lag_h: float = 0.0
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One piece of unfinished work of a sold job.
+
+    opens: first calendar day on which it may run (gates); modes: at least one; after: order with lags;
+    skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
+    one that began it); only_start: pinned start (or the next working moment, when begun).
+    """
+
+    key: WorkKey
+    modes: tuple[Mode, ...]
+    after: tuple[After, ...] = ()
+    opens: date | None = None
+    opens_why: str = ""
+    skills: frozenset[str] = frozenset()
+    fixed: Booking | None = None
+    only_crew: str | None = None
+    only_start: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """All facts of one planning.
+
+    now: nothing that is not fixed may start before it. works: key -> Work. jobs: code -> Job (also those
+    whose work is partly done). published: the bookings that customers and crews were told, by key.
+    last_day: nothing may end after it. The past (bookings done) is in `done`, for travel and visits.
+    slot_min: the grid of starts and ends [min], counted from midnight.
+    """
+
+    firm: Firm
+    jobs: Mapping[str, Job]
+    crews: Mapping[str, Crew]
+    machines: Mapping[str, Machine]
+    works: Mapping[WorkKey, Work]
+    now: datetime
+    last_day: date
+    lost: tuple[LostTime, ...] = ()
+    published: Mapping[WorkKey, Booking] = field(default_factory=dict)
+    done: tuple[Booking, ...] = ()
+    slot_min: int = SLOT_MIN

@@ -1,0 +1,70 @@
+"""Miles and minutes between the depot and the sites.
+
+Great-circle distance (haversine) times the firm's road factor; a site without coordinates is taken to lie
+`unknown_site_mi` from the depot and twice that from any other site. Mean earth radius 6,371.0088 km (IUGG;
+from memory).
+"""
+
+from __future__ import annotations
+
+from math import asin, ceil, cos, radians, sin, sqrt
+
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.season.season import Season
+from planner.units import KM_PER_MI
+
+EARTH_RADIUS_MI = 6371.0088 / KM_PER_MI
+
+Place = tuple[float, float] | None
+
+
+def great_circle_mi(a: tuple[float, float], b: tuple[float, float]) -> float:
+    """Distance between two (latitude, longitude) pairs in degrees [mi].
+
+    >>> round(great_circle_mi((0.0, 0.0), (0.0, 1.0)), 2)
+    69.09
+    """
+    lat1, lon1, lat2, lon2 = map(radians, (*a, *b))
+    h = sin((lat2 - lat1) / 2) ** 2 + cos(lat1) * cos(lat2) * sin((lon2 - lon1) / 2) ** 2
+    return 2 * EARTH_RADIUS_MI * asin(min(1.0, sqrt(h)))
+
+
+def _place(latitude_deg: float | None, longitude_deg: float | None) -> Place:
+    return None if latitude_deg is None or longitude_deg is None else (latitude_deg, longitude_deg)
+
+
+def site(job: Job) -> Place:
+    """The job's coordinates, None when they are not known."""
+    return _place(job.latitude_deg, job.longitude_deg)
+
+
+def depot(firm: Firm, crew: Crew) -> Place:
+    """Where the crew starts and ends its days: its own depot, else the firm's."""
+    own = _place(crew.depot_latitude_deg, crew.depot_longitude_deg)
+    return own or _place(firm.depot_latitude_deg, firm.depot_longitude_deg)
+
+
+def road_mi(firm: Firm, a: Place, b: Place, legs: int = 1) -> float:
+    """Road miles between two places; `legs` x the firm's assumed distance when one is unknown [mi]."""
+    if a is None or b is None:
+        return firm.unknown_site_mi * legs
+    return great_circle_mi(a, b) * firm.road_factor
+
+
+def drive_miles(season: Season, job_a: str, job_b: str) -> float:
+    """Road miles from one job's site to another's; 0 for the same job [mi]."""
+    if job_a == job_b:
+        return 0.0
+    return road_mi(season.firm, site(season.jobs[job_a]), site(season.jobs[job_b]), legs=2)
+
+
+def drive_minutes(season: Season, job_a: str, job_b: str) -> int:
+    """Driving time from one job's site to another's, whole minutes rounded up [min]."""
+    return ceil(round(drive_miles(season, job_a, job_b) / season.firm.road_mph * 60, 6))
+
+
+def depot_miles(season: Season, crew: str, job: str) -> float:
+    """Road miles from the crew's depot to the job's site, one way [mi]."""
+    return road_mi(season.firm, depot(season.firm, season.crews[crew]), site(season.jobs[job]))

@@ -1,0 +1,189 @@
+"""From a job's estimate to the pieces of work that the scheduler books.
+
+In: a job, the phase rules, crews, machines, what is already done, and a way to ask for crew-hours. Out: the
+job's unfinished `Work`s. Its one trick: a phase without quantities, or already done, drops out, and whatever
+followed it follows what it followed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from planner.domain.estimate.remaining import going_factor
+from planner.domain.firm.actuals import Progress
+from planner.domain.firm.calendar import paid_day
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.needs import has_work, machines_for, skills_for
+from planner.domain.firm.phases import ORDER, Phase, PhaseRule, WorkKey
+from planner.domain.season.season import After, Mode, Work
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseHours:
+    """Planned working time of one phase by one set of crews.
+
+    parts_min: attended minutes of each part, daily set-up included [min]; unattended_h: clock hours that
+    pass by themselves between part 1 and part 2 (water running) [h].
+    """
+
+    parts_min: tuple[float, ...]
+    unattended_h: float = 0.0
+
+
+#: (phase, crews with the lead first) -> PhaseHours; None when the phase has no work
+HoursOf = Callable[[Phase, tuple[str, ...]], PhaseHours | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How things stand: the rules, the crews, the firm, how far each phase is, and who is on it.
+
+    begun_by: (job, phase) -> crew that logged hours on it last.
+    """
+
+    rules: Mapping[Phase, PhaseRule]
+    crews: Sequence[Crew]
+    firm: Firm
+    progress: Mapping[tuple[str, Phase], Progress]
+    begun_by: Mapping[tuple[str, Phase], str]
+
+    def is_done(self, job: str, phase: Phase) -> bool:
+        """True when the phase has been logged as finished."""
+        so_far = self.progress.get((job, phase))
+        return so_far is not None and so_far.done
+
+
+def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
+    """The job's unfinished works in order of phase.
+
+    A phase with a share done keeps the crew that began it and the remaining share of its minutes, corrected
+    by how it went so far.
+    """
+    works: list[Work] = []
+    for phase in ORDER:
+        if standing.is_done(job.code, phase) or not has_work(job, phase):
+            continue
+        teams = _teams(job, standing.rules[phase], standing.crews)
+        ways = [(team, hours) for team in teams if (hours := hours_of(phase, team))]
+        parts = max((len(hours.parts_min) for _, hours in ways), default=1)
+        begun = standing.begun_by.get((job.code, phase))
+        own = next((hours for team, hours in ways if team == (begun,)), None)
+        left = shares_left(standing.progress.get((job.code, phase)), parts, own)
+        works += [
+            _work(job, WorkKey(job.code, phase, i + 1), left[i], ways, standing)
+            for i in range(parts)
+            if left[i]
+        ]
+    held = {work.key for work in works}
+    return [replace(w, after=tuple(a for a in w.after if a.before in held)) for w in works]
+
+
+def shares_left(so_far: Progress | None, parts: int, own: PhaseHours | None) -> list[float]:
+    """Share of each part's planned time still to do, corrected by how it goes.
+
+    The parts of a phase are worked through one after the other. own: the hours of the crew that is on it,
+    by which its going is judged; None when nobody is.
+    """
+    share = so_far.share if so_far else 0.0
+    going = 1.0
+    if so_far is not None and own is not None:
+        going = going_factor(sum(own.parts_min) / 60, so_far.spent_crew_h, share)
+    if parts == 1:
+        return [max(0.0, 1.0 - share) * going]
+    return [max(0.0, min(1.0, 1.0 - (share * parts - i))) * going for i in range(parts)]
+
+
+def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[str, ...]]:
+    """Crews, or pairs where helpers are allowed, that may do the phase; the lead has the skills."""
+    pinned = next((pin.crew for pin in job.pins if pin.phase is rule.phase and pin.crew), None)
+    for lead in crews:
+        if skills_for(job, rule) <= lead.skills and pinned in {None, lead.name}:
+            yield (lead.name,)
+            if rule.helpers > 1:
+                yield from ((lead.name, other.name) for other in crews if other.name != lead.name)
+
+
+def _work(
+    job: Job,
+    key: WorkKey,
+    left: float,
+    ways: Sequence[tuple[tuple[str, ...], PhaseHours]],
+    standing: Standing,
+) -> Work:
+    rule = standing.rules[key.phase]
+    begun = standing.begun_by.get((job.code, key.phase))
+    own = [(team, hours) for team, hours in ways if team == (begun,)]
+    begun = begun if own else None
+    pin = next((p for p in job.pins if p.phase is key.phase), None)
+    opens, why = _opens(job, key.phase, standing)
+    after = _after(job, key.phase, standing)
+    if key.part > 1:
+        unattended_h = max((hours.unattended_h for _, hours in ways), default=0.0)
+        after = [After(key._replace(part=key.part - 1), lag_h=unattended_h, why="the water runs by itself")]
+    return Work(
+        key=key,
+        modes=tuple(_modes(own or ways, key.part, left, machines_for(job, rule))),
+        after=tuple(after),
+        opens=opens,
+        opens_why=why,
+        skills=skills_for(job, rule),
+        only_crew=begun or (pin.crew if pin else None),
+        only_start=pin.start if pin and key.part == 1 and begun is None else None,
+    )
+
+
+def _modes(
+    ways: Sequence[tuple[tuple[str, ...], PhaseHours]], part: int, left: float, machines: Mapping[str, int]
+) -> Iterator[Mode]:
+    for team, hours in ways:
+        if part <= len(hours.parts_min) and hours.parts_min[part - 1] > 0:
+            yield Mode(team, hours.parts_min[part - 1] * left, machines)
+
+
+def _after(job: Job, phase: Phase, standing: Standing) -> list[After]:
+    """Order to unfinished earlier phases; one that the job lacks hands on what it followed itself.
+
+    Of an earlier phase that is begun only the missing part of the share is asked for; a share that is out
+    already (the first shelf) holds nothing back.
+    """
+    found: list[After] = []
+    for rule in standing.rules[phase].follows:
+        if not has_work(job, rule.before):
+            inherited = _after(job, rule.before, standing)
+            found += [replace(a, lag_h=a.lag_h + rule.lag_h, why=rule.why or a.why) for a in inherited]
+        elif not standing.is_done(job.code, rule.before):
+            share = _share_left(rule.share, standing.progress.get((job.code, rule.before)))
+            if share > 0 or rule.lag_h:
+                found.append(After(WorkKey(job.code, rule.before), share or rule.share, rule.lag_h, rule.why))
+    return found
+
+
+def _share_left(wanted: float, so_far: Progress | None) -> float:
+    """What of the rest of a begun phase must be done until `wanted` of the whole is; 0 when it is.
+
+    >>> _share_left(1.0, Progress(0.5, 8.0, date(2027, 4, 5), date(2027, 4, 5), False))
+    1.0
+    """
+    share = so_far.share if so_far else 0.0
+    return max(0.0, (wanted - share) / (1.0 - share))
+
+
+def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str]:
+    """First day on which the phase may run, and why: its gates, and the cure of phases already done."""
+    held = [(gate.opens, gate.kind.value) for gate in job.gates if gate.phase.rank <= phase.rank]
+    for rule in standing.rules[phase].follows:
+        if rule.lag_h and standing.is_done(job.code, rule.before):
+            last = standing.progress[job.code, rule.before].last
+            held.append((_cured_by(standing.firm, last, rule.lag_h), rule.why or "cure"))
+    return max(held, key=lambda pair: pair[0], default=(None, ""))
+
+
+def _cured_by(firm: Firm, last: date, lag_h: float) -> date:
+    """First day whose shift starts with the lag over, counted from the end of `last`'s shift."""
+    ready: datetime = paid_day(firm, last).end + timedelta(hours=lag_h)
+    same_day = datetime.combine(ready.date(), firm.shift_start) >= ready
+    return ready.date() if same_day else ready.date() + timedelta(days=1)

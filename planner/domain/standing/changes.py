@@ -1,0 +1,308 @@
+"""What changes for whom between two plans, in words that a customer or a crew would use.
+
+In: the bookings that were told and the new ones, and the season's facts. Out: one `PlanChange` a job that
+changed: its day, its crew, why, and whether the customer must be called. Finished work changes nothing:
+only works that both plans hold are compared, and jobs that one of them lacks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import WorkKey
+from planner.domain.season.facts import next_moment
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.season import Season
+
+Bookings = Mapping[WorkKey, Booking]
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseMove:
+    """One phase's day and lead crew, before and after; None where a plan lacks it."""
+
+    key: WorkKey
+    old_day: date | None
+    new_day: date | None
+    old_crew: str
+    new_crew: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanChange:
+    """One job's change. old_day, new_day: first day of the work that is left; *_finish: day of water in.
+
+    begun: work on the site had started, so that its first day means going on; call: the customer must be
+    called; late: the new finish lies after the promise; moves: the phases that change, for the crews.
+    """
+
+    job: str
+    client: str
+    old_day: date | None
+    new_day: date | None
+    old_finish: date | None
+    new_finish: date | None
+    old_crew: str
+    new_crew: str
+    why: str
+    call: bool
+    begun: bool = False
+    promised: date | None = None
+    moves: tuple[PhaseMove, ...] = ()
+
+    @property
+    def late(self) -> bool:
+        """True when the new finish lies after the promise."""
+        return bool(self.promised and self.new_finish and self.new_finish > self.promised)
+
+    @property
+    def words(self) -> str:
+        """The change in one sentence, without the job's name.
+
+        "starts Tue 4 May instead of Mon 3 May; water in Fri 7 May instead of Thu 6 May".
+        """
+        if self.new_day is None:
+            return "no longer in the plan"
+        begin = "goes on" if self.begun else "starts"
+        if self.old_day is None:
+            return f"new: {begin} {day_words(self.new_day)}, water in {day_words(self.new_finish)}"
+        parts = []
+        if self.new_day != self.old_day:
+            parts.append(f"{begin} {day_words(self.new_day)} instead of {day_words(self.old_day)}")
+        if self.new_crew != self.old_crew:
+            parts.append(f"{self.new_crew} comes instead of {self.old_crew}")
+        if self.new_finish != self.old_finish:
+            late = ", after the promise" if self.late else ""
+            parts.append(
+                f"water in {day_words(self.new_finish)} instead of {day_words(self.old_finish)}{late}"
+            )
+        if not parts:
+            phases = ", ".join(dict.fromkeys(m.key.phase.words for m in self.moves))
+            parts.append(f"other days or crew for {phases}; first and last day stay")
+        return "; ".join(parts)
+
+
+def day_words(day: date | None) -> str:
+    """A day as it is said: "Tue 4 May"."""
+    return f"{day:%a} {day.day} {day:%b}" if day else "no day"
+
+
+def moment_words(moment: datetime) -> str:
+    """ "Tue 4 May 15:30"."""
+    return f"{day_words(moment.date())} {moment:%H:%M}"
+
+
+def changes(
+    old: Plan | Bookings | None, new: Plan | Bookings, season: Season, lost: Iterable[LostTime] | None = None
+) -> list[PlanChange]:
+    """What changes from `old` (what was told; None: nothing yet) to `new`, by new first day.
+
+    lost: the lost time that may be named as a reason; the season's when None.
+    """
+    before, after = _by_key(old), _by_key(new)
+    causes = tuple(season.lost if lost is None else lost)
+    begun = {b.job for b in season.done}
+    lines = _Lines(before, after)
+    found = []
+    for job in sorted({k.job for k in before} | {k.job for k in after}):
+        change = _change(job, lines, season, causes, job in begun)
+        if change is not None:
+            found.append(change)
+    return sorted(found, key=lambda c: (c.new_day or date.max, c.job))
+
+
+def calls(found: Sequence[PlanChange]) -> int:
+    """How many customers must be called."""
+    return sum(change.call for change in found)
+
+
+def _by_key(plan: Plan | Bookings | None) -> dict[WorkKey, Booking]:
+    if plan is None:
+        return {}
+    return {b.key: b for b in plan.bookings} if isinstance(plan, Plan) else dict(plan)
+
+
+class _Lines:
+    """Both plans by job and by lead crew."""
+
+    def __init__(self, before: Bookings, after: Bookings) -> None:
+        self.before, self.after = before, after
+        self.old_jobs = {k.job for k in before}
+
+    def both(self, job: str) -> list[tuple[Booking, Booking]]:
+        """The job's works that both plans hold, by new start."""
+        keys = [k for k in self.after if k.job == job and k in self.before]
+        return sorted(((self.before[k], self.after[k]) for k in keys), key=lambda p: (p[1].start, p[1].key))
+
+    def ahead(self, booking: Booking) -> Booking | None:
+        """What the lead crew does just before `booking` in the new plan, on another job."""
+        mine = [
+            b
+            for b in self.after.values()
+            if booking.lead in b.crews and b.job != booking.job and b.start < booking.start
+        ]
+        return max(mine, key=lambda b: (b.end, b.key), default=None)
+
+    def held_up(self, booking: Booking) -> Booking | None:
+        """The last work of the same job before `booking` that ends later than was told."""
+        late = [
+            b
+            for b in self.after.values()
+            if b.job == booking.job
+            and b.end <= booking.start
+            and (b.key not in self.before or b.end > self.before[b.key].end)
+        ]
+        return max(late, key=lambda b: (b.end, b.key), default=None)
+
+
+def _change(
+    job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], begun: bool
+) -> PlanChange | None:
+    pairs = [(_from_now(old, season), new) for old, new in lines.both(job)]
+    mine = [b for b in lines.after.values() if b.job == job]
+    gone = [b for b in lines.before.values() if b.job == job and b.key not in lines.after]
+    facts = season.jobs.get(job)
+    client = facts.client if facts else ""
+    if not mine:
+        if facts is None or any(b.key in season.works for b in gone):
+            return _gone(job, client, gone, facts is None)
+        return None
+    first_new = min(mine, key=lambda b: (b.start, b.key))
+    finish_new = max(b.end for b in mine).date()
+    promised = facts.promised if facts else None
+    if not pairs:
+        new_job = job not in lines.old_jobs
+        why = "new in the plan" if new_job else "more work on it than was planned"
+        return PlanChange(
+            job, client, None, first_new.start.date(), None, finish_new, "", first_new.lead, why,
+            call=new_job, begun=begun, promised=promised,
+        )  # fmt: skip
+    moves = tuple(
+        PhaseMove(o.key, o.start.date(), n.start.date(), o.lead, n.lead)
+        for o, n in pairs
+        if o.start.date() != n.start.date() or o.lead != n.lead
+    )
+    first_old = min((o for o, _ in pairs), key=lambda b: (b.start, b.key))
+    first_new = pairs[0][1]
+    finish_old = max(o.end for o, _ in pairs).date()
+    if not moves and finish_old == finish_new:
+        return None
+    day_moved = first_old.start.date() != first_new.start.date()
+    newly_late = promised is not None and finish_new > promised and finish_new != finish_old
+    return PlanChange(
+        job=job,
+        client=client,
+        old_day=first_old.start.date(),
+        new_day=first_new.start.date(),
+        old_finish=finish_old,
+        new_finish=finish_new,
+        old_crew=first_old.lead,
+        new_crew=first_new.lead,
+        why=_why(job, pairs, lines, season, causes),
+        call=(day_moved and not begun) or newly_late,
+        begun=begun,
+        promised=promised,
+        moves=moves,
+    )
+
+
+def _from_now(old: Booking, season: Season) -> Booking:
+    """Begun work as it was told, from now on: its worked days are past and move no more."""
+    if old.start >= season.now or not any(b.key[:2] == old.key[:2] for b in season.done):
+        return old
+    moment = next_moment(season, old.lead, old.job) if old.lead in season.crews else None
+    return replace(old, start=moment) if moment is not None and old.start < moment < old.end else old
+
+
+def _gone(job: str, client: str, gone: Sequence[Booking], cancelled: bool) -> PlanChange:
+    first = min(gone, key=lambda b: (b.start, b.key))
+    finish = max(b.end for b in gone).date()
+    why = "the job is no longer sold or under way" if cancelled else "its work is not planned"
+    return PlanChange(
+        job, client, first.start.date(), None, finish, None, first.lead, "", why, call=not cancelled
+    )
+
+
+def _why(
+    job: str,
+    pairs: Sequence[tuple[Booking, Booking]],
+    lines: _Lines,
+    season: Season,
+    causes: Sequence[LostTime],
+) -> str:
+    """The reason in words: the first work that changes tells it, or the first later one of a later job."""
+    changed = [(o, n) for o, n in pairs if o.start != n.start or o.end != n.end or o.lead != n.lead]
+    old, new = changed[0] if changed else pairs[0]
+    if max(n.end for _, n in pairs) > max(o.end for o, _ in pairs):
+        old, new = next((o, n) for o, n in changed if n.end > o.end)
+    if new.start < old.start:
+        return f"a place came free with {new.lead}"
+    told = _lost_words(job, old, new, season, causes)
+    if told:
+        return told
+    work = season.works.get(new.key)
+    if work is not None and work.opens and old.start.date() < work.opens:
+        return f"waits for {work.opens_why or 'its gate'} on {day_words(work.opens)}"
+    shut = next((b for b in season.jobs[job].blackouts if _touch(b, old, new)), None)
+    if shut is not None:
+        return f"the customer's dates: not {day_words(shut.first)} to {day_words(shut.last)}"
+    return _knock_on(old, new, lines, season)
+
+
+def _lost_words(job: str, old: Booking, new: Booking, season: Season, causes: Sequence[LostTime]) -> str:
+    """Lost time between the old start and the new end that hits this job, its crew or its machine."""
+    here = season.jobs[job].region
+    kinds = {use.kind for use in old.machines} | {use.kind for use in new.machines}
+    for entry in sorted(causes, key=lambda e: (e.days.first, e.id)):
+        if not _touch(entry.days, old, new):
+            continue
+        days = _range_words(entry.days)
+        if entry.kind is LostKind.RAIN and entry.target in {"", here}:
+            return f"rain on {days}"
+        if entry.kind is LostKind.CREW_OFF and entry.target == old.lead:
+            return f"{entry.target} is off {days}"
+        if entry.kind is LostKind.CREW_SHORT and entry.target == old.lead:
+            return f"{entry.target} is short of hands {days}"
+        if entry.kind is LostKind.MACHINE_DOWN and entry.target in kinds:
+            return f"the {entry.target} is out of order {days}"
+        if entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION} and entry.target == job:
+            return f"{entry.kind.value} until {day_words(entry.days.last)}"
+    return ""
+
+
+def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
+    ahead = lines.ahead(new)
+    if ahead is not None and ahead.end > old.start:
+        before = lines.before.get(ahead.key)
+        name = ahead.job
+        if before is None and ahead.job not in lines.old_jobs:
+            return f"{new.lead} does {name} first, which is new"
+        if before is not None and ahead.end > before.end:
+            return f"{new.lead} is on {name} until {day_words(ahead.end.date())}"
+        return f"{new.lead} does {name} first"
+    if new.lead != old.lead and new.start == old.start:
+        return f"{old.lead} is needed elsewhere"
+    if new.start == old.start:
+        return "the work takes longer than was planned"
+    if old.start < season.now:
+        return f"it was not done on {day_words(old.start.date())} as planned"
+    held_up = lines.held_up(new)
+    if held_up is not None:
+        return f"its {held_up.phase.words} takes until {day_words(held_up.end.date())}"
+    return "moved to keep other promises"
+
+
+def _touch(days: DayRange, old: Booking, new: Booking) -> bool:
+    first = min(old.start, new.start).date()
+    last = max(new.end, new.start).date()
+    return days.first <= last and days.last >= first - timedelta(days=1)
+
+
+def _range_words(days: DayRange) -> str:
+    if days.first == days.last:
+        return day_words(days.first)
+    return f"{day_words(days.first)} to {day_words(days.last)}"

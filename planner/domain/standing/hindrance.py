@@ -1,0 +1,102 @@
+"""Hindrances: why booked work cannot be done as the plan has it, by what is known today.
+
+In: the roster as it stands, a booking, a day. Out: a few words, "" when nothing hinders it. A plan obeys all
+of this when it is made; a hindrance means that something happened since.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from planner.domain.firm.calendar import is_working_day, public_holiday, site_shut
+from planner.domain.firm.crews import Machine
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.standing.roster import Roster
+
+_WAITS = frozenset({LostKind.DELIVERY, LostKind.INSPECTION})
+
+
+def hindrance(roster: Roster, booking: Booking, day: date) -> str:
+    """Why `booking` cannot be worked on `day` as planned: no crew, no machine, a shut site, a wait; or ""."""
+    found = [_no_crew(roster, crew, day) for crew in booking.crews]
+    found += [_no_machine(roster, use, day) for use in booking.machines]
+    found.append(_shut(roster, booking, day))
+    return "; ".join(dict.fromkeys(filter(None, found)))
+
+
+def why_off(roster: Roster, crew: str, day: date) -> str:
+    """Why `crew` does not work on `day`, in a word or two; "" when it could."""
+    firm = roster.firm
+    if not is_working_day(firm, day):
+        closed = [off.why or "closed" for off in firm.days_off if day in off]
+        holiday = "holiday" if public_holiday(firm, day) else "no work"
+        return closed[0] if closed else holiday
+    if crew not in roster.crews:
+        return "gone"
+    if roster.windows(crew, day):
+        return ""
+    own = roster.crews[crew]
+    off = [o.why or "off" for o in own.days_off if day in o]
+    return off[0] if off else next((_lost_words(e) for e in roster.lost if _hits(e, crew, day)), "off")
+
+
+def _lost_words(entry: LostTime) -> str:
+    return entry.note or entry.kind.value
+
+
+def _hits(entry: LostTime, crew: str, day: date) -> bool:
+    """True when the entry takes hands of the crew away: its own, or rain everywhere."""
+    own = entry.kind in {LostKind.CREW_OFF, LostKind.CREW_SHORT} and entry.target == crew
+    return day in entry.days and (own or (entry.kind is LostKind.RAIN and not entry.target))
+
+
+def _no_crew(roster: Roster, crew: str, day: date) -> str:
+    planned = roster.planned_windows(crew, day)
+    if not planned:
+        return ""
+    why = why_off(roster, crew, day)
+    if why:
+        return f"no crew: {crew} is {why if crew not in roster.crews else f'off ({why})'}"
+    present = sum(w.minutes for w in roster.windows(crew, day))
+    if present < sum(w.minutes for w in planned):
+        return f"{crew} is short: {present / 60:g} h that day"
+    return ""
+
+
+def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
+    machine = roster.machines.get(use.kind)
+    words = roster.machine_words(use.kind, use.unit)
+    if machine is None:
+        return f"no machine: {words} is gone"
+    if use.unit > machine.units - units_out(roster, machine, day):
+        return f"no machine: {words} is out" if use.unit <= machine.units else f"no machine: {words} is gone"
+    return ""
+
+
+def units_out(roster: Roster, machine: Machine, day: date) -> int:
+    """How many units of the kind cannot be used on `day`; they are the ones with the highest numbers."""
+    lent = sum(out.units for out in machine.out if day in out.days)
+    down = sum(
+        max(1, entry.people)
+        for entry in roster.lost
+        if entry.kind is LostKind.MACHINE_DOWN and entry.target == machine.key and day in entry.days
+    )
+    return lent + down
+
+
+def _shut(roster: Roster, booking: Booking, day: date) -> str:
+    job = roster.jobs.get(booking.job)
+    if job is None:
+        return ""
+    shut = site_shut(job, day, roster.lost)
+    if shut:
+        return f"site shut: {shut}"
+    for gate in job.gates:
+        if gate.phase.rank <= booking.phase.rank and gate.opens > day:
+            return f"waits for {gate.kind.value} until {gate.opens}"
+    for entry in roster.lost:
+        waits = entry.kind in _WAITS and entry.target == job.code and day in entry.days
+        if waits and entry.phase in {"", booking.phase.value}:
+            return f"{entry.kind.value} until {entry.days.last}" + (f" ({entry.note})" if entry.note else "")
+    return ""

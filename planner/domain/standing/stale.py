@@ -1,0 +1,195 @@
+"""Stale plans: which facts changed since a plan was made in a way that can move it, and what it knew.
+
+In: the history since the plan's mark. Out: `Moved` facts in words, or the roster as the plan knew it. A
+phone number, a note, a ticked gate (its date holds, met or not) move no plan; nor does what was taken back.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Container, Iterable, Mapping
+from typing import Any, TypeVar
+
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job, Status
+from planner.domain.firm.lost import LostTime
+from planner.domain.firm.records import Change, Moved
+from planner.domain.plain import from_plain
+from planner.domain.standing.roster import Roster
+
+T = TypeVar("T")
+
+#: Fields that no plan depends on, by noun: what people read, and what only shapes the day sheet.
+_QUIET: Mapping[str, frozenset[str]] = {
+    "job": frozenset(
+        {"client", "address", "phone", "notes", "site_notes", "depth_in", "shelves", "waterfall"}
+    ),
+    "crew": frozenset({"lead"}),
+    "machine": frozenset({"words", "rented"}),
+    "firm": frozenset({"name", "units"}),
+    "log": frozenset({"id", "source", "note", "people", "lost_h", "lost_why"}),
+    "lost": frozenset({"id", "note"}),
+}
+#: Words and ticks inside lists (gates, days off, quantities) that no plan depends on.
+_QUIET_INSIDE = frozenset({"met", "note", "why", "origin"})
+_PLANNED = frozenset({Status.SOLD.value, Status.UNDER_WAY.value})
+_FIELDS = {
+    "lines": "quantities",
+    "promised": "promised date",
+    "pins": "pinned work",
+    "blackouts": "customer's dates",
+    "needs": "crew or machine needs",
+    "latitude_deg": "place",
+    "longitude_deg": "place",
+    "out": "days out of order",
+    "depot_latitude_deg": "depot",
+    "depot_longitude_deg": "depot",
+    "rate_edition": "rate edition",
+}
+_NOW = {
+    Status.INQUIRY.value: "is an inquiry again",
+    Status.SOLD.value: "is sold",
+    Status.UNDER_WAY.value: "is under way",
+    Status.DONE.value: "is finished",
+    Status.CANCELLED.value: "is cancelled",
+}
+#: So many changes, and fields of one, are named; the rest is counted.
+NAMED = 3
+
+
+def moved_facts(changes: Iterable[Change], planned: Container[str]) -> tuple[Moved, ...]:
+    """What changed that can move the plan, oldest first; empty when the plan is not stale.
+
+    changes: the history since the plan's mark; planned: codes of the jobs that are planned now. Hours and
+    waits of other jobs move nothing.
+    """
+    found: dict[Moved, None] = {}
+    for (noun, key), (before, after) in _net(changes).items():
+        if noun not in _QUIET or _weight(noun, before) == _weight(noun, after, before):
+            continue
+        moved = _told(noun, key, before, after, planned)
+        if moved is not None:
+            found[moved] = None
+    return tuple(found)
+
+
+def stale_words(moved: Iterable[Moved]) -> str:
+    """ "stale: since it was made P-04 is cancelled; hours of P-01", or "" for a plan that is not stale.
+
+    >>> stale_words([Moved("crew", "Heron", "crew Heron is gone")])
+    'stale: since it was made crew Heron is gone'
+    """
+    words = [m.words for m in moved]
+    if not words:
+        return ""
+    more = f"; and {len(words) - NAMED} more" if len(words) > NAMED else ""
+    return f"stale: since it was made {'; '.join(words[:NAMED])}{more}"
+
+
+def as_known(roster: Roster, changes: Iterable[Change]) -> Roster:
+    """The roster as it was before `changes`."""
+    firm, jobs = roster.firm, dict(roster.jobs)
+    crews, machines = dict(roster.crews), dict(roster.machines)
+    lost = {str(entry.id): entry for entry in roster.lost}
+    for (noun, key), (before, _) in _net(changes).items():
+        if noun == "firm":
+            firm = Firm() if before is None else from_plain(Firm, before)
+        elif noun == "job":
+            _put_back(jobs, key, None if before is None else _job(before))
+        elif noun == "crew":
+            _put_back(crews, key, None if before is None else from_plain(Crew, before))
+        elif noun == "machine":
+            _put_back(machines, key, None if before is None else from_plain(Machine, before))
+        elif noun == "lost":
+            _put_back(lost, key, None if before is None else from_plain(LostTime, before))
+    return Roster(firm, jobs, crews, machines, tuple(lost.values()))
+
+
+def _job(before: Mapping[str, Any]) -> Job:
+    return from_plain(Job, {name: value for name, value in before.items() if name != "rate_edition"})
+
+
+def _put_back(shelf: dict[str, T], key: str, before: T | None) -> None:
+    if before is None:
+        shelf.pop(key, None)
+    else:
+        shelf[key] = before
+
+
+def _net(changes: Iterable[Change]) -> dict[tuple[str, str], tuple[Any, Any]]:
+    """(noun, key) -> its plain value before the first of the changes and after the last."""
+    found: dict[tuple[str, str], tuple[Any, Any]] = {}
+    for change in sorted(changes, key=lambda c: c.id):
+        key = (change.noun, change.key)
+        first = found[key][0] if key in found else _plain(change.before)
+        found[key] = (first, _plain(change.after))
+    return found
+
+
+def _plain(text: str | None) -> Any:
+    return None if text is None else json.loads(text)
+
+
+def _weight(noun: str, value: Any, before: Any = None) -> Any:
+    """What of a plain value can move a plan; None for what moves none.
+
+    A job's first rate edition is the one that the plan was made with.
+    """
+    if value is None or (noun == "job" and value["status"] not in _PLANNED):
+        return None
+    if noun == "log" and not (value["crew_h"] or value["done"] or value["share_done"] is not None):
+        return None
+    kept = {name: _bare(v) for name, v in value.items() if name not in _QUIET[noun]}
+    if noun == "job":
+        kept["status"] = "planned"
+        kept["rate_edition"] = value["rate_edition"] if (before or value)["rate_edition"] else None
+    return kept
+
+
+def _bare(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _bare(v) for k, v in value.items() if k not in _QUIET_INSIDE}
+    return [_bare(v) for v in value] if isinstance(value, list) else value
+
+
+def _told(noun: str, key: str, before: Any, after: Any, planned: Container[str]) -> Moved | None:
+    if noun == "job":
+        return Moved(noun, key, f"{key} {_job_words(before, after)}")
+    if noun == "log":
+        job = (after or before)["job"]
+        return Moved(noun, job, f"hours of {job}") if job in planned else None
+    if noun == "lost":
+        return _lost(key, before, after, planned)
+    if noun == "firm":
+        return Moved(noun, key, f"the firm is changed ({_fields(noun, before or {}, after or {})})")
+    if before is None or after is None:
+        return Moved(noun, key, f"{noun} {key} {'is new' if before is None else 'is gone'}")
+    return Moved(noun, key, f"{noun} {key} is changed ({_fields(noun, before, after)})")
+
+
+def _job_words(before: Any, after: Any) -> str:
+    if after is None:
+        return "is gone"
+    if before is None or before["status"] != after["status"]:
+        return _NOW[after["status"]]
+    return f"is changed ({_fields('job', before, after)})"
+
+
+def _fields(noun: str, before: Any, after: Any) -> str:
+    changed = [
+        name
+        for name in {**before, **after}
+        if name not in _QUIET[noun] and _bare(before.get(name)) != _bare(after.get(name))
+    ]
+    words = list(dict.fromkeys(_FIELDS.get(name, name.replace("_", " ")) for name in changed))
+    return ", ".join(words[:NAMED]) + (f" and {len(words) - NAMED} more" if len(words) > NAMED else "")
+
+
+def _lost(key: str, before: Any, after: Any, planned: Container[str]) -> Moved | None:
+    entry = from_plain(LostTime, after or before)
+    if entry.kind.value in {"late delivery", "failed inspection"} and entry.target not in planned:
+        return None
+    days = f"{entry.days.first}" + (f" to {entry.days.last}" if entry.days.last != entry.days.first else "")
+    what = " ".join(filter(None, (entry.kind.value, entry.target, days)))
+    return Moved("lost", key, what if after is not None else f"{what} was taken back")

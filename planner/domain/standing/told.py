@@ -1,0 +1,50 @@
+"""Which days a customer knows: from the published plans and from the calls that the office has ticked.
+
+In: published plans, oldest first, and ticks. Out: job -> (first day, day of water in). A customer of the
+first plan knows what it said; one whose job a later plan adds knows nothing until he is called. From then on
+he knows what the newest ticked call told him.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from planner.domain.firm.records import TICKED, OfficeMark
+from planner.domain.season.plan import Plan
+
+
+def told_days(published: Sequence[Plan], marks: Mapping[str, OfficeMark]) -> dict[str, tuple[date, date]]:
+    """Job -> first day and finish that its customer knows."""
+    known: dict[str, tuple[date, date]] = {}
+    for plan in published[:1]:
+        for code in {b.job for b in plan.bookings}:
+            mine = plan.of_job(code)
+            known[code] = (mine[0].start.date(), max(b.end for b in mine).date())
+    calls = {k: m.at.isoformat() if m.at else "" for k, m in marks.items() if _is_call(k, m)}
+    for key in sorted(calls, key=lambda k: (calls[k], k)):
+        what, rest = key.split(":", 1)
+        code, days = _parted(rest)
+        before = known.get(code)
+        if len(days) == 2:
+            known[code] = (days[0], days[1])
+        elif before is not None and days:
+            known[code] = (days[0], before[1]) if what == "call" else (before[0], days[0])
+    return known
+
+
+def _is_call(key: str, mark: OfficeMark) -> bool:
+    return mark.state == TICKED and key.startswith(("call:", "late:"))
+
+
+def _parted(rest: str) -> tuple[str, list[date]]:
+    """ "P-014:2027-05-04:2027-05-11" -> job and days; older keys hold one day only."""
+    words = rest.split(":")
+    days: list[date] = []
+    while len(words) > 1 and len(days) < 2:
+        try:
+            days.insert(0, date.fromisoformat(words[-1]))
+        except ValueError:
+            break
+        words.pop()
+    return ":".join(words), days

@@ -1,0 +1,22 @@
+"""The week's board from the store: the plan in force, the misses, the board."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from planner.domain.crew_day.board import Board, board
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    pass
+from planner.flow.keeping.roster import read_in_force, read_misses, with_locates
+
+
+def week_board(
+    location: str, day: date, today: date, *, number: int | None = None, draft: bool = False
+) -> Board:
+    """The board of the week that holds `day`."""
+    with Store(location).reading() as book:
+        roster, plan = read_in_force(book, today, number, draft=draft)
+        return board(with_locates(book, location, roster, plan), plan, day, read_misses(book))

@@ -1,0 +1,157 @@
+"""Designs: read the file, take it off for a job, show what would change, then keep it.
+
+The order of steps: nothing is saved before the whole file is sound and the changes have been seen; a save
+refuses when somebody changed the job in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.domain.design.design import Design
+from planner.domain.design.parting import Fact, Parted, names_of, parting, parting_words, settle
+from planner.domain.design.read import read_design
+from planner.domain.firm.fields import named
+from planner.domain.firm.jobs import ITEMS, Job, Origin
+from planner.domain.quantities.takeoff import Change, Takeoff, merge, take_off
+from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.flow.keeping import paths
+from planner.flow.keeping.kept_designs import read_kept
+from planner.store.engine import Store
+from planner.units import METRIC
+
+MOST_BYTES = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What taking a design off would do to a job.
+
+    again: the job holds computed lines from before, so that a change must be agreed to. revision: of the
+    job as it was read. text: the design file, kept with the job. planned: the published plan that holds the
+    job, 0 for none.
+    """
+
+    job: Job
+    revised: Job
+    takeoff: Takeoff
+    changes: tuple[Change, ...]
+    facts: tuple[Fact, ...]
+    again: bool
+    revision: int
+    text: str
+    units: str
+    planned: int = 0
+
+    @property
+    def changed(self) -> int:
+        """How many quantities and facts of the job become others."""
+        facts = sum(not fact.kept for fact in self.facts)
+        return facts + sum(change.changes for change in self.changes)
+
+    @property
+    def parted(self) -> tuple[Parted, ...]:
+        """What job and design will tell differently when this is kept."""
+        return parting(self.revised, self.takeoff.design, self.takeoff.lines)
+
+    @property
+    def asks(self) -> bool:
+        """True when something that was computed before would be overwritten."""
+        return self.again and self.changed > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A design taken off, and the units to show it in. parted: what its job tells otherwise, in one line."""
+
+    takeoff: Takeoff
+    units: str
+    parted: str = ""
+
+
+def reckon(location: str, source: str) -> Reckoned:
+    """Take a design off without saving: a file, or a job's code whose design is kept.
+
+    A job's design is reckoned with the job's soil and access. A file is shown in the firm's units when there
+    is a database, else in its own.
+    """
+    if _is_file(source) or not _job_with_design(location, source):
+        design = read_design(read_text(source))
+        return Reckoned(take_off(design), _units(location, design))
+    with Store(location).reading() as book:
+        job, text, units = book.job(source), book.design(source), book.firm().units
+    takeoff = take_off(read_design(text or ""), job.soil, job.access)
+    return Reckoned(
+        takeoff, units, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
+    )
+
+
+def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
+    """What the design in `source` would do to job `code`; nothing is saved."""
+    text = read_text(source)
+    design = read_design(text)
+    with Store(location).reading() as book:
+        job, revision, units = book.job(code), book.job_revision(code), book.firm().units
+        kept, published = book.design(code), book.published()
+    names = [item_key(name) for name in take]
+    items = names_of(names, ITEMS)
+    before = read_kept(kept) if kept else None
+    revised, facts = settle(job, design, before if isinstance(before, Design) else None, names)
+    takeoff = take_off(design, revised.soil, revised.access)
+    lines, changes = merge(job.lines, takeoff.lines, items)
+    return Proposal(
+        job=job,
+        revised=replace(revised, lines=lines),
+        takeoff=takeoff,
+        changes=changes,
+        facts=facts,
+        again=any(line.origin is Origin.COMPUTED for line in job.lines),
+        revision=revision,
+        text=text,
+        units=units,
+        planned=published.number if published and any(b.job == code for b in published.bookings) else 0,
+    )
+
+
+def keep(location: str, who: str, proposal: Proposal) -> None:
+    """Save the job with its computed lines, and the design file beside it."""
+    with Store(location).writing(who) as book:
+        book.save_job(proposal.revised, seen=proposal.revision)
+        book.save_design(proposal.job.code, proposal.text)
+
+
+def item_key(name: str) -> str:
+    """The item's key for a name in either system: gravel_ton or gravel_t. Unknown names pass through."""
+    return next((key for key, item in ITEMS.items() if name == named(key, item.unit, METRIC)), name)
+
+
+def read_text(source: str) -> str:
+    """The text of a design file. Raises BadInput when it cannot be read."""
+    if not _is_file(source):
+        raise BadInput("design", source, "no such file: give a design file, or a job whose design is kept")
+    return paths.read_text(source, MOST_BYTES, "design")
+
+
+def _is_file(source: str) -> bool:
+    try:
+        return Path(source).is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _job_with_design(location: str, code: str) -> bool:
+    try:
+        with Store(location).reading() as book:
+            return book.design(code) is not None
+    except StoreTrouble:
+        return False
+
+
+def _units(location: str, design: Design) -> str:
+    try:
+        with Store(location).reading() as book:
+            return book.firm().units
+    except PlannerError:
+        return design.units

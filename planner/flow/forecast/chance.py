@@ -1,0 +1,235 @@
+"""Chances of the published plan: the labour model's spread, the climate at hand, the seasons played."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from math import exp, sqrt
+from pathlib import Path
+
+from planner.domain.estimate.labour import PhaseEstimate, estimate, together
+from planner.domain.firm.calendar import working_days
+from planner.domain.firm.lost import LostKind
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.records import Moved
+from planner.domain.forecast.chance import Spread, Weather, play
+from planner.domain.forecast.climate import LOST_PER_WET_DAY, Station, lost_share, nearest, read_station
+from planner.domain.forecast.outlook import Outlook, outlook
+from planner.domain.season.facts import Facts, season_of
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.season import Season
+from planner.domain.standing.view import unplanned_jobs
+from planner.errors import BadInput, PlannerError
+from planner.flow.keeping.facts import load_facts
+from planner.flow.keeping.paths import read_bytes, read_text, write
+from planner.flow.keeping.roster import moved_since
+from planner.store.engine import Store
+from planner.store.shipped.climate import stations
+
+#: The firm's own gauge, beside its database.
+OWN_STATION = "climate.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """The station that is used and how many crew days a wet day costs; own: from the firm's own entries."""
+
+    station: Station | None
+    lost_per_wet_day: float
+    own_share: bool
+
+    def weather(self, carry_over: float) -> Weather:
+        """Chance of a lost day by month; none without a station."""
+        if self.station is None:
+            return Weather((0.0,) * 12, carry_over)
+        chances = tuple(
+            min(1.0, self.station.wet_chance(month) * self.lost_per_wet_day) for month in range(1, 13)
+        )
+        return Weather(chances, carry_over)
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """The outlook, and what it rests on.
+
+    unplayed: job -> why it is not played: its promise has no chance to tell; moved: what changed since the
+    plan was made.
+    """
+
+    outlook: Outlook
+    plan: Plan
+    season: Season
+    climate: Climate
+    unplayed: Mapping[str, str]
+    moved: tuple[Moved, ...]
+
+
+def chances(
+    location: str,
+    now: datetime,
+    *,
+    seasons: int = 1000,
+    seed: int = 1,
+    number: int | None = None,
+    station: str | None = None,
+    per_wet_day: float | None = None,
+    carry_over: float = 0.2,
+    early: bool = False,
+) -> Chances:
+    """Play the published plan (or `number`, or the newest when none is published).
+
+    station: a key or a name's beginning; the firm's own, else the first in its state, when None.
+    per_wet_day: crew days lost per wet day; from the firm's own rain entries, else the default, when None.
+    """
+    facts = load_facts(location)
+    plan = _plan_to_play(location, facts, number)
+    season = season_of(facts, now)
+    left = [b for b in plan.bookings if b.key in season.works]
+    unplayed = not_played(season, plan, left)
+    bookings = [b for b in left if b.job not in unplayed]
+    if not bookings:
+        why = f" ({', '.join(dict.fromkeys(unplayed.values()))})" if unplayed else ""
+        raise PlannerError(f"the plan has no work left to play{why}: make a new one with `planner plan make`")
+    climate = climate_of(location, facts, now.date(), station, per_wet_day)
+    draws = play(
+        season,
+        bookings,
+        spreads(facts, bookings),
+        climate.weather(carry_over),
+        seasons=seasons,
+        seed=seed,
+        early=early,
+    )
+    shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
+    with Store(location).reading() as book:
+        moved = moved_since(book, plan)
+    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate, unplayed, moved)
+
+
+def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str, str]:
+    """Job -> why it cannot be played: it is not in the plan, or its crew or machine is gone."""
+    found = {job.code: "not in the plan" for job in unplanned_jobs(season, plan)}
+    for booking in left:
+        gone = [f"no crew: {crew} is gone" for crew in booking.crews if crew not in season.crews]
+        gone += [
+            f"no machine: {use.kind} {use.unit} is gone"
+            for use in booking.machines
+            if use.kind not in season.machines or use.unit > season.machines[use.kind].units
+        ]
+        if gone:
+            found.setdefault(booking.job, gone[0])
+    return found
+
+
+def _plan_to_play(location: str, facts: Facts, number: int | None) -> Plan:
+    if number is None and facts.published is not None:
+        return facts.published
+    with Store(location).reading() as book:
+        return book.plan(number)
+
+
+def spreads(facts: Facts, bookings: Sequence[Booking]) -> dict[WorkKey, Spread]:
+    """How uncertain each booked work is, by the rate book's spread."""
+    jobs = {job.code: job for job in facts.jobs}
+    crews = {crew.name: crew for crew in facts.crews}
+    machines = {machine.key: machine for machine in facts.machines}
+    by_team: dict[tuple[str, tuple[str, ...]], dict[Phase, Spread]] = {}
+    for job, team in dict.fromkeys((b.job, b.crews) for b in bookings):
+        rates = facts.rates_of(job)
+        crew = together([crews[name] for name in team], rates)
+        seen = estimate(jobs[job], crew, rates, facts.firm, facts.rules, machines)
+        planned = seen.planned(facts.firm.planning_percentile)
+        by_team[job, team] = {p: spread_of(e, planned[p]) for p, e in seen.phases.items()}
+    found = {b.key: by_team[b.job, b.crews].get(b.phase) for b in bookings}
+    return {key: spread for key, spread in found.items() if spread is not None}
+
+
+def spread_of(phase: PhaseEstimate, planned_h: float) -> Spread:
+    """The expected over the planned hours, and the spread round it, shared by the job in part.
+
+    planned_h: hours that the plan gives the phase, without daily set-up, which grows with them [crew-hours].
+    """
+    own, job = phase.hours.log_sd**2, phase.job_log_sd**2
+    return Spread(
+        mean_ratio=phase.known.mean / planned_h,
+        cv=sqrt(exp(own + job) - 1),
+        common=job / (own + job) if own + job > 0 else 0.0,
+    )
+
+
+def climate_of(
+    location: str, facts: Facts, today: date, wanted: str | None, per_wet_day: float | None
+) -> Climate:
+    """The station and the share of wet days that cost a crew day."""
+    station = _station(location, facts.firm.state, wanted)
+    if per_wet_day is not None:
+        if not 0 <= per_wet_day <= 1:
+            raise BadInput("--per-wet-day", per_wet_day, "give 0 to 1 crew days lost per wet day")
+        return Climate(station, per_wet_day, own_share=False)
+    if station is not None:
+        worked = working_days(facts.firm, facts.firm.season_first, today)
+        rained = [
+            day
+            for entry in facts.lost
+            if entry.kind is LostKind.RAIN and not entry.target
+            for day in worked
+            if day in entry.days
+        ]
+        share = lost_share(station, worked, rained)
+        if share is not None and rained:
+            return Climate(station, min(1.0, share), own_share=True)
+    return Climate(station, LOST_PER_WET_DAY, own_share=False)
+
+
+def all_stations(location: str) -> list[Station]:
+    """The firm's own station first, then the shipped ones."""
+    own = own_station(location)
+    return [*([own] if own else []), *stations()]
+
+
+def _station(location: str, state: str, wanted: str | None) -> Station | None:
+    known = all_stations(location)
+    if wanted is None:
+        return known[0] if known[0].key == "own" else nearest(known, state)
+    word = wanted.casefold()
+    exact = [s for s in known if word in {s.key.casefold(), s.name.casefold()}]
+    found = exact or [s for s in known if s.name.casefold().startswith(word)]
+    if len(found) != 1:
+        raise BadInput("--station", wanted, f"use one of: {', '.join(s.name for s in known)}")
+    return found[0]
+
+
+def own_station(location: str) -> Station | None:
+    """The firm's own station from climate.csv beside its database; None when there is none."""
+    path = _own_path(location)
+    return read_station_file(path) if path is not None and path.is_file() else None
+
+
+def keep_station(location: str, file: Path) -> Station:
+    """Check a CSV file with the columns month and wet_days and keep it as the firm's own station."""
+    path = _own_path(location)
+    if path is None:
+        raise PlannerError("an own station is kept beside a database file; this database is a server")
+    station = read_station_file(file)
+    write(path, read_bytes(file))
+    return station
+
+
+def _own_path(location: str) -> Path | None:
+    return None if "://" in location else Path(location).expanduser().parent / OWN_STATION
+
+
+def read_station_file(path: Path) -> Station:
+    """A station from a CSV file; BadInput when it cannot be read, BadInputs with every wrong line."""
+    import csv
+
+    text = read_text(path)
+    try:
+        reader = csv.DictReader(text.splitlines())
+        rows = [dict(row) for row in reader]
+    except csv.Error as fault:
+        raise BadInput("file", str(path), f"not a CSV file: {fault}") from None
+    if not {"month", "wet_days"} <= set(reader.fieldnames or ()):
+        raise BadInput("columns", ", ".join(reader.fieldnames or ()), "name the columns month and wet_days")
+    return read_station(rows, key="own", name="own station", source=path.name, where=path.name)

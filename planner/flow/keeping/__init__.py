@@ -1,0 +1,6 @@
+"""Records, files and the database: which steps, in which order, and when is it kept?
+
+In: words of a command, already parsed.
+Out: a value for a page.
+May ask: the shared modules of flow.
+"""

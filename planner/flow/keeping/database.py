@@ -1,0 +1,159 @@
+"""Care for the database: its state, copies, restoring, and the health check."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from planner.domain.firm.records import BackupCopy, Finding
+from planner.domain.season.breaches import breaches
+from planner.domain.season.facts import Facts, season_of
+from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.store.engine import REVISION, Store, note_kept, something_kept
+
+__all__ = ["something_kept"]
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The database at a glance. size_bytes: None on a server; entries: what -> how many."""
+
+    name: str
+    revision: str | None
+    newest_revision: str
+    size_bytes: int | None
+    entries: dict[str, int]
+    copies: tuple[BackupCopy, ...]
+
+
+def state(location: str) -> State:
+    """What the database holds and which copies there are."""
+    from planner.store.safekeeping.health import counts
+
+    store = Store(location)
+    revision = store.revision()
+    entries: dict[str, int] = {}
+    if revision == REVISION:
+        with store.reading() as book:
+            entries = counts(book)
+    size = store.path.stat().st_size if store.path is not None else None
+    return State(store.name, revision, REVISION, size, entries, tuple(list_copies(location)))
+
+
+def list_copies(location: str) -> list[BackupCopy]:
+    """The copies of the database file, newest first; none on a server."""
+    from planner.store.safekeeping.backup import copies
+
+    path = Store(location).path
+    if path is None:
+        return []
+    found = [BackupCopy(str(c.path), c.made_at, c.why, c.path.stat().st_size) for c in copies(path)]
+    return found[::-1]
+
+
+def back_up(location: str, to: str | None) -> Path:
+    """Make a copy now."""
+    from planner.store.safekeeping import backup
+
+    store = Store(location)
+    path = _file(store)
+    with store.reading():
+        pass
+    if to is None:
+        return _kept(backup.back_up(path, "asked", store.clock()))
+    target = Path(to).expanduser()
+    if os.path.lexists(target):
+        raise BadInput("--to", to, "it exists: name a new file")
+    if not target.parent.is_dir():
+        raise BadInput(
+            "--to", to, f"there is no folder {target.parent}: plug the stick in, or make the folder"
+        )
+    return _kept(backup.back_up(path, "asked", store.clock(), to=target))
+
+
+def _kept(copy: Path) -> Path:
+    note_kept()
+    return copy
+
+
+def restore(location: str, copy: str) -> Path | None:
+    """Bring a copy back; returns where the present database was kept."""
+    from planner.store.safekeeping import restore as store_restore
+
+    store = Store(location)
+    if not Path(copy).is_file():
+        raise BadInput("backup", copy, "no such file: see `planner db state` for the copies there are")
+    kept = store_restore.restore(_file(store), Path(copy), store.clock())
+    note_kept()
+    return kept
+
+
+def check(location: str, now: datetime) -> list[Finding]:
+    """Every finding about the file, the references, the published plan and the rates."""
+    from planner.store.safekeeping.health import file_faults, findings, unreadable_rows
+
+    store = Store(location)
+    if store.path is not None and store.path.is_file():
+        advice = "bring back a backup with `planner db restore`"
+        if faults := file_faults(store.path, references=False):
+            return [Finding(True, f"the database file: {f}", advice) for f in faults]
+    if rows := unreadable_rows(store):
+        return rows
+    from planner.flow.keeping.facts import read_facts, rules_beside
+
+    rules = rules_beside(location)
+    with store.reading() as book:
+        found = findings(book, store.path, now)
+        facts = read_facts(book, rules)
+    return [*found, *_broken_rules(facts)]
+
+
+def spoilt(location: str) -> str | None:
+    """Why stored data may have stopped a command, in one line; None when all of them read."""
+    from planner.store.safekeeping.health import file_faults
+    from planner.store.safekeeping.inventory import take_stock
+
+    try:
+        store = Store(location)
+        faults = file_faults(store.path, references=False) if store.path is not None else []
+        rows = [] if faults else take_stock(store)
+        if not faults and not rows and store.path is not None:
+            faults = file_faults(store.path)
+    except PlannerError as refusal:
+        return str(refusal)
+    if faults:
+        advice = "bring back a backup with `planner db restore`"
+        return f"the database {store.name} is damaged ({faults[0]}): {advice}"
+    if not rows:
+        return None
+    more = f", and {len(rows) - 1} more" if len(rows) > 1 else ""
+    return f"{rows[0].row} cannot be read ({rows[0].what}){more}: run `planner db check`"
+
+
+def _broken_rules(facts: Facts) -> list[Finding]:
+    """Breaches in the published plan, judged at the moment it was made."""
+    plan = facts.published
+    if plan is None:
+        return []
+    advice = "make a new plan with `planner plan make` and publish it"
+    try:
+        broken = breaches(season_of(facts, plan.made_at), plan.bookings)
+    except PlannerError as refusal:
+        what = f"the published plan cannot be judged: {refusal}"
+        return [Finding(True, what, "mend that, then plan again")]
+    stale = plan.history_mark != facts.history_mark
+    when = "; jobs, hours or lost time changed since it was made" if stale else ""
+    told = [
+        Finding(True, f"published plan {plan.number}: {b.rule}: {b.text}{when}", advice) for b in broken[:5]
+    ]
+    if len(broken) > 5:
+        told.append(Finding(True, f"{len(broken) - 5} more broken rules in plan {plan.number}", advice))
+    return told
+
+
+def _file(store: Store) -> Path:
+    if store.path is None:
+        raise StoreTrouble("on a server use its own pg_dump, or `planner export firm FILE`, for backups")
+    return store.path

@@ -1,0 +1,53 @@
+"""The facts from the store: what every season, page and check is built from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.phases import Phase, PhaseRule
+from planner.domain.season.facts import Facts
+from planner.flow.keeping.editions import told_by
+from planner.flow.keeping.locates import gated
+from planner.store.engine import Store
+from planner.store.shipped.rules import phase_rules
+
+if TYPE_CHECKING:
+    from planner.schedule.model.effort import Progress as Progress  # noqa: PLC0414  (told on to the command line)
+    from planner.store.books import Book
+
+
+def rules_beside(location: str) -> Mapping[Phase, PhaseRule]:
+    """The phase rules: the firm's own file beside a database file, else the shipped ones."""
+    return phase_rules(None if "://" in location else Path(location).parent)
+
+
+def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
+    """Everything that a season is built from, in the caller's transaction."""
+    jobs = tuple(book.jobs())
+    return Facts(
+        firm=book.firm(),
+        rules=rules,
+        jobs=jobs,
+        crews=tuple(book.crews()),
+        machines=tuple(book.machines()),
+        rates=book.rate_book(),
+        logs=tuple(book.logs()),
+        lost=tuple(book.lost()),
+        published=book.published(),
+        history_mark=book.history_mark(),
+        told_by=told_by(book, jobs),
+    )
+
+
+def gated_facts(book: Book, location: str) -> Facts:
+    """The facts with each job's locate gate where the office's ticks put it."""
+    return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location))
+
+
+def load_facts(location: str) -> Facts:
+    """The facts as they stand now, in a transaction of their own."""
+    with Store(location).reading() as book:
+        return gated_facts(book, location)

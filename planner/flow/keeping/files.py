@@ -1,0 +1,184 @@
+"""Files in and out: CSV of each kind, and the whole firm as one JSON file.
+
+A file is read and judged whole; on any fault nothing is changed and every fault is told. Output takes its
+place under its name in one step and is readable by its owner only (it may hold phone numbers).
+"""
+
+from __future__ import annotations
+
+import json
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.spelling import did_you_mean
+from planner.errors import BadInput
+from planner.flow.keeping.cells import FILE_BYTES, read_sheet, several, write_sheet
+from planner.flow.keeping.kinds import KINDS, Kind, Records
+from planner.flow.keeping.paths import read_bytes, write
+from planner.flow.keeping.records import past_promise
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+FIRM = "firm"
+#: A whole-firm file is at most this long [bytes].
+FIRM_BYTES = 500_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What an import came to: rows read, the names that are new and changed, and what to look at again."""
+
+    rows: int
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
+
+
+def kind_named(name: str) -> Kind:
+    """The CSV kind of that name; BadInput when there is none."""
+    if name not in KINDS:
+        raise BadInput(
+            "kind", name, did_you_mean(name, [*KINDS, FIRM], f"use one of: {', '.join(KINDS)}, {FIRM}")
+        )
+    return KINDS[name]
+
+
+def import_file(
+    location: str, who: str, kind_name: str, path: str, *, dry_run: bool, today: date | None = None
+) -> Imported:
+    """Read a CSV file of that kind into the store, or only say what it would change.
+
+    today: to tell promises that are past; None tells nothing of them.
+    """
+    kind = kind_named(kind_name)
+    raw = read_bytes(path, FILE_BYTES)
+    sheet = read_sheet(Path(path).name, raw, kind.known(), kind.needed, kind.numbers)
+    store = Store(location)
+    if dry_run:
+        with store.reading() as book:
+            before, after, faults = _judged(kind, book, sheet)
+    else:
+        with store.writing(who) as book:
+            before, after, faults = _judged(kind, book, sheet)
+            if not faults:
+                _keep(book, before, after)
+    if faults:
+        raise several(faults)
+    added, changed = _differences(before, after)
+    new = [job for job in after.jobs.values() if _promise(before, job.code) != job.promised]
+    remarks = tuple(text for job in new if today and (text := past_promise(job, today)))
+    return Imported(len(sheet.rows), tuple(added), tuple(changed), remarks)
+
+
+def _promise(records: Records, code: str) -> date | None:
+    return records.jobs[code].promised if code in records.jobs else None
+
+
+def export_text(location: str, kind_name: str, *, to_file: bool) -> str:
+    """The CSV text of that kind, in the firm's units."""
+    kind = kind_named(kind_name)
+    with Store(location).reading() as book:
+        records = _records(book)
+    return write_sheet(kind.columns(records.units), kind.rows(records), to_file=to_file)
+
+
+def export_firm(location: str) -> str:
+    """Everything that is stored, as one JSON text."""
+    from planner.store.safekeeping.whole import dump
+
+    with Store(location).reading() as book:
+        data = dump(book)
+    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
+    """Fill an empty database from a whole-firm file; noun -> how many. Refused when it is not empty."""
+    from planner.store.safekeeping.whole import load
+
+    data = parsed_json(Path(path).name, read_bytes(path, FIRM_BYTES))
+    store = Store(location)
+    if not dry_run:
+        with store.writing(who) as book:
+            return load(book, data)
+    counts: dict[str, int] = {}
+    with suppress(_DryRunOver), store.writing(who) as book:
+        counts = load(book, data)
+        raise _DryRunOver
+    return counts
+
+
+class _DryRunOver(Exception):
+    """Rolls a rehearsal back."""
+
+
+def parsed_json(name: str, raw: bytes) -> Any:
+    """The JSON value of a file; BadInput with the line when it is none."""
+    try:
+        return json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
+    except UnicodeDecodeError:
+        raise BadInput("file", "not UTF-8", "save it as UTF-8", where=name) from None
+    except json.JSONDecodeError as error:
+        where = f"{name} line {error.lineno} column {error.colno}"
+        raise BadInput("JSON", error.msg, "mend the file, or export it again", where=where) from None
+    except (ValueError, RecursionError) as error:
+        raise BadInput("JSON", str(error), "mend the file, or export it again", where=name) from None
+
+
+def _no_constant(word: str) -> Any:
+    raise ValueError(f"{word} is not a number")
+
+
+def write_export(path: str, text: str, *, overwrite: bool) -> None:
+    """Write an export that only its owner may read; refused when the file exists, unless `overwrite`."""
+    with suppress(OSError, ValueError):
+        if Path(path).is_file() and not overwrite:
+            raise BadInput("file", path, "it exists: name another one, or say --overwrite")
+    write(path, text, private=True)
+
+
+def _judged(kind: Kind, book: Book, sheet: Any) -> tuple[Records, Records, list[BadInput]]:
+    before, after = _records(book), _records(book)
+    return before, after, kind.read(sheet, after)
+
+
+def _records(book: Book) -> Records:
+    return Records(
+        firm=book.firm(),
+        jobs={j.code: j for j in book.jobs()},
+        crews={c.name: c for c in book.crews()},
+        machines={m.key: m for m in book.machines()},
+        revisions=book.job_revisions(),
+    )
+
+
+def _keep(book: Book, before: Records, after: Records) -> None:
+    if after.firm != before.firm:
+        book.save_firm(after.firm)
+    for crew in after.crews.values():
+        if before.crews.get(crew.name) != crew:
+            book.save_crew(crew)
+    for machine in after.machines.values():
+        if before.machines.get(machine.key) != machine:
+            book.save_machine(machine)
+    for job in after.jobs.values():
+        if before.jobs.get(job.code) != job:
+            book.save_job(job)
+
+
+def _differences(before: Records, after: Records) -> tuple[list[str], list[str]]:
+    added: list[str] = []
+    changed: list[str] = ["firm"] if before.firm != after.firm else []
+    pairs: tuple[tuple[Any, Any], ...] = (
+        (before.crews, after.crews),
+        (before.machines, after.machines),
+        (before.jobs, after.jobs),
+    )
+    for old, new in pairs:
+        added += [key for key in new if key not in old]
+        changed += [key for key in new if key in old and old[key] != new[key]]
+    return added, changed

@@ -1,0 +1,61 @@
+"""Locates from the store: the state's rule beside the database, the office's ticks, how each dig stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.actuals import progress
+from planner.domain.firm.jobs import Job
+from planner.domain.season.plan import Plan
+from planner.domain.standing.locate_standing import (
+    LocateFile,
+    LocateStanding,
+    locate_standings,
+    with_locate_gate,
+)
+from planner.store.engine import Store
+from planner.store.shipped.locates import locate_rule
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+def folder_of(location: str) -> Path | None:
+    """The folder of a database file, where the firm's own data files lie; None for a server."""
+    return None if "://" in location else Path(location).expanduser().parent
+
+
+def locate_file(book: Book, location: str) -> LocateFile:
+    """What the office knows of locates at this moment, in the caller's transaction."""
+    firm = book.firm()
+    rule = locate_rule(firm.state, folder_of(location))
+    return LocateFile(rule, book.office_marks(), book.clock(), firm.shift_start)
+
+
+def read_locates(book: Book, location: str, plan: Plan) -> dict[str, LocateStanding]:
+    """Job -> how its locate stands now for the digging that `plan` still holds, by dig."""
+    file = locate_file(book, location)
+    jobs = {job.code: job for job in book.jobs()}
+    return locate_standings(file, jobs, plan.bookings, progress(book.logs()))
+
+
+def load_locates(location: str, plan: Plan) -> dict[str, LocateStanding]:
+    """The same in a transaction of its own."""
+    with Store(location).reading() as book:
+        return read_locates(book, location, plan)
+
+
+def load_job_locate(location: str, code: str) -> list[LocateStanding]:
+    """How the locate of one job stands for the plan that counts; empty when that plan digs nothing there."""
+    with Store(location).reading() as book:
+        if not book.plans():
+            return []
+        found = read_locates(book, location, book.published() or book.plan()).get(code)
+        return [found] if found else []
+
+
+def gated(book: Book, location: str) -> tuple[Job, ...]:
+    """Every job with the one locate gate that the office's ticks come to."""
+    file = locate_file(book, location)
+    return tuple(with_locate_gate(file, job) for job in book.jobs())

@@ -1,0 +1,103 @@
+"""The plan in force and the week's board from the store."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from planner.domain.crew_day.misses import LoggedMiss, open_misses
+from planner.domain.design.design import Design
+from planner.domain.firm.actuals import progress
+from planner.domain.firm.jobs import PLANNED, Job
+from planner.domain.firm.records import Change, Moved
+from planner.domain.season.plan import Plan
+from planner.domain.standing.in_force import in_force
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stale import as_known, moved_facts
+from planner.flow.keeping.kept_designs import read_kept
+from planner.flow.keeping.locates import gated, read_locates
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+def read_roster(book: Book, plan: Plan | None = None, today: date | None = None) -> Roster:
+    """The firm as the pages see it, in the caller's transaction; with `plan`, also what it knew of it.
+
+    today: from when on jobs that count no more send nobody out.
+    """
+    kept = {code: read_kept(text) for code, text in book.designs().items()}
+    roster = Roster(
+        firm=book.firm(),
+        jobs={job.code: job for job in book.jobs()},
+        crews={crew.name: crew for crew in book.crews()},
+        machines={machine.key: machine for machine in book.machines()},
+        lost=tuple(book.lost()),
+        designs={code: found for code, found in kept.items() if isinstance(found, Design)},
+        unread={code: found for code, found in kept.items() if isinstance(found, str)},
+    )
+    if plan is None:
+        return roster
+    changes = _changes_since(book, plan)
+    return replace(
+        roster,
+        known=as_known(roster, changes) if changes else None,
+        moved=moved_facts(changes, _planned(roster.jobs.values())),
+        finished={key: so_far.last for key, so_far in progress(book.logs()).items() if so_far.done},
+        today=today,
+    )
+
+
+def moved_since(book: Book, plan: Plan) -> tuple[Moved, ...]:
+    """What changed since `plan` was made that can move it; empty when it is not stale."""
+    return moved_facts(_changes_since(book, plan), _planned(book.jobs()))
+
+
+def _changes_since(book: Book, plan: Plan) -> list[Change]:
+    """The history since the plan's mark; a plan without a mark does not say what it was made from."""
+    return book.changes(after_mark=plan.history_mark) if plan.history_mark else []
+
+
+def plan_and_moved(location: str) -> tuple[Plan, tuple[Moved, ...]]:
+    """The plan that pages show, and what changed since it was made."""
+    with Store(location).reading() as book:
+        plan = shown_plan(book)
+        return plan, moved_since(book, plan)
+
+
+def _planned(jobs: Iterable[Job]) -> frozenset[str]:
+    return frozenset(job.code for job in jobs if job.status in PLANNED)
+
+
+def read_in_force(
+    book: Book, today: date, number: int | None = None, *, draft: bool = False
+) -> tuple[Roster, Plan]:
+    """The roster and what still stands of the plan that pages show (see `shown_plan`)."""
+    plan = shown_plan(book, number, draft=draft)
+    roster = read_roster(book, plan, today)
+    return roster, in_force(roster, plan)
+
+
+def read_misses(book: Book) -> tuple[LoggedMiss, ...]:
+    """The missed checks that nobody has settled, in the caller's transaction."""
+    return open_misses(book.logs(), book.office_marks())
+
+
+def with_locates(book: Book, location: str, roster: Roster, plan: Plan) -> Roster:
+    """The roster with its jobs' locate gates, and how each locate stands for the digging of `plan`."""
+    jobs = {job.code: job for job in gated(book, location)}
+    return replace(roster, jobs=jobs, locates=read_locates(book, location, plan))
+
+
+def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) -> Plan:
+    """The plan that pages show: `number`, else the published one, else (or with `draft`) the newest.
+
+    Raises PlannerError when there is no plan yet.
+    """
+    if number is not None:
+        return book.plan(number)
+    published = None if draft else book.published()
+    return book.plan() if published is None else published

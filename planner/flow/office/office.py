@@ -1,0 +1,143 @@
+"""The office's list from the store: read the desk, tick, snooze, export."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.domain.crew_day.misses import SETTLED, LoggedMiss, open_misses
+from planner.domain.firm.jobs import Status
+from planner.domain.firm.records import SNOOZED, TICKED
+from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.office.list import office_list
+from planner.domain.safety.locate import LocateRule
+from planner.domain.season.facts import season_of
+from planner.domain.season.plan import Plan
+from planner.domain.standing.told import told_days
+from planner.errors import BadInput, PlannerError
+from planner.flow.keeping.facts import gated_facts
+from planner.flow.keeping.kept_designs import parted_of
+from planner.store.engine import Store
+from planner.store.shipped.leads import lead_times
+from planner.store.shipped.locates import locate_rule
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+#: So many published plans back a customer may still know an old day.
+PLANS_BACK = 8
+#: Longest word that settles a missed check [characters].
+LONGEST_WORD = 500
+
+
+def office_items(location: str, now: datetime) -> list[OfficeItem]:
+    """Every item from the published plan (the newest when none is), ticked and snoozed ones too."""
+    with Store(location).reading() as book:
+        return office_list(read_desk(book, location, now))
+
+
+def read_desk(book: Book, location: str, now: datetime) -> Desk:
+    """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet."""
+    facts = gated_facts(book, location)
+    plan = facts.published or book.plan()
+    season = season_of(facts, now)
+    marks = book.office_marks()
+    folder = None if "://" in location else Path(location).expanduser().parent
+    return Desk(
+        season=season,
+        plan=plan,
+        rule=locate_rule(facts.firm.state, folder),
+        leads=lead_times(folder),
+        now=now,
+        told=told_days(_told_plans(book), marks),
+        marks=marks,
+        holds=book.holds(),
+        logs=facts.logs,
+        parted={code: parted_of(book, job) for code, job in season.jobs.items()},
+        cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
+    )
+
+
+def _told_plans(book: Book) -> list[Plan]:
+    """The plans published last, oldest first."""
+    heads = sorted((h.published_at, h.number) for h in book.plans() if h.published_at is not None)
+    return [book.plan(number) for _, number in heads[-PLANS_BACK:]]
+
+
+def tick(location: str, keys: Sequence[str], now: datetime, who: str) -> list[OfficeItem]:
+    """Tick items off; returns them. BadInput for a key that is not on the list."""
+    return _mark(location, keys, now, who, TICKED, None)
+
+
+def snooze(location: str, keys: Sequence[str], until: date, now: datetime, who: str) -> list[OfficeItem]:
+    """Put items away until a day. BadInput for a day that is not after today."""
+    if until <= now.date():
+        raise BadInput("--until", until, "choose a day after today")
+    return _mark(location, keys, now, who, SNOOZED, until)
+
+
+def settle(location: str, key: str, word: str, who: str) -> LoggedMiss:
+    """Settle a missed check with a word on what was done; returns it. The history keeps who, when and what.
+
+    BadInput for a key that names no open miss and for an empty or very long word.
+    """
+    if not word.strip() or len(word) > LONGEST_WORD:
+        raise BadInput("word", word[:40], f"say what was done about it, in up to {LONGEST_WORD} characters")
+    with Store(location).writing(who=who) as book:
+        found = open_misses(book.logs(), book.office_marks())
+        exact = [miss for miss in found if miss.key == key] or [m for m in found if m.key.startswith(key)]
+        if len(exact) != 1 or not key:
+            keys = ", ".join(m.key for m in exact or found) or "none is open"
+            raise BadInput("key", key, f"name one missed check: {keys}")
+        book.mark_office(exact[0].key, SETTLED, None, who, " ".join(word.split()))
+        return replace(exact[0], settled=" ".join(word.split()))
+
+
+def untick(location: str, keys: Sequence[str], who: str) -> list[str]:
+    """Take ticks and snoozes back; returns the keys. PlannerError for an item that has neither."""
+    with Store(location).writing(who=who) as book:
+        marks = book.office_marks()
+        for key in dict.fromkeys(keys):
+            if key not in marks:
+                raise PlannerError(
+                    f"{key} is neither ticked, snoozed nor settled (keys: planner office list --all)"
+                )
+            book.mark_office(key, "", None, who)
+        return list(dict.fromkeys(keys))
+
+
+def _mark(
+    location: str, keys: Sequence[str], now: datetime, who: str, state: str, until: date | None
+) -> list[OfficeItem]:
+    with Store(location).writing(who=who) as book:
+        items = office_list(read_desk(book, location, now))
+        found = [_find(items, key) for key in dict.fromkeys(keys)]
+        for item in found:
+            if item.kind is Kind.MISSED:
+                mend = f'planner office settle {item.key} "what was done"'
+                raise PlannerError(f"a missed check stays open until a word settles it: {mend}")
+        for item in found:
+            book.mark_office(item.key, state, until, who)
+        return found
+
+
+def _find(items: Sequence[OfficeItem], key: str) -> OfficeItem:
+    """The item of that key, or the only one whose key begins like it."""
+    exact = [item for item in items if item.key == key]
+    found = exact or [item for item in items if key and item.key.startswith(key)]
+    if len(found) != 1:
+        mend = "see the keys in `planner office list --all`" if not found else "write more of the key"
+        raise BadInput("key", key, mend)
+    return found[0]
+
+
+def rule_in_force(location: str, state: str | None) -> LocateRule:
+    """The locate rule of a state; the firm's own state when None."""
+    folder = None if "://" in location else Path(location).expanduser().parent
+    if state is None:
+        with Store(location).reading() as book:
+            state = book.firm().state
+    return locate_rule(state, folder)

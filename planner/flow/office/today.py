@@ -1,0 +1,31 @@
+"""The morning from the store."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from planner.domain.crew_day.board import board
+from planner.domain.office.list import office_list, to_do
+from planner.domain.office.morning import Morning, before_the_first_plan, morning
+from planner.flow.keeping.roster import read_in_force, read_misses, read_roster, with_locates
+from planner.flow.office.office import read_desk
+from planner.store.engine import Store
+
+
+def load_morning(location: str, now: datetime) -> Morning:
+    """What is on at `now`, from the published plan or else the newest draft."""
+    with Store(location).reading() as book:
+        today = now.date()
+        if not book.plans():
+            roster = read_roster(book)
+            return before_the_first_plan(
+                today, roster.firm.name, crews=bool(roster.crews), jobs=bool(roster.jobs)
+            )
+        roster, plan = read_in_force(book, today)
+        return morning(
+            today,
+            roster.firm.name,
+            board(with_locates(book, location, roster, plan), plan, today, read_misses(book)),
+            to_do(office_list(read_desk(book, location, now)), today),
+            book.logs(),
+        )

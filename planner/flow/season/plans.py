@@ -1,0 +1,180 @@
+"""The season from the store, and the plan back into it.
+
+No transaction is open while the scheduler works: the facts are read, the plan is made, and on saving the
+plan carries the mark of the facts it was made from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.records import PlanHead
+from planner.domain.forecast.slack import judged, with_slack
+from planner.domain.season.breaches import breaches
+from planner.domain.season.facts import season_of
+from planner.domain.season.plan import Plan
+from planner.domain.season.season import Season
+from planner.domain.spelling import did_you_mean
+from planner.domain.standing.reasons import Reason, Relief
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stale import stale_words
+from planner.errors import BadInput, PlannerError
+from planner.flow.keeping.facts import gated_facts, load_facts
+from planner.flow.keeping.roster import moved_since, read_in_force, shown_plan
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.schedule.model.effort import Progress as Progress  # noqa: PLC0414  (told on to the command line)
+    from planner.store.books import Book
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan and the season that it was made for."""
+
+    plan: Plan
+    season: Season
+
+
+def make_plan(
+    location: str,
+    now: datetime,
+    *,
+    seconds: float,
+    seed: int = 1,
+    note: str = "",
+    slack_days: int = 0,
+    promises_first: bool = False,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Made:
+    """Plan the season and save the plan as a new draft version.
+
+    slack_days: the search aims at finishing so many days before each promise. promises_first: lateness
+    counts before everything else, and money only among plans that are equally late.
+
+    Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
+    """
+    facts = load_facts(location)
+    season = season_of(facts, now)
+    if not season.works:
+        raise PlannerError("there is no work to plan: add a sold job with quantities (planner job add)")
+    from planner.schedule.model.effort import Effort
+    from planner.schedule.solve import solve
+
+    aim = with_slack(season, slack_days)
+    plan = solve(
+        aim,
+        effort=Effort.for_seconds(seconds),
+        seed=seed,
+        on_progress=on_progress,
+        stop=stop,
+        promises_first=promises_first,
+    )
+    plan = judged(plan, season) if slack_days else plan
+    plan = replace(plan, note=note, made_at=now, history_mark=facts.history_mark)
+    return Made(save_plan(location, plan, season), season)
+
+
+def save_plan(location: str, plan: Plan, season: Season) -> Plan:
+    """Save a plan that breaks no rule; returns it with its number.
+
+    Raises PlannerError naming the first breaches otherwise: a plan that breaks a rule is never stored.
+    """
+    broken = breaches(season, plan.bookings)
+    if broken:
+        told = "; ".join(f"{b.rule}: {b.text}" for b in broken[:3])
+        raise PlannerError(
+            f"the plan breaks {len(broken)} rules and was not saved: {told}; please report this"
+        )
+    with Store(location).writing(who="planner") as book:
+        return replace(plan, number=book.save_plan(plan))
+
+
+def publish(location: str, number: int | None, now: datetime, who: str, *, even_so: bool = False) -> Plan:
+    """Publish a plan version (the newest when None): from now on crews and customers go by it.
+
+    Refused when facts changed since the plan was made that can move it, unless `even_so`.
+    """
+    with Store(location).writing(who=who) as book:
+        return _publish(book, book.plan(number), now, even_so=even_so)
+
+
+def _publish(book: Book, plan: Plan, now: datetime, *, even_so: bool) -> Plan:
+    """The one door through which a plan is told, new or told before: a stale one stays outside."""
+    if not even_so:
+        _still_fresh(book, plan, "or say --even-so: it is then told as stale on every page")
+    book.publish(plan.number, _after_the_last(book.plans(), now))
+    return book.plan(plan.number)
+
+
+def _after_the_last(heads: Iterable[PlanHead], now: datetime) -> datetime:
+    """When a plan is told that is told now: always after the one told last, also within the same minute."""
+    last = max((head.published_at for head in heads if head.published_at), default=None)
+    return now if last is None else max(now, last + timedelta(seconds=1))
+
+
+def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) -> Plan:
+    """Publish again the plan that was published before the present one; twice leads back to the present one.
+
+    It is published as it was, and refused when it is stale like any other, unless `even_so`.
+    """
+    with Store(location).writing(who=who) as book:
+        told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
+        if len(told) < 2:
+            raise PlannerError("there is no earlier published plan to go back to (planner plan list)")
+        return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
+
+
+def versions(location: str) -> list[PlanHead]:
+    """All plan versions, newest first."""
+    with Store(location).reading() as book:
+        return sorted(book.plans(), key=lambda head: -head.number)
+
+
+def plan_and_roster(
+    location: str, today: date, number: int | None = None, *, draft: bool = False
+) -> tuple[Plan, Roster]:
+    """What still stands of a plan (`number`, else the published one, else the newest), and the roster."""
+    with Store(location).reading() as book:
+        roster, plan = read_in_force(book, today, number, draft=draft)
+    return plan, roster
+
+
+def why(
+    location: str,
+    jobs: Sequence[str],
+    *,
+    relief: bool,
+    number: int | None = None,
+    draft: bool = False,
+) -> tuple[Plan, list[Reason], list[Relief]]:
+    """Why the jobs of a plan start when they do, and (with `relief`) what would help most.
+
+    The published plan unless `number` or `draft` (the newest) says otherwise. Raises BadInput for a job that
+    the plan does not hold, PlannerError when the plan is stale: its reasons would not be today's.
+    """
+    with Store(location).reading() as book:
+        facts = gated_facts(book, location)
+        plan = shown_plan(book, number, draft=draft)
+        _still_fresh(book, plan, "then ask about the draft (planner plan why --draft)")
+    planned = {booking.job for booking in plan.bookings}
+    for code in jobs:
+        if code not in planned:
+            mend = f"plan {plan.number} does not hold it (planner plan show)"
+            raise BadInput("job", code, did_you_mean(code, planned, mend))
+    from planner.schedule.answers.explain import reasons, reliefs
+
+    season = season_of(facts, plan.made_at)
+    return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
+
+
+def _still_fresh(book: Book, plan: Plan, way_out: str) -> None:
+    moved = moved_since(book, plan)
+    if moved:
+        raise PlannerError(
+            f"plan {plan.number} is {stale_words(moved)}: make a new one first (planner replan), {way_out}"
+        )

@@ -1,0 +1,148 @@
+"""Re-plan: repair at once in the order kept, improve if there is time, say what changes; publish nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from planner.domain.forecast.slack import judged, with_slack
+from planner.domain.season.cost import plan_cost
+from planner.domain.season.facts import Facts, season_of
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.season import Season
+from planner.domain.standing.changes import PlanChange, changes
+from planner.errors import NoPlanInTime, PlannerError
+from planner.flow.keeping.facts import load_facts
+from planner.flow.season.plans import save_plan
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.schedule.model.effort import Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """The new draft, what it is compared with, and what changes for whom.
+
+    repaired_cents: cost with the order kept, None when that left no plan; plan: the better of that and the
+    improved one, saved.
+    """
+
+    plan: Plan
+    before: Plan
+    season: Season
+    repaired_cents: int | None
+    found: tuple[PlanChange, ...]
+
+
+def replan(
+    location: str,
+    now: datetime,
+    *,
+    seconds: float,
+    seed: int = 1,
+    note: str = "",
+    slack_days: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Replanned:
+    """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
+
+    slack_days: the search aims at finishing so many days before each promise.
+    The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
+    when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
+    """
+    facts = load_facts(location)
+    before = _before(location, facts)
+    season = season_of(facts, now)
+    if not season.works:
+        raise PlannerError("no work is left to plan: every sold job is done")
+    aim = with_slack(season, slack_days)
+    repaired = _repaired(season, aim, before, quick=seconds <= 0)
+    plan = repaired
+    if seconds > 0:
+        from planner.schedule.model.effort import Effort
+        from planner.schedule.solve import solve
+
+        effort = Effort.for_seconds(seconds)
+        improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
+        if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:
+            plan = judged(improved, season) if slack_days else improved
+    assert plan is not None
+    words = note or ("re-planned" if plan is not repaired else "order kept")
+    plan = replace(plan, note=words, made_at=now, history_mark=facts.history_mark)
+    saved = save_plan(location, plan, season)
+    return Replanned(
+        plan=saved,
+        before=before,
+        season=season,
+        repaired_cents=repaired.cost.total_cents if repaired else None,
+        found=tuple(changes(before, saved, season)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Two stored plans and what changes from the first to the second, by the facts of today."""
+
+    old: Plan
+    new: Plan
+    found: tuple[PlanChange, ...]
+
+
+def compare(location: str, now: datetime, old: int | None, new: int | None) -> Compared:
+    """What changes between two versions: the published one and the newest when they are not named.
+
+    Raises PlannerError when none is published and no old one is named, BadInput for an unknown number.
+    """
+    facts = load_facts(location)
+    with Store(location).reading() as book:
+        after = book.plan(new)
+        before = facts.published if old is None else book.plan(old)
+    if before is None:
+        raise PlannerError("no plan is published yet: name the two versions, like `planner plan diff 1 2`")
+    season = season_of(facts, now)
+    return Compared(before, after, tuple(changes(before, after, season)))
+
+
+def _before(location: str, facts: Facts) -> Plan:
+    if facts.published is not None:
+        return facts.published
+    with Store(location).reading() as book:
+        return book.plan()
+
+
+def _repaired(season: Season, aim: Season, before: Plan, *, quick: bool) -> Plan | None:
+    """The plan with its order kept and new jobs in their earliest harmless places.
+
+    When it is not for `quick`, work may also come earlier into time that came free, if that is cheaper by
+    `aim`: all of it, or only what lies beyond the near days. None when there is no place for something and
+    it is not for quick.
+    """
+    from planner.schedule.answers.repair import repair
+
+    edge = season.now + timedelta(days=season.firm.weights.near_days)
+    try:
+        order = _with_new_jobs(season, before)
+        loose = (None,) if quick else (None, edge, season.now)
+        found = [repair(season, order, loose_from=moment) for moment in loose]
+    except NoPlanInTime:
+        if quick:
+            raise
+        return None
+    return min(found, key=lambda plan: plan_cost(aim, plan.bookings).total_cents)
+
+
+def _with_new_jobs(season: Season, before: Plan) -> Sequence[Booking]:
+    """The plan's bookings, and those of jobs that it lacks in their earliest harmless places."""
+    from planner.schedule.answers.repair import insert
+
+    order: Sequence[Booking] = before.bookings
+    held = {b.job for b in order}
+    new = {key.job for key in season.works} - held
+    for code in sorted(new, key=lambda c: (season.jobs[c].promised or date.max, c)):
+        held.add(code)
+        order = [b for b in insert(season, order, code).plan.bookings if b.job in held]
+    return order

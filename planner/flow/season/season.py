@@ -1,0 +1,35 @@
+"""The season's line from the store."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from planner.domain.firm.jobs import Status
+from planner.domain.season.facts import season_of
+from planner.domain.standing.in_force import hindered
+from planner.domain.standing.locate_standing import not_clear
+from planner.domain.standing.view import SeasonView, season_view
+from planner.errors import PlannerError
+from planner.flow.keeping.facts import gated_facts
+from planner.flow.keeping.locates import read_locates
+from planner.flow.keeping.roster import read_in_force
+from planner.store.engine import Store
+
+
+def season_line(
+    location: str, now: datetime, *, number: int | None = None, draft: bool = False
+) -> SeasonView:
+    """The season with the published plan, or `number`, or the newest draft. PlannerError without a plan."""
+    with Store(location).reading() as book:
+        roster, plan = read_in_force(book, now.date(), number, draft=draft)
+        facts = gated_facts(book, location)
+        asking = {job.code for job in facts.jobs if job.status is Status.INQUIRY}
+        held = [h for h in book.holds() if h.until >= now.date() and h.job in asking]
+        locates = not_clear(read_locates(book, location, plan))
+    season = season_of(facts, now)
+    view = season_view(season, plan, facts.logs, held, hindered(roster, plan), roster.moved)
+    view = replace(view, locates=locates)
+    if not view.weeks:
+        raise PlannerError("the plan holds no work: make a new one with `planner plan make`")
+    return view

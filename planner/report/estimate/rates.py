@@ -1,0 +1,183 @@
+"""Pages of the rate book: the editions, the rows of one, and what a refit proposes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from planner.domain.estimate.rates import LearnedKind, Rate, RateBook
+from planner.report.estimate.estimates import band_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.hours.backtest import Backtest, Score
+    from planner.domain.hours.refit import Lesson, RefitResult
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=None, pad_edge=False)
+    for name in columns:
+        table.add_column(name, overflow="fold")
+    return table
+
+
+def editions_page(console: Console, books: Sequence[RateBook]) -> None:
+    """All editions, newest last."""
+    table = _table("edition", "made", "from", "rows", "defaults", "lessons", "jobs", "note")
+    for book in books:
+        cells = (
+            book.edition,
+            f"{book.made_on:%d %b %Y}",
+            book.parent or "-",
+            str(len(book.rows)),
+            str(sum(r.is_default for r in book.rows.values())),
+            str(len(book.learned)),
+            str(len(book.learned_from)),
+            book.note,
+        )
+        table.add_row(*(Text(cell) for cell in cells))
+    console.print(table)
+
+
+def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
+    """The rows of an edition with their sources, and what it has learned."""
+    console.print(Text(f"Rate book {book.edition}, made {book.made_on:%d %b %Y}. {book.note}", style="bold"))
+    console.print(Text("low / likely / high: the 10th, 50th and 90th percentile, per US unit"))
+    table = _table("row", "low / likely / high", "what, and where from")
+    table.columns[0].overflow = "fold"
+    for row in rows:
+        table.add_row(Text(row.key), Text(band_words(row)), Text(f"{row.words}. {row.source}"))
+    console.print(table)
+    _learned(console, book)
+
+
+def _learned(console: Console, book: RateBook) -> None:
+    console.print()
+    if not book.learned:
+        console.print(Text("Nothing learned from logs yet: planner rates refit, once jobs are finished."))
+        return
+    spread = f"{book.spread.job_log_sd:.3f}"
+    console.print(Text(f"Learned from {len(book.learned_from)} jobs; spread common to a job {spread}."))
+    table = _table("multiplies hours of", "by", "spread (log)", "jobs")
+    for x in book.learned:
+        cells = (f"{x.kind.value} {x.target}", f"{x.factor:.3f}", f"{x.log_sd:.3f}", str(x.jobs))
+        table.add_row(*(Text(cell) for cell in cells))
+    console.print(table)
+
+
+def refit_page(console: Console, result: RefitResult, tested: Backtest | None, *, accepted: bool) -> None:
+    """What was learned: every multiplier old and new, the spreads, the backtest, what was left open."""
+    if result.book is None:
+        console.print(Text(f"No new edition: {result.why}."))
+    else:
+        verb = "Saved as" if accepted else "Proposed"
+        head = f"{verb} rate book {result.book.edition}, from {result.old.edition}: "
+        console.print(
+            Text(f"{head}{len(result.jobs)} jobs, {result.observations} phases finished", style="bold")
+        )
+        console.print(Text("Hours are multiplied by; the interval holds the true value with 80 %."))
+        console.print(_lessons(result.lessons))
+        console.print(Text(_spreads(result.old, result.book)))
+        _open_ends(console, result)
+    console.print()
+    if tested is None:
+        console.print(Text("No backtest: it needs two finished jobs, one after the other."))
+    else:
+        _scores(console, tested)
+    if result.book is not None and not accepted:
+        console.print()
+        console.print(Text("Nothing is changed yet. To use it: planner rates refit --accept"))
+
+
+def _lessons(lessons: Sequence[Lesson]) -> Table:
+    table = _table("", "old", "new", "change", "80 % interval", "jobs")
+    for column in table.columns[1:]:
+        column.justify = "right"
+    for x in lessons:
+        cells = (
+            f"{x.kind.value} {x.target.replace('_', ' ') if x.kind is LearnedKind.PHASE else x.target}",
+            f"{x.old:.3f}",
+            f"{x.new:.3f}",
+            f"{x.new / x.old - 1.0:+.1%}",
+            f"{x.low:.3f} to {x.high:.3f}",
+            str(x.jobs),
+        )
+        table.add_row(*(Text(cell) for cell in cells))
+    return table
+
+
+def _spreads(old: RateBook, new: RateBook) -> str:
+    scales = ", ".join(
+        f"{phase.replace('_', ' ')} × {scale:.2f}" for phase, scale in sorted(new.spread.phase_scale.items())
+    )
+    return (
+        f"Spread common to a job: {old.spread.job_log_sd:.3f}, now {new.spread.job_log_sd:.3f}. "
+        f"Spread of each phase against its rows: {scales}."
+    )
+
+
+def _open_ends(console: Console, result: RefitResult) -> None:
+    if result.told_apart:
+        console.print(
+            Text(f"Not told apart yet (3 jobs on either side are needed): {', '.join(result.told_apart)}.")
+        )
+    if result.damped:
+        shown = ", ".join(
+            f"{job} {phase.replace('_', ' ')} ({weight:.0%})" for job, phase, weight in result.damped[:6]
+        )
+        more = f" and {len(result.damped) - 6} more" if len(result.damped) > 6 else ""
+        console.print(Text(f"Far off, so they count less: {shown}{more}."))
+
+
+def _scores(console: Console, tested: Backtest) -> None:
+    console.print(
+        Text(
+            f"Backtest {tested.first:%d %b %Y} to {tested.last:%d %b %Y}: each job told from jobs finished "
+            "before it began.",
+            style="bold",
+        )
+    )
+    table = _table("", "cases", "bias", "mean abs. error", "within P80")
+    for column in table.columns[1:]:
+        column.justify = "right"
+    for words, score in (
+        ("whole jobs, rates as they are", tested.jobs_before),
+        ("whole jobs, with what was learned", tested.jobs_after),
+        ("single phases, rates as they are", tested.phases_before),
+        ("single phases, with what was learned", tested.phases_after),
+        ("single phases, as they were told then", tested.phases_told),
+    ):
+        table.add_row(words, *_score(score))
+    console.print(table)
+    console.print(
+        Text("Bias: + means more hours worked than told. P80 is honest when it holds 80 % of cases.")
+    )
+
+
+def _score(score: Score) -> tuple[str, str, str, str]:
+    return (str(score.count), f"{score.bias:+.1%}", f"{score.mape:.1%}", f"{score.p80_held:.0%}")
+
+
+def refit_data(result: RefitResult, tested: Backtest | None, *, accepted: bool) -> dict[str, object]:
+    """The refit for `--json`."""
+    return {
+        "old_edition": result.old.edition,
+        "new_edition": result.book.edition if result.book else None,
+        "accepted": accepted,
+        "why": result.why,
+        "jobs": list(result.jobs),
+        "observations": result.observations,
+        "lessons": list(result.lessons),
+        "job_log_sd": {
+            "old": result.old.spread.job_log_sd,
+            "new": result.book.spread.job_log_sd if result.book else None,
+        },
+        "phase_scale": dict(result.book.spread.phase_scale) if result.book else {},
+        "damped": [{"job": job, "phase": phase, "weight": weight} for job, phase, weight in result.damped],
+        "not_told_apart": list(result.told_apart),
+        "backtest": tested,
+    }

@@ -1,0 +1,6 @@
+"""Records, files and the database: how does it read on a screen, on paper, in a file?
+
+In: a value.
+Out: text, tables, HTML, CSV, JSON, ICS.
+May ask: the shared modules of report.
+"""

@@ -1,0 +1,6 @@
+"""The office's list and the morning: how does it read on a screen, on paper, in a file?
+
+In: a value.
+Out: text, tables, HTML, CSV, JSON, ICS.
+May ask: the rooms before it and the shared modules of report.
+"""

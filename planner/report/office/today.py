@@ -1,0 +1,117 @@
+"""The morning's page: crews, promises at risk, the office's items that are due, what to do next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.office.morning import Morning
+from planner.report.crew_day.board import promise_words
+from planner.report.crew_day.locates import locates_block, locates_data
+from planner.report.crew_day.misses import miss_data, print_misses
+from planner.report.terminal import say
+from planner.report.wording import hours_words, long_day, one_line, phase_words, version_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.crew_day.board import Cell
+
+#: How many promises and office items the page shows before it only counts the rest.
+MOST = 5
+
+
+def morning_page(console: Console, seen: Morning) -> None:
+    """The page; a firm without a plan sees only what to do first."""
+    if seen.plan_number is None:
+        say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}. No plan yet.", style="bold")
+    else:
+        told = version_words(seen.plan_number, seen.published, seen.moved)
+        say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
+        print_misses(console, seen.missed)
+        _crews(console, seen)
+        locates_block(console, seen.locates)
+        _risks(console, seen)
+        _office(console, seen)
+    say(console, "")
+    say(console, "Next")
+    wide = max((len(step.command) for step in seen.steps), default=0)
+    for step in seen.steps:
+        say(console, f"  {step.command:<{wide}}  {one_line(step.why)}", hang=wide + 4)
+
+
+def _crews(console: Console, seen: Morning) -> None:
+    wide = max((len(one_line(crew)) for crew, _ in seen.rows), default=0)
+    for crew, cell in seen.rows:
+        say(console, f"  {one_line(crew):<{wide}}  {_cell_words(cell)}", hang=wide + 4)
+
+
+def _cell_words(cell: Cell | None) -> str:
+    if cell is None:
+        return "no work today"
+    short = f" ({cell.short})" if cell.short else ""
+    if not cell.stints:
+        return (cell.why or "free") + short
+    work = (
+        f"{s.key.job} {phase_words(s)} {hours_words(s)}" + (f" ({s.hindrance})" if s.hindrance else "")
+        for s in cell.stints
+    )
+    return ", ".join(work) + short
+
+
+def _risks(console: Console, seen: Morning) -> None:
+    say(console, "")
+    if not seen.risks:
+        say(console, "Promises: every one is in time with days to spare.")
+        return
+    say(console, "Promises at risk")
+    for promise in seen.risks[:MOST]:
+        say(console, f"  {promise_words(promise)}", hang=4)
+    if len(seen.risks) > MOST:
+        say(console, f"  and {len(seen.risks) - MOST} more: planner board")
+
+
+def _office(console: Console, seen: Morning) -> None:
+    say(console, "")
+    if not seen.office:
+        say(console, "Office: nothing due today.")
+        return
+    say(console, "Office, due by today")
+    for item in seen.office[:MOST]:
+        say(console, f"  {'!' if item.pressing else ' '} {one_line(item.words)}", hang=4)
+    if len(seen.office) > MOST:
+        say(console, f"  and {len(seen.office) - MOST} more: planner office list")
+
+
+def morning_data(seen: Morning) -> dict[str, Any]:
+    """The morning for `--json`."""
+    return {
+        "day": seen.day,
+        "firm": seen.firm,
+        "plan": seen.plan_number,
+        "published": seen.published,
+        "missed_open": [miss_data(m) for m in seen.missed],
+        "stale": [m.words for m in seen.moved],
+        "crews": [
+            {
+                "crew": crew,
+                "work": [
+                    {
+                        "job": s.key.job,
+                        "phase": s.key.phase.value,
+                        "part": s.key.part,
+                        "crew_h": s.crew_h,
+                        "hindrance": s.hindrance,
+                    }
+                    for s in (cell.stints if cell else ())
+                ],
+                "why_none": "" if cell is None else cell.why,
+                "short": "" if cell is None else cell.short,
+            }
+            for crew, cell in seen.rows
+        ],
+        "promises_at_risk": list(seen.risks),
+        "locates": locates_data(seen.locates),
+        "office": list(seen.office),
+        "hours_missing": list(seen.unlogged),
+        "next": list(seen.steps),
+    }

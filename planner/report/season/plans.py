@@ -1,0 +1,160 @@
+"""Pages about plan versions: the list, one plan's standing, what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from planner.domain.season.plan import Plan
+from planner.domain.standing.stale import stale_words
+from planner.domain.standing.standing import JobStanding, PlanStanding
+from planner.report.wording import one_line, spare_words, version_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.firm.records import PlanHead
+
+
+def money(cents: int) -> str:
+    """Whole dollars: "$12,345"."""
+    return f"${cents / 100:,.0f}"
+
+
+def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
+    """All plan versions, newest first."""
+    if not heads:
+        console.print(Text("no plan yet: make one with  planner plan make"))
+        return
+    table = Table(box=None, pad_edge=False)
+    for name, side in (
+        ("plan", "right"),
+        ("made", "left"),
+        ("told", "left"),
+        ("how good", "left"),
+        ("cost", "right"),
+    ):
+        table.add_column(name, justify="right" if side == "right" else "left")
+    table.add_column("note", overflow="fold")
+    for head in heads:
+        told = f"{head.published_at:%d %b %H:%M}" if head.published_at else "draft"
+        table.add_row(
+            str(head.number),
+            f"{head.made_at:%d %b %H:%M}",
+            told,
+            head.state,
+            money(head.total_cents),
+            Text(head.note),
+        )
+    console.print(table)
+
+
+def plan_page(console: Console, plan: Plan, standing: PlanStanding) -> None:
+    """One plan: its promises, its cost by name, and each job's days."""
+    console.print(Text(headline(plan, standing), style="bold"))
+    console.print(Text(quality(plan, standing)))
+    if standing.moved:
+        console.print(Text(one_line(stale_words(standing.moved)), style="bold"))
+    console.print()
+    console.print(_costs(plan))
+    console.print()
+    table = Table(box=None, pad_edge=False)
+    for name in ("job", "client", "first day", "last day", "crews", "promised", ""):
+        table.add_column(name, overflow="ellipsis" if name == "client" else "fold", no_wrap=name == "client")
+    table.columns[1].max_width = 24
+    for job in standing.jobs:
+        table.add_row(*_row(job))
+    console.print(table)
+
+
+def headline(plan: Plan, standing: PlanStanding) -> str:
+    """ "Plan 3, draft: 22 jobs, 21 of 22 promises kept"."""
+    told = f" {plan.published_at:%d %b %Y %H:%M}" if plan.published_at else ""
+    name = version_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
+    return f"{name}{told}: {len(standing.jobs)} jobs, {standing.kept} of {standing.promised} promises kept"
+
+
+def quality(plan: Plan, standing: PlanStanding) -> str:
+    """How good the plan is known to be; a gap only where a bound was proved."""
+    parts = [plan.state.value]
+    if standing.better_than_rule is not None and plan.dispatch_cents:
+        parts.append(
+            f"{standing.better_than_rule:.0%} below the best dispatch rule ({money(plan.dispatch_cents)})"
+        )
+    if standing.gap is not None:
+        parts.append(f"at most {standing.gap:.1%} above the best possible")
+    else:
+        parts.append("how far from the best possible: not proven")
+    return "; ".join(parts)
+
+
+def progress_line(stage: str, best_cents: int, late_jobs: int, improvement: float, elapsed_s: float) -> str:
+    """One live line while the scheduler works.
+
+    >>> progress_line("local search", 1234500, 2, 0.31, 4.2)
+    'local search: best $12,345, 2 late, 31% below the dispatch rule, 4 s'
+    """
+    late = "none late" if not late_jobs else f"{late_jobs} late"
+    saved = f"{improvement:.0%} below the dispatch rule"
+    return f"{stage}: best {money(best_cents)}, {late}, {saved}, {elapsed_s:.0f} s"
+
+
+def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:
+    """The plan for `--json`: money in cents, times as ISO 8601, bookings in order of start."""
+    return {
+        "number": plan.number,
+        "made_at": plan.made_at,
+        "published_at": plan.published_at,
+        "note": plan.note,
+        "seed": plan.seed,
+        "state": plan.state.value,
+        "cost_cents": dict(plan.cost.cents),
+        "total_cents": plan.cost.total_cents,
+        "dispatch_cents": plan.dispatch_cents,
+        "bound_cents": plan.bound_cents,
+        "promised": standing.promised,
+        "kept": standing.kept,
+        "stale": [m.words for m in standing.moved],
+        "jobs": list(standing.jobs),
+        "bookings": [
+            {
+                "job": b.job,
+                "phase": b.phase.value,
+                "part": b.key.part,
+                "crews": list(b.crews),
+                "machines": [{"kind": use.kind, "unit": use.unit} for use in b.machines],
+                "start": b.start,
+                "end": b.end,
+                "crew_h": b.crew_h,
+            }
+            for b in sorted(plan.bookings, key=lambda b: (b.start, b.key))
+        ],
+    }
+
+
+def _costs(plan: Plan) -> Table:
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column()
+    table.add_column(justify="right")
+    for name, cents in plan.cost.cents.items():
+        if cents:
+            table.add_row(name, money(cents))
+    table.add_row("total", money(plan.cost.total_cents), style="bold")
+    return table
+
+
+def _row(job: JobStanding) -> tuple[Text, ...]:
+    note = one_line(job.hindrance) or spare_words(job.spare_days)
+    cells = (
+        job.code,
+        job.client,
+        f"{job.first:%a %d %b}",
+        f"{job.last:%a %d %b}",
+        " > ".join(job.crews),
+        f"{job.promised:%a %d %b}" if job.promised else "-",
+        note.upper() if job.late else note,
+    )
+    return tuple(Text(cell) for cell in cells)

@@ -1,0 +1,108 @@
+"""What can be promised, as a page and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.season.promise import Earlier, Offer
+from planner.report.season.plans import money
+from planner.report.terminal import say
+from planner.report.wording import day_words, long_day, one_line, spare_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.domain.firm.jobs import Gate
+    from planner.domain.firm.records import Hold
+
+#: What the two days know, and what they do not.
+LEFT_OUT = (
+    "Comfortable counts the spread of hours, the weather and the jobs before it; not sick crews, broken "
+    "machines, late deliveries or plans to come. planner estimate leaves out weather and other jobs."
+)
+#: So many hurt jobs are named on the page; the data holds all.
+NAMED = 6
+
+
+def promise_page(console: Console, offer: Offer) -> None:
+    """The two dates to choose from, and what an earlier one costs whom."""
+    client = f" {one_line(offer.client)}" if offer.client else ""
+    say(console, f"{offer.job}{client}: promise {long_day(offer.comfortable)}.", style="bold")
+    percent = f"{offer.percentile:.0f} %"
+    say(
+        console,
+        f"  comfortable   {long_day(offer.comfortable)}: kept in {percent} of the played seasons",
+        hang=16,
+    )
+    say(
+        console,
+        f"  earliest      {long_day(offer.earliest)}: if all goes as planned; no promise suffers",
+        hang=16,
+    )
+    hours = f"{offer.crew_h:g} crew-h" if offer.crew_h else ""
+    say(console, f"  place         {offer.crew}, from {day_words(offer.start)}: {hours}", hang=16)
+    for gate in offer.waits:
+        say(console, f"  waits for     {wait_words(gate)}", hang=16)
+    if offer.shifted:
+        moved = ", ".join(offer.shifted[:NAMED]) + (" ..." if len(offer.shifted) > NAMED else "")
+        say(console, f"  moved for it  {moved}, inside their promises", hang=16)
+    for earlier in offer.earlier:
+        for line in earlier_words(earlier):
+            say(console, line, hang=16)
+    if not offer.earlier:
+        say(console, "  earlier       no earlier place was found, even at others' cost", hang=16)
+    say(console, f"  {LEFT_OUT}", hang=2)
+
+
+def wait_words(gate: Gate) -> str:
+    """ "utility locate (asked today): dig not before Thu 8 Apr"."""
+    return f"{gate.kind.value} ({one_line(gate.note)}): {gate.phase.words} not before {day_words(gate.opens)}"
+
+
+def earlier_words(earlier: Earlier) -> list[str]:
+    """ "earlier  Fri 7 May 2027 would cost $1,250 more and make 2 jobs late: ..."."""
+    hurt = earlier.hurts
+    jobs = (
+        "makes no promise late"
+        if not hurt
+        else f"makes {len(hurt)} {'job' if len(hurt) == 1 else 'jobs'} later"
+    )
+    days = sum(h.late_days for h in hurt)
+    named = [f"{h.job} {one_line(h.client)[:24]} {spare_words(-h.late_days)}" for h in hurt[:NAMED]]
+    more = f" and {len(hurt) - NAMED} more" if len(hurt) > NAMED else ""
+    price = money(abs(earlier.more_cents))
+    costs = f"costs {price} more" if earlier.more_cents >= 0 else f"costs {price} less"
+    line = f"  earlier       {long_day(earlier.finish)} {costs} and {jobs}"
+    return [line + (f" ({days} working days late in all): {', '.join(named)}{more}" if hurt else "")]
+
+
+def promise_data(offer: Offer) -> dict[str, Any]:
+    """The offer for `--json`; the plan behind it is left out."""
+    return {
+        "job": offer.job,
+        "client": offer.client,
+        "crew": offer.crew,
+        "start": offer.start,
+        "crew_h": offer.crew_h,
+        "waits": list(offer.waits),
+        "earliest": offer.earliest,
+        "comfortable": offer.comfortable,
+        "percentile": offer.percentile,
+        "moved_inside_promises": list(offer.shifted),
+        "earlier": list(offer.earlier),
+    }
+
+
+def holds_page(console: Console, holds: Sequence[Hold]) -> None:
+    """The places held."""
+    if not holds:
+        say(console, "no place is held: planner promise hold JOB --until DAY")
+    for hold in holds:
+        when = (
+            f"{day_words(hold.start)} to {day_words(hold.finish)}"
+            if hold.start and hold.finish
+            else "no days"
+        )
+        note = f" ({one_line(hold.note)})" if hold.note else ""
+        say(console, f"{hold.job}: {hold.crew} {when}, held until {day_words(hold.until)}{note}", hang=4)

@@ -1,0 +1,53 @@
+"""Why jobs start when they do, and what would help: the page and the data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from planner.domain.season.plan import Plan
+from planner.domain.standing.reasons import Reason, Relief
+from planner.report.terminal import say
+from planner.report.wording import one_line, spare_words, version_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+#: Links of a chain that the page shows before it skips to the cause.
+LINKS = 3
+
+
+def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> None:
+    """One paragraph per job: the chain from its start back to the cause, and its days to spare."""
+    name = version_words(plan.number, plan.published_at is not None).split(":")[0]
+    say(console, f"{name.capitalize()}: what holds each job's start, back to a cause to act on", style="bold")
+    for reason in found:
+        say(console, "")
+        say(console, f"{one_line(reason.job)}  {spare_words(reason.spare_days)}", style="bold")
+        chain = [one_line(link.text) for link in reason.chain]
+        if len(chain) > LINKS + 1:
+            chain = [*chain[:LINKS], f"({len(chain) - LINKS - 1} more links)", chain[-1]]
+        for n, text in enumerate(chain):
+            say(console, f"  {'because ' if n else ''}{text}", hang=4)
+    if eased:
+        say(console, "")
+        say(console, "What would help most, each laid again by itself:", style="bold")
+        for relief in eased:
+            say(console, f"  {one_line(relief.text)}", hang=4)
+
+
+def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> dict[str, Any]:
+    """The same for `--json`."""
+    return {
+        "plan": plan.number,
+        "published": plan.published_at is not None,
+        "jobs": [
+            {
+                "job": r.job,
+                "spare_working_days": r.spare_days,
+                "chain": [{"work": link.key.words, "kind": link.kind, "text": link.text} for link in r.chain],
+            }
+            for r in found
+        ],
+        "reliefs": list(eased),
+    }

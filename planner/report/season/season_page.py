@@ -1,0 +1,147 @@
+"""The season as a picture: one self-contained HTML file with an SVG of jobs by crew and load by week.
+
+A state is a shape and a word before it is a colour: bars are crews' work, a diamond is the promise, a ring
+the finish that was told, hatching and the word "late" a missed promise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Protocol
+
+from planner.domain.standing.view import Bar, SeasonView, WeekLoad
+from planner.report.crew_day.locates import locate_lines
+from planner.report.pages import page
+from planner.report.season.season import held_words
+from planner.report.wording import one_line, spare_words
+
+LEFT, RIGHT, ROW, HEAD, CREW_ROW = 92.0, 70.0, 20.0, 34.0, 24.0
+LOAD_HIGH, WEEK_WIDE = 90.0, 28.0
+
+
+class At(Protocol):
+    """Where a day begins (or, with `end`, ends) on the picture."""
+
+    def __call__(self, day: date, *, end: bool = False) -> float:
+        """The place [SVG user units]."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnBar:
+    """One job's row. x, wide: the bar; promise_x, told_x: marks, None without; after_x: where words begin."""
+
+    bar: Bar
+    label: str
+    y: float
+    x: float
+    wide: float
+    promise_x: float | None
+    told_x: float | None
+    after_x: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnWeek:
+    """One week's column of load. high: booked hours; roof_y: the capacity's height above the foot."""
+
+    week: WeekLoad
+    x: float
+    wide: float
+    high: float
+    roof: float
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Everything the template draws, in SVG user units."""
+
+    wide: float
+    high: float
+    crews: tuple[tuple[str, float], ...]
+    bars: tuple[DrawnBar, ...]
+    weeks: tuple[DrawnWeek, ...]
+    months: tuple[tuple[str, float], ...]
+    today_x: float | None
+    load_foot: float
+    rows_foot: float
+
+
+def season_page(view: SeasonView) -> str:
+    """One HTML file with the season."""
+    return page(
+        "season.html",
+        style="season.css",
+        view=view,
+        picture=picture(view),
+        held_words=held_words,
+        locate_lines=locate_lines,
+    )
+
+
+def picture(view: SeasonView) -> Picture:
+    """Days and hours turned into places on the picture."""
+    first = view.weeks[0].monday
+    per_day = WEEK_WIDE / 7
+
+    def at(day: date, *, end: bool = False) -> float:
+        return LEFT + ((day - first).days + (1 if end else 0)) * per_day
+
+    right = LEFT + len(view.weeks) * WEEK_WIDE
+    y, crews, bars = HEAD, [], []
+    for crew, row in view.crews.items():
+        crews.append((one_line(crew), y + CREW_ROW - 8))
+        y += CREW_ROW
+        for bar in row:
+            bars.append(_bar(bar, y, at(bar.first), at(bar.finish, end=True), at, right))
+            y += ROW
+    foot = y + 40 + LOAD_HIGH
+    return Picture(
+        wide=right + RIGHT,
+        high=foot + 34,
+        crews=tuple(crews),
+        bars=tuple(bars),
+        weeks=_weeks(view),
+        months=_months(view, at),
+        today_x=at(view.today) if first <= view.today <= view.weeks[-1].monday + timedelta(days=6) else None,
+        load_foot=foot,
+        rows_foot=y,
+    )
+
+
+def _bar(bar: Bar, y: float, x: float, end: float, at: At, right: float) -> DrawnBar:
+    promise = min(at(bar.promised, end=True), right) if bar.promised else None
+    told = at(bar.told, end=True) if bar.told and bar.told != bar.finish else None
+    marks = [m for m in (promise, told) if m is not None]
+    words = spare_words(-bar.late_days) if bar.late_days else ""
+    return DrawnBar(
+        bar, one_line(bar.job)[:12], y, x, max(3.0, end - x), promise, told, max([end, *marks]) + 8, words
+    )
+
+
+def _weeks(view: SeasonView) -> tuple[DrawnWeek, ...]:
+    most = max([1.0, *(max(w.capacity_h, w.booked_h) for w in view.weeks)])
+    return tuple(
+        DrawnWeek(
+            week,
+            LEFT + n * WEEK_WIDE,
+            WEEK_WIDE,
+            week.booked_h / most * LOAD_HIGH,
+            week.capacity_h / most * LOAD_HIGH,
+            f"{week.load * 100:.0f}" if week.booked_h else "",
+        )
+        for n, week in enumerate(view.weeks)
+    )
+
+
+def _months(view: SeasonView, at: At) -> tuple[tuple[str, float], ...]:
+    last = view.weeks[-1].monday + timedelta(days=6)
+    day, found = view.weeks[0].monday, []
+    while day <= last:
+        found.append((f"{day:%b}", at(day)))
+        day = (day.replace(day=1) + timedelta(days=32)).replace(day=1)
+    if len(found) > 1 and found[1][1] - found[0][1] < WEEK_WIDE:
+        found = found[1:]
+    return tuple(found)

@@ -1,0 +1,210 @@
+"""Why no plan fits: the smallest set of rows that clash, in trade words.
+
+In: a season. Out: sentences that name the rows, empty when nothing is proven. Each check proves by itself
+that every plan breaks a rule; each names only the rows that it needs. `planner.schedule.cpsat.core` looks for
+sets of jobs that cannot all be done, where no single check finds the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+from itertools import combinations, product
+
+from planner.domain.firm.calendar import crew_away, is_working_day, public_holiday
+from planner.domain.firm.phases import WorkKey
+from planner.domain.season.cost import site_open
+from planner.domain.season.plan import Booking
+from planner.domain.season.season import Mode, Season, Work
+from planner.domain.season.travel import drive_minutes
+from planner.schedule.answers.blocked import too_long, too_much
+from planner.schedule.answers.clash import Clash, told
+from planner.schedule.door import enter, open_modes, opening, task_key
+from planner.schedule.model.shop import Shop
+
+
+def find_clashes(season: Season) -> list[str]:
+    """Every clash found, in the works' order; empty when none is proven."""
+    return plain_clashes(season) or [*_pinned_pairs(season), *told(too_long(season))] or too_much(season)
+
+
+def plain_clashes(season: Season) -> list[str]:
+    """The clashes that one or two rows show by themselves; quick."""
+    found = told(clash for key, work in season.works.items() for clash in _no_way(season, key, work))
+    found += _fixed_alone(season)
+    found += _fixed_pairs(season)
+    if found:
+        return found
+    found = told(clash for key, work in season.works.items() for clash in _late_gate(season, key, work))
+    return found + told(clash for key, work in season.works.items() for clash in _bad_pin(season, key, work))
+
+
+# ---- one work -------------------------------------------------------------------------------------------
+
+
+def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
+    """A work that no crew may do: no way of working is left by skills, pins and machines."""
+    if work.fixed is not None or open_modes(season, work):
+        return
+    skilled = [c for c, crew in season.crews.items() if work.skills <= crew.skills]
+    if not skilled:
+        yield Clash(key, f"needs {_words(work.skills)}: no crew has it")
+    elif not work.modes:
+        yield Clash(key, "has no way of working: give it hours and a crew")
+    elif work.only_crew is not None and work.only_crew not in skilled:
+        yield Clash(key, f"is pinned to {work.only_crew}, who lacks {_words(work.skills)}")
+    elif work.only_crew is not None and not any(m.crews[0] == work.only_crew for m in work.modes):
+        yield Clash(key, f"is pinned to {work.only_crew}, who is not among the crews that may do it")
+    else:
+        yield from _no_machine(season, key, work)
+
+
+def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
+    needs = {(kind, n) for m in work.modes for kind, n in m.machines.items() if n}
+    for kind, need in sorted(needs):
+        have = season.machines[kind].units if kind in season.machines else 0
+        if have < need:
+            yield Clash(key, f"needs {need} {kind}: the firm has {have}")
+
+
+def _words(skills: frozenset[str]) -> str:
+    return " and ".join(sorted(skills)) or "a crew"
+
+
+def _late_gate(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
+    opens = opening(season, work)
+    if work.fixed is None and opens is not None and opens > season.last_day:
+        why = work.opens_why if work.opens == opens and work.opens_why else "its gate"
+        yield Clash(key, f"may begin on {opens} ({why}): the season ends on {season.last_day}")
+
+
+def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
+    """A pinned start in the past, before a gate, or when none of its crews works."""
+    start = work.only_start
+    if start is None or work.fixed is not None:
+        return
+    opens = opening(season, work)
+    if start < season.now:
+        yield Clash(key, f"is pinned to {start:%d %b %H:%M}, which is past")
+    elif opens is not None and start.date() < opens:
+        why = work.opens_why or "its gate"
+        yield Clash(key, f"is pinned to {start:%d %b}, and may begin on {opens} ({why})")
+    elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
+        yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
+    else:
+        teams = [m.crews for m in open_modes(season, work)]
+        whys = [_shut(season, key.job, team, start.date()) for team in teams]
+        if all(whys):
+            yield Clash(key, f"is pinned to {start:%a %d %b}: {whys[0]}")
+
+
+def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:
+    """Why this team cannot work at the job on `day`; "" when it can."""
+    if not is_working_day(season.firm, day):
+        return "a public holiday" if public_holiday(season.firm, day) else "the firm does not work that day"
+    away = [c for c in team if crew_away(season.crews[c], day, season.lost)]
+    if away:
+        return f"{away[0]} is away"
+    return "" if site_open(season, job, day) else "the site is closed (blackout or rain)"
+
+
+# ---- what is fixed --------------------------------------------------------------------------------------
+
+
+def _fixed_alone(season: Season) -> Iterator[str]:
+    """A fixed booking with a lead who lacks the skill, or a machine that is not there."""
+    for key, work in season.works.items():
+        booking = work.fixed
+        if booking is None:
+            continue
+        lead = season.crews.get(booking.crews[0])
+        if lead is None:
+            yield f"{key.words} is fixed with {booking.crews[0]}, who is no crew of the firm"
+        elif not work.skills <= lead.skills:
+            yield f"{key.words} is fixed with {lead.name}, who lacks {_words(work.skills - lead.skills)}"
+        for use in booking.machines:
+            units = season.machines[use.kind].units if use.kind in season.machines else 0
+            if not 1 <= use.unit <= units:
+                yield f"{key.words} is fixed with {use.kind} {use.unit}: the firm has {units}"
+
+
+def _fixed_pairs(season: Season) -> Iterator[str]:
+    """Two fixed bookings that cannot both stand: a crew or a machine twice, or no time to drive or move."""
+    rows = sorted((w.fixed for w in season.works.values() if w.fixed), key=lambda b: (b.start, b.key))
+    for a, b in combinations(rows, 2):
+        crews, machines = sorted(set(a.crews) & set(b.crews)), sorted(set(a.machines) & set(b.machines))
+        if b.start < a.end:
+            for name in [*crews, *(f"{use.kind} {use.unit}" for use in machines)]:
+                yield (
+                    f"{name} is on {a.key.words} until {a.end:%d %b %H:%M}"
+                    f" and on {b.key.words} from {b.start:%d %b %H:%M}: both are fixed"
+                )
+        elif a.job != b.job:
+            yield from _no_time_between(season, a, b, crews)
+            for use in machines:
+                if b.start - a.end < timedelta(hours=season.machines[use.kind].move_h):
+                    name = f"{use.kind} {use.unit}"
+                    yield f"{name} has no time to move from {a.key.words} to {b.key.words}: both are fixed"
+
+
+def _no_time_between(season: Season, a: Booking, b: Booking, crews: list[str]) -> Iterator[str]:
+    if a.end.date() != b.start.date():
+        return
+    need = drive_minutes(season, a.job, b.job)
+    if b.start - a.end < timedelta(minutes=need):
+        for crew in crews:
+            yield f"{crew} needs {need} min to drive from {a.key.words} to {b.key.words}: both are fixed"
+
+
+# ---- pinned starts --------------------------------------------------------------------------------------
+
+
+def _pinned_pairs(season: Season) -> Iterator[str]:
+    """Two works whose place in time is given and that cannot both have it in any way of working."""
+    door = enter(season)
+    shop = Shop(door.problem)
+    rows = [(key, spans) for key in season.works if (spans := _places(season, shop, key))]
+    for (a, first), (b, second) in combinations(rows, 2):
+        if season.works[a].fixed is not None and season.works[b].fixed is not None:
+            continue
+        if all(_collide(season, x, y) for x, y in product(first, second)):
+            starts = (door.moment(first[0][0]), door.moment(second[0][0]))
+            yield (
+                f"{a.words} ({starts[0]:%d %b %H:%M}) and {b.words} ({starts[1]:%d %b %H:%M})"
+                " are pinned to the same crew or machine at the same time"
+            )
+
+
+Place = tuple[int, int, tuple[str, ...], dict[str, int]]
+
+
+def _places(season: Season, shop: Shop, key: WorkKey) -> list[Place]:
+    """(start, end, crews, machines) for each way of a work whose start is given; empty when it is free."""
+    work, task = season.works[key], shop.number[task_key(key)]
+    fixed = shop.tasks[task].fixed
+    if fixed is not None:
+        kinds = [kind for kind, _ in fixed.units]
+        return [(fixed.start, fixed.end, fixed.workers, {k: kinds.count(k) for k in kinds})]
+    start = shop.tasks[task].start_at
+    if start is None:
+        return []
+    modes = open_modes(season, work)
+    return [
+        (start, option.axis.end_of(start, option.work), modes[option.way].crews, _machines(modes[option.way]))
+        for option in shop.options[task]
+        if option.axis.works_at(start)
+    ]
+
+
+def _machines(mode: Mode) -> dict[str, int]:
+    return {kind: n for kind, n in mode.machines.items() if n}
+
+
+def _collide(season: Season, a: Place, b: Place) -> bool:
+    if a[1] <= b[0] or b[1] <= a[0]:
+        return False
+    if set(a[2]) & set(b[2]):
+        return True
+    return any(
+        n + b[3].get(kind, 0) > season.machines[kind].units for kind, n in a[3].items() if kind in b[3]
+    )

@@ -1,0 +1,236 @@
+"""What a timetable costs: the engine's own sum, in cents, of the terms of `planner.domain.season.cost`.
+
+It is written for speed and shares no code with that definition; tests hold the two equal to the cent.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from planner.schedule.model.shop import FAR, Shop
+from planner.schedule.model.timetable import Timetable
+
+#: Spans of days that hold every day.
+ALWAYS = ((-FAR, FAR),)
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """A price in parts [cents] and what stands behind it."""
+
+    total: float
+    late: float
+    late_groups: int
+    unplaced: int
+
+
+class Pricer:
+    """Prices timetables of one shop."""
+
+    def __init__(self, shop: Shop) -> None:
+        """Sort what is past or fixed once."""
+        self.shop = shop
+        problem = shop.problem
+        self.prices = problem.prices
+        self.tasks_of = [[i for i, g in enumerate(shop.group) if g == n] for n in range(len(problem.groups))]
+        self.due = [g.due for g in problem.groups]
+        self.late_price = [g.late_price for g in problem.groups]
+        self.wait_price = [g.wait_price for g in problem.groups]
+        self.wait_from = [g.wait_from for g in problem.groups]
+        self.past_of_worker: list[list[int]] = [[] for _ in problem.workers]
+        self.past_of_unit: list[list[int]] = [[] for _ in shop.pool_of]
+        self.lead_of_fixed: dict[int, int] = {}
+        self.team_of_fixed: dict[int, list[int]] = {}
+        self.days_of_fixed: dict[int, tuple[int, ...]] = {}
+        for i, task in enumerate(shop.tasks):
+            if task.fixed is None:
+                continue
+            team = [shop.worker_number[w] for w in task.fixed.workers if w in shop.worker_number]
+            self.lead_of_fixed[i] = team[0] if team else -1
+            self.team_of_fixed[i] = team
+            self.days_of_fixed[i] = task.fixed.days
+            if task.past:
+                for worker in team:
+                    self.past_of_worker[worker].append(i)
+                for pool, unit in task.fixed.units:
+                    if pool in shop.pool_first and unit < problem.pools[self._pool(pool)].units:
+                        self.past_of_unit[shop.unit_number(pool, unit)].append(i)
+        for row in self.past_of_worker:
+            row.sort(key=self._by_start)
+        self.past_end = [max([self._ends(i) for i in row], default=0) for row in self.past_of_worker]
+        self.told: list[list[tuple[list[int], int, int, float]]] = [[] for _ in problem.groups]
+        for told in problem.told:
+            numbers = [shop.number[k] for k in told.tasks]
+            lead = shop.worker_number.get(told.lead, -1)
+            self.told[shop.group[numbers[0]]].append((numbers, told.day, lead, told.price))
+
+    def _by_start(self, task: int) -> tuple[int, int, int]:
+        fixed = self.shop.tasks[task].fixed
+        assert fixed is not None
+        return fixed.start, fixed.end, self.shop.rank[task]
+
+    def _ends(self, task: int) -> int:
+        return self._by_start(task)[1]
+
+    def _pool(self, key: str) -> int:
+        return next(i for i, p in enumerate(self.shop.problem.pools) if p.key == key)
+
+    def lead(self, table: Timetable, task: int) -> int:
+        """The placed task's lead worker, -1 when it has none."""
+        chosen = table.option[task]
+        if chosen < 0:
+            return self.lead_of_fixed.get(task, -1)
+        workers = self.shop.options[task][chosen].workers
+        return workers[0] if workers else -1
+
+    def bill(self, table: Timetable) -> Bill:
+        """The price of the whole timetable; tasks without a place are counted, not priced."""
+        unplaced = sum(1 for i in self.shop.free if table.start[i] < 0)
+        late, groups, total = 0.0, 0, 0.0
+        for group in range(len(self.due)):
+            cost, lateness = self.group_price(table, group)
+            total += cost
+            late += lateness
+            groups += lateness > 0
+        total += sum(self.worker_price(table, w) for w in range(len(table.worker_rows)))
+        total += self.units_price(table)
+        if self.prices.makespan:
+            total += self.prices.makespan * max(table.end, default=0)
+        return Bill(total, late, groups, unplaced)
+
+    def group_price(self, table: Timetable, group: int) -> tuple[float, float]:
+        """(late, waiting, hand-overs, open days, moved, less one visit for each worker; late alone) [cents].
+
+        Comebacks are visits less the first of each worker: visits are counted with the worker, the first
+        ones taken off here, so that both parts change only where a timetable changes.
+        """
+        start, end = table.start, table.end
+        fixed = self.days_of_fixed  # always placed, the past at slots below 0
+        here = [i for i in self.tasks_of[group] if end[i] >= 0 or i in fixed]
+        if not here:
+            return 0.0, 0.0
+        day_slots = self.shop.day_slots
+        last = max([end[i] for i in here]) // day_slots
+        due = self.due[group]
+        late = self.late_price[group] * (last - due) if due is not None and last > due else 0.0
+        cost = late + self.wait_price[group] * max(0, last - self.wait_from[group])
+        prices = self.prices
+        if prices.open_day:
+            cost += prices.open_day * (last - min([start[i] for i in here]) // day_slots)
+        if prices.hand_over:
+            rank = self.shop.rank
+            rows = sorted([(start[i], end[i], rank[i], self.lead(table, i)) for i in here])
+            before = rows[0][3]
+            for row in rows:
+                if row[3] != before:
+                    cost += prices.hand_over
+                    before = row[3]
+        if prices.comeback:
+            options, chosen = self.shop.options, table.option
+            seen: set[int] = set()
+            for i in here:
+                seen.update(options[i][chosen[i]].workers if chosen[i] >= 0 else self.team_of_fixed[i])
+            cost -= prices.comeback * len(seen)
+        for told in self.told[group]:
+            cost += self._told_price(table, *told)
+        return cost, late
+
+    def worker_price(self, table: Timetable, worker: int, spans: Sequence[tuple[int, int]] = ALWAYS) -> float:
+        """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days
+        decide.
+
+        Two timetables that differ only on the days of `spans` (apart, by first day) differ in price by the
+        difference of this sum: every task that touches them, and the step into the next, is counted once.
+        """
+        shop = self.shop
+        _, ends, tasks = table.worker_rows[worker]
+        start, end, option, group, options = table.start, table.end, table.option, shop.group, shop.options
+        day_slots = shop.day_slots
+        past = self.past_of_worker[worker]
+        offset, long_ago = len(past), self.past_end[worker]
+        if past and (not tasks or start[past[-1]] < start[tasks[0]]):
+            tasks = past + tasks
+        elif past:
+            rank = shop.rank
+            tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i]))
+            spans = ALWAYS
+        depot, leg = shop.depot[worker], shop.leg
+        cents, site_days, visits = 0.0, 0, 0
+        here, today, sites_today = -1, -FAR, {-1}
+        place, stepped, count = -1, -1, len(tasks)
+        for first_day, last_day in spans:
+            opens = first_day * day_slots
+            begin = offset + bisect_left(ends, opens) if opens > long_ago else 0
+            if begin > place + 1:
+                here, today = group[tasks[begin - 1]], -FAR
+                place = begin - 1
+            while place + 1 < count:
+                task = tasks[place + 1]
+                site = group[task]
+                begun = start[task]
+                first = begun // day_slots
+                if site != here and stepped != place + 1 and site >= 0:
+                    visits += 1
+                stepped = place + 1
+                if first > last_day:
+                    break
+                place += 1
+                if site < 0:
+                    continue
+                chosen = option[task]
+                if chosen >= 0:
+                    axis = options[task][chosen].axis
+                    ended = end[task]
+                    final = (ended - 1) // day_slots
+                    days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
+                else:
+                    worked = self.days_of_fixed[task]
+                    if not worked:
+                        here = site
+                        continue
+                    first, final, days = worked[0], worked[-1], len(worked)
+                away = depot[site]
+                if first == today:
+                    if site != here:
+                        cents += leg[here][site] - depot[here] + away
+                        site_days += days if site not in sites_today else days - 1
+                    else:
+                        site_days += days - 1
+                    cents += 2.0 * away * (days - 1)
+                    if final == today:
+                        sites_today.add(site)
+                    else:
+                        today, sites_today = final, {site}
+                else:
+                    site_days += days
+                    cents += 2.0 * away * days
+                    today, sites_today = final, {site}
+                here = site
+        return cents + site_days * self.prices.site_day + visits * self.prices.comeback
+
+    def units_price(self, table: Timetable) -> float:
+        """Changes of site of all units [cents]."""
+        shop, cents = self.shop, 0.0
+        for unit, (_, _, tasks) in enumerate(table.unit_rows):
+            price = shop.unit_price[unit]
+            if not price:
+                continue
+            past = self.past_of_unit[unit]
+            sites = [shop.group[t] for t in tasks]
+            if past:
+                rows = sorted([*past, *tasks], key=lambda i: (table.start[i], table.end[i], shop.rank[i]))
+                sites = [shop.group[t] for t in rows]
+            cents += price * sum([a != b for a, b in pairwise(sites)])
+        return cents
+
+    def _told_price(self, table: Timetable, tasks: list[int], day: int, lead: int, price: float) -> float:
+        """The price when the first day or lead is not what was told [cents]."""
+        placed = [(table.start[i], self.shop.rank[i], i) for i in tasks if table.end[i] >= 0]
+        if not placed:
+            return 0.0
+        first = min(placed)[2]
+        same = table.start[first] // self.shop.day_slots == day and self.lead(table, first) == lead
+        return 0.0 if same else price

@@ -1,0 +1,238 @@
+"""The whole firm as one plain value: everything that is stored, and back into an empty database.
+
+Format 1, one object: format, firm, rate_books, jobs (each with its rate edition, revision and design), crews,
+machines, logs, lost, plans, holds, office_marks, returns, calendar_events, history, counters. Measures are US
+customary, dates ISO 8601. Dumping, loading into an empty database and dumping again gives the same value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import select, update
+
+from planner.domain.estimate.rates import RateBook
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.lost import LostTime
+from planner.domain.firm.records import CalendarEvent, Change, Hold, OfficeMark, ReturnSeen
+from planner.domain.plain import from_plain, to_plain
+from planner.domain.season.plan import Plan
+from planner.errors import BadInput, PlannerError
+from planner.store.books import Book
+from planner.store.tables import tables as t
+from planner.store.tables.rows import row_of, value_of
+
+FORMAT = 1
+PARTS = (
+    "firm",
+    "rate_books",
+    "crews",
+    "machines",
+    "jobs",
+    "logs",
+    "lost",
+    "plans",
+    "holds",
+    "office_marks",
+    "returns",
+    "calendar_events",
+    "history",
+    "counters",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """A rate book with the moment it was saved and its place in the order."""
+
+    saved_at: datetime
+    place: int
+
+
+def dump(book: Book) -> dict[str, Any]:
+    """Everything that is stored."""
+    return {
+        "planner_firm": FORMAT,
+        "firm": to_plain(book.firm()),
+        "rate_books": _editions(book),
+        "crews": to_plain(book.crews()),
+        "machines": to_plain(book.machines()),
+        "jobs": _jobs(book),
+        "logs": to_plain(sorted(book.logs(), key=lambda e: e.id)),
+        "lost": to_plain(sorted(book.lost(), key=lambda e: e.id)),
+        "plans": [to_plain(book.plan(head.number)) for head in book.plans()],
+        "holds": to_plain(book.holds()),
+        "office_marks": to_plain(list(book.office_marks().values())),
+        "returns": _all(book, t.returns, ReturnSeen, "mark"),
+        "calendar_events": to_plain(list(book.calendar_events().values())),
+        "history": _all(book, t.history, Change, "id"),
+        "counters": _counters(book),
+    }
+
+
+def load(book: Book, data: Any) -> dict[str, int]:
+    """Fill an empty database; noun -> how many. Raises BadInput with the place of what does not fit."""
+    if not isinstance(data, dict) or "planner_firm" not in data:
+        raise BadInput("file", "not a whole-firm file", "use one that `planner export firm` wrote")
+    if data["planner_firm"] != FORMAT:
+        raise BadInput(
+            "planner_firm", data["planner_firm"], f"this program reads format {FORMAT}: upgrade it"
+        )
+    if unknown := sorted(set(data) - {*PARTS, "planner_firm"}):
+        raise BadInput(unknown[0], "unknown part", f"use only: {', '.join(PARTS)}")
+    if book.jobs() or book.crews() or book.machines() or book.plans():
+        raise PlannerError("this database is not empty: make a new one with `planner --db FILE db create`")
+    book.forget_editions()
+    with book.unrecorded():
+        _load_values(book, data)
+    return {part: len(data[part]) for part in PARTS if isinstance(data.get(part), list)}
+
+
+def _load_values(book: Book, data: dict[str, Any]) -> None:
+    book.save_firm(from_plain(Firm, data.get("firm", {})))
+    for i, plain in enumerate(_list(data, "rate_books")):
+        _load_edition(book, plain, f"rate_books[{i}]")
+    for crew in _read(data, "crews", Crew):
+        book.save_crew(crew)
+    for machine in _read(data, "machines", Machine):
+        book.save_machine(machine)
+    for i, plain in enumerate(_list(data, "jobs")):
+        _load_job(book, plain, f"jobs[{i}]")
+    for log in _read(data, "logs", Log):
+        book.save_log(log)
+    for lost in _read(data, "lost", LostTime):
+        book.save_lost(lost)
+    for plan in _read(data, "plans", Plan):
+        book.put_plan(plan)
+    for hold in _read(data, "holds", Hold):
+        book.save_hold(hold)
+    for mark in _read(data, "office_marks", OfficeMark):
+        book.put_mark(mark.key, mark)
+    for seen in _read(data, "returns", ReturnSeen):
+        book.put_return(seen)
+    book.save_calendar_events(_read(data, "calendar_events", CalendarEvent))
+    book.fill(t.history, [row_of(c, t.history) for c in _read(data, "history", Change)])
+    _load_counters(book, data)
+
+
+def _read(data: dict[str, Any], part: str, kind: type[Any]) -> list[Any]:
+    values = [from_plain(kind, plain, where=f"{part}[{i}]") for i, plain in enumerate(_list(data, part))]
+    keys = [_key(v) for v in values]
+    for i, key in enumerate(keys):
+        if key in keys[:i] and key:
+            raise BadInput(f"{part}[{i}]", str(key), "it stands in the file twice: keep one")
+    return values
+
+
+def _key(value: Any) -> object:
+    names = ("number", "id", "uid", "mark", "job", "key", "name")
+    return next((getattr(value, n) for n in names if hasattr(value, n)), None)
+
+
+def _list(data: dict[str, Any], part: str) -> list[Any]:
+    found = data.get(part, [])
+    if not isinstance(found, list):
+        raise BadInput(part, type(found).__name__, "expected a list in brackets [ ]")
+    return found
+
+
+def _editions(book: Book) -> list[dict[str, Any]]:
+    rows = book.connection.execute(select(t.rate_editions).order_by(t.rate_editions.c.place)).all()
+    return [
+        {
+            "saved_at": row.saved_at.isoformat(),
+            "place": row.place,
+            "book": book.rate_book(row.edition).to_plain(),
+        }
+        for row in rows
+    ]
+
+
+def _load_edition(book: Book, plain: Any, where: str) -> None:
+    if not isinstance(plain, dict) or set(plain) != {"saved_at", "place", "book"}:
+        raise BadInput(where, "a rate book", "expected saved_at, place and book")
+    own = from_plain(Edition, {k: plain[k] for k in ("saved_at", "place")}, where=where)
+    try:
+        rates = RateBook.from_plain(plain["book"])
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise BadInput(f"{where}.book", str(error), "export it again") from None
+    if book.has_rate_book(rates.edition):
+        raise BadInput(where, rates.edition, "it stands in the file twice: keep one")
+    book.save_rate_book(rates)
+    book.connection.execute(
+        update(t.rate_editions)
+        .where(t.rate_editions.c.edition == rates.edition)
+        .values(saved_at=own.saved_at, place=own.place)
+    )
+
+
+def _jobs(book: Book) -> list[dict[str, Any]]:
+    revisions, editions, designs = book.job_revisions(), book.job_editions(), book.designs()
+    return [
+        to_plain(job)
+        | {
+            "rate_edition": editions.get(job.code),
+            "revision": revisions[job.code],
+            "design": designs.get(job.code),
+        }
+        for job in book.jobs()
+    ]
+
+
+def _load_job(book: Book, plain: Any, where: str) -> None:
+    if not isinstance(plain, dict):
+        raise BadInput(where, type(plain).__name__, "expected an object in braces { }")
+    own = {k: v for k, v in plain.items() if k not in ("rate_edition", "revision", "design")}
+    job = from_plain(Job, own, where=where)
+    edition, revision, design = plain.get("rate_edition"), plain.get("revision", 1), plain.get("design")
+    texts = all(v is None or isinstance(v, str) for v in (edition, design))
+    if not texts or isinstance(revision, bool) or not isinstance(revision, int) or not 1 <= revision < 2**31:
+        raise BadInput(where, "rate_edition, revision or design", "use text, a whole number from 1, and text")
+    if book.has_job(job.code):
+        raise BadInput(where, job.code, "it stands in the file twice: keep one")
+    book.save_job(job, edition)
+    book.save_design(job.code, design)
+    book.connection.execute(update(t.jobs).where(t.jobs.c.code == job.code).values(revision=revision))
+
+
+def _all(book: Book, table: Any, kind: Callable[..., Any], order: str) -> list[Any]:
+    rows = book.connection.execute(select(table).order_by(table.c[order]))
+    return [to_plain(value_of(kind, row)) for row in rows]
+
+
+def _counters(book: Book) -> dict[str, int]:
+    rows = book.connection.execute(select(t.counters).order_by(t.counters.c.name)).all()
+    return {row.name: row.last for row in rows}
+
+
+def _load_counters(book: Book, data: dict[str, Any]) -> None:
+    found = data.get("counters", {})
+    counters = from_plain(_Counters, {"last": found}, where="counters").last
+    book.connection.execute(t.counters.delete())
+    largest = {name: counters.get(name, 0) for name in counters} | _floors(book, counters)
+    book.fill(t.counters, [{"name": n, "last": v} for n, v in sorted(largest.items())])
+
+
+@dataclass(frozen=True, slots=True)
+class _Counters:
+    last: dict[str, int]
+
+
+def _floors(book: Book, counters: dict[str, int]) -> dict[str, int]:
+    """Series whose counter in the file lies below a number in use."""
+    used = {
+        "logs": max((e.id for e in book.logs()), default=0),
+        "lost": max((e.id for e in book.lost()), default=0),
+        "plans": book.newest_number(),
+        "history": max((c.id for c in book.changes(limit=1)), default=0),
+        "rate_editions": max(
+            (row.place for row in book.connection.execute(select(t.rate_editions.c.place))), default=0
+        ),
+    }
+    return {name: number for name, number in used.items() if number > counters.get(name, 0)}

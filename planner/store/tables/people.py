@@ -1,0 +1,169 @@
+"""Firm, crews and machines on the shelf."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Table, delete, insert, select, update
+
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine
+from planner.domain.spelling import did_you_mean
+from planner.errors import BadInput, BadInputs
+from planner.store.tables import tables as t
+from planner.store.tables.rows import Shelf, packed, placed, row_of, value_of
+
+
+class PeopleShelf(Shelf):
+    """Reading and writing the firm's settings, its crews and its machines."""
+
+    def firm(self) -> Firm:
+        """The firm's settings; the defaults before anything was set."""
+        row = self.connection.execute(select(t.firm)).one_or_none()
+        if row is None:
+            return Firm()
+        days_off = self.connection.execute(select(t.firm_days_off).order_by(t.firm_days_off.c.place))
+        weights: dict[str, float] = dict(self.connection.execute(select(t.firm_weights)).all())
+        return value_of(
+            Firm,
+            row,
+            weekdays=frozenset(int(n) for n in row.weekdays.split(",")),
+            days_off=tuple(value_of(DayRange, r) for r in days_off),
+            work_days=self._listed_days(t.firm_work_days),
+            half_days=self._listed_days(t.firm_half_days),
+            weights=_weights(weights),
+        )
+
+    def save_firm(self, firm: Firm) -> None:
+        """Keep the settings; worked and half days are kept sorted and once each."""
+        if faults := faults_of_firm(firm):
+            raise BadInputs(faults)
+        revision = self.connection.scalar(select(t.firm.c.revision)) or 0
+        before = self.firm() if revision else None
+        if before is not None and packed(before) == packed(firm):
+            return
+        weekdays = ",".join(str(n) for n in sorted(firm.weekdays))
+        row = row_of(firm, t.firm, id=1, weekdays=weekdays, revision=revision + 1)
+        for table in (t.firm, t.firm_days_off, t.firm_work_days, t.firm_half_days, t.firm_weights):
+            self.connection.execute(delete(table))
+        self.connection.execute(insert(t.firm).values(row))
+        self.fill(t.firm_days_off, placed(firm.days_off, t.firm_days_off))
+        self.fill(t.firm_work_days, [{"day": day} for day in set(firm.work_days)])
+        self.fill(t.firm_half_days, [{"day": day} for day in set(firm.half_days)])
+        names = [f.name for f in fields(Weights)]
+        self.fill(t.firm_weights, [{"name": n, "value": float(getattr(firm.weights, n))} for n in names])
+        self.note("firm", "firm", before, firm)
+
+    def _listed_days(self, table: Table) -> tuple[date, ...]:
+        return tuple(self.connection.scalars(select(table.c.day).order_by(table.c.day)))
+
+    def crews(self) -> list[Crew]:
+        """Every crew, by name."""
+        rows = self.connection.execute(select(t.crews).order_by(t.crews.c.name)).all()
+        off = self.grouped(t.crew_days_off, "crew", None)
+        return [
+            value_of(
+                Crew,
+                row,
+                skills=frozenset(json.loads(row.skills)),
+                days_off=tuple(value_of(DayRange, r) for r in off.get(row.name, ())),
+            )
+            for row in rows
+        ]
+
+    def crew(self, name: str) -> Crew:
+        """The crew called `name`; BadInput when there is none."""
+        for crew in self.crews():
+            if crew.name == name:
+                return crew
+        names = [crew.name for crew in self.crews()]
+        raise BadInput("crew", name, did_you_mean(name, names, "unknown crew: see `planner crew list`"))
+
+    def has_crew(self, name: str) -> bool:
+        """True when a crew of that name is stored."""
+        return self.connection.scalar(select(t.crews.c.name).where(t.crews.c.name == name)) is not None
+
+    def save_crew(self, crew: Crew) -> None:
+        """Insert or update the crew with its days off. An unchanged crew is not written."""
+        if faults := faults_of_crew(crew):
+            raise BadInputs(faults)
+        revision = self.connection.scalar(select(t.crews.c.revision).where(t.crews.c.name == crew.name)) or 0
+        before = self.crew(crew.name) if revision else None
+        if before is not None and packed(before) == packed(crew):
+            return
+        row = row_of(crew, t.crews, skills=json.dumps(sorted(crew.skills)), revision=revision + 1)
+        if before is None:
+            self.connection.execute(insert(t.crews).values(row))
+        else:
+            self.connection.execute(update(t.crews).where(t.crews.c.name == crew.name).values(row))
+        self.refill(
+            t.crew_days_off, "crew", crew.name, placed(crew.days_off, t.crew_days_off, crew=crew.name)
+        )
+        self.note("crew", crew.name, before, crew)
+
+    def remove_crew(self, name: str) -> None:
+        """Take the crew off the shelf; hours and old plans keep its name."""
+        before = self.crew(name)
+        self.connection.execute(delete(t.crews).where(t.crews.c.name == name))
+        self.note("crew", name, before, None)
+
+    def machines(self) -> list[Machine]:
+        """Every kind of machine, by key."""
+        rows = self.connection.execute(select(t.machines).order_by(t.machines.c.key)).all()
+        out = self.grouped(t.machine_out, "machine", None)
+        return [
+            value_of(
+                Machine,
+                row,
+                out=tuple(MachineOut(value_of(DayRange, r), r.units) for r in out.get(row.key, ())),
+            )
+            for row in rows
+        ]
+
+    def machine(self, key: str) -> Machine:
+        """The machine called `key`; BadInput when there is none."""
+        for machine in self.machines():
+            if machine.key == key:
+                return machine
+        keys = [machine.key for machine in self.machines()]
+        raise BadInput("machine", key, did_you_mean(key, keys, "unknown machine: see `planner machine list`"))
+
+    def save_machine(self, machine: Machine) -> None:
+        """Insert or update the machine with its days out. An unchanged machine is not written."""
+        if faults := faults_of_machine(machine):
+            raise BadInputs(faults)
+        key = machine.key
+        revision = self.connection.scalar(select(t.machines.c.revision).where(t.machines.c.key == key)) or 0
+        before = self.machine(key) if revision else None
+        if before is not None and packed(before) == packed(machine):
+            return
+        row = row_of(machine, t.machines, revision=revision + 1)
+        if before is None:
+            self.connection.execute(insert(t.machines).values(row))
+        else:
+            self.connection.execute(update(t.machines).where(t.machines.c.key == key).values(row))
+        rows = [
+            row_of(out.days, t.machine_out, machine=key, place=i, units=out.units)
+            for i, out in enumerate(machine.out)
+        ]
+        self.refill(t.machine_out, "machine", key, rows)
+        self.note("machine", key, before, machine)
+
+    def remove_machine(self, key: str) -> None:
+        """Take the machine off the shelf; old plans keep its key."""
+        before = self.machine(key)
+        self.connection.execute(delete(t.machines).where(t.machines.c.key == key))
+        self.note("machine", key, before, None)
+
+
+def _weights(stored: dict[str, float]) -> Weights:
+    known = {f.name for f in fields(Weights)}
+    kept: dict[str, Any] = {name: value for name, value in stored.items() if name in known}
+    if "near_days" in kept:
+        kept["near_days"] = int(kept["near_days"])
+    return Weights(**kept)

@@ -1,0 +1,166 @@
+"""The rate book: its shape, and the shipped numbers against what was published."""
+
+import json
+import re
+from datetime import date
+from math import pi
+
+import pytest
+
+from planner.domain.design.earth import LOOSE_PER_BANK
+from planner.domain.estimate.rates import DEFAULT, Learned, LearnedKind, Rate, RateBook, RowKind, Spread
+from planner.domain.estimate.task import SOIL_KEY
+from planner.domain.firm.jobs import Soil
+from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
+from planner.errors import BadInput
+from planner.store.shipped.rates import shipped_rate_book
+
+BOOK = shipped_rate_book()
+M3_PER_CY = 0.764554857984
+
+
+def row(**changed: object) -> Rate:
+    plain: dict[str, object] = {"key": "x", "kind": RowKind.RATE, "unit": "cy", "source": DEFAULT}
+    return Rate(**{**plain, "low": 1.0, "likely": 2.0, "high": 3.0, **changed})  # type: ignore[arg-type]
+
+
+def test_every_row_has_words_and_a_source() -> None:
+    assert len(BOOK.rows) > 100
+    for found in BOOK.rows.values():
+        assert found.source.strip() and found.words.strip(), found.key
+        assert "from memory" not in found.source, "only what was seen may be cited"
+
+
+def test_every_citation_can_be_found_again() -> None:
+    """Whoever wants to check a number finds a year or an address beside it, or is told that it is a guess."""
+    for found in BOOK.rows.values():
+        guess, _, cited = found.source.partition("to be calibrated")
+        told = cited if found.source.startswith("default") else guess
+        address = re.search(r"\b(18|19|20)\d\d\b|\.(com|org|gov|us|in|id)\b|R package|as at ", told)
+        assert address or not told, f"{found.key}: {found.source}"
+
+
+@pytest.mark.parametrize(
+    "band", [(0.0, 1.0, 2.0), (1.0, 2.0, 1.5), (3.0, 2.0, 4.0), (1.0, float("nan"), 2.0)]
+)
+def test_rows_that_are_no_spread_are_refused(band: tuple[float, float, float]) -> None:
+    with pytest.raises(BadInput):
+        row(low=band[0], likely=band[1], high=band[2])
+
+
+def test_a_missing_row_is_named() -> None:
+    with pytest.raises(BadInput, match="nothing like this"):
+        BOOK.row("nothing like this")
+
+
+def test_a_book_survives_json() -> None:
+    learned = (Learned(LearnedKind.CREW, 'A "[b]" 😀', 0.1, 0.05, 3),)
+    book = RateBook(
+        "2027-06",
+        date(2027, 6, 1),
+        BOOK.rows,
+        "n",
+        learned,
+        Spread(0.1, {"dig": 0.7}, 3),
+        ("P-1",),
+        "2027-01",
+    )
+    assert RateBook.from_plain(json.loads(json.dumps(book.to_plain()))) == book
+
+
+def test_hand_digging_lies_in_the_published_band_and_order() -> None:
+    """Sustained hand digging to about 5 ft: 1.0 to 3.0 MH per bank CY over all seen sources.
+
+    Guild compendium page 422684, War Office manual, Storm Schedule G (2.80); loose to boulder clay rising.
+    """
+    soils = ["sand", "loam", "clay", "stony"]
+    rows = [BOOK.row(f"dig.hand.{soil}") for soil in soils]
+    assert all(r.low >= 1.0 and r.high <= 3.0 for r in rows)
+    likely = [r.likely for r in rows]
+    assert likely == sorted(likely)
+    assert likely[-1] < BOOK.value("dig.hand.rock")
+
+
+@pytest.mark.parametrize(
+    ("soil", "trench_m3_h", "pit_m3_h"),
+    [("sand", 0.66, 0.50), ("loam", 0.57, 0.43), ("clay", 0.46, 0.35), ("stony", 0.38, 0.28)],
+)
+def test_hand_digging_lies_between_trench_and_pit(soil: str, trench_m3_h: float, pit_m3_h: float) -> None:
+    """Guild of Project Controls compendium, page 422684 (seen): m3/h to 1.5 m deep, per man assumed."""
+    likely = BOOK.value(f"dig.hand.{soil}")
+    assert M3_PER_CY / trench_m3_h < likely < M3_PER_CY / pit_m3_h
+
+
+def test_deep_digging_is_the_published_ratio() -> None:
+    """Same page: firm soil 0.57 m3/h to 1.5 m, 0.38 from 1.5 to 3.0 m."""
+    assert BOOK.value("deep.dig") == pytest.approx(0.57 / 0.38)
+
+
+@pytest.mark.parametrize(("key", "per_10_h"), [("low", 20.0), ("likely", 15.0), ("high", 12.0)])
+def test_shovelling_into_barrows(key: str, per_10_h: float) -> None:
+    """Gillette and Hill, Concrete Construction, 1908, ch. III (seen): CY per man in 10 h."""
+    assert getattr(BOOK.row("load.spoil"), key) == pytest.approx(10.0 / per_10_h, abs=0.005)
+
+
+def test_spreading_and_loading_gravel() -> None:
+    """Same source: spread barrow loads 20 man-min a CY, carts 40; load stone 20 to 12 CY in 10 h."""
+    spread, load = BOOK.row("spread.gravel"), BOOK.row("load.gravel")
+    assert spread.likely == pytest.approx(20 / 60 / 1.35, abs=0.005)
+    assert spread.high == pytest.approx(40 / 60 / 1.35, abs=0.01)
+    assert load.low == pytest.approx(10 / 20 / 1.35, abs=0.005)
+    assert load.high == pytest.approx(10 / 12 / 1.35, abs=0.005)
+    assert load.low < load.likely < load.high
+
+
+def test_carried_pieces_a_day() -> None:
+    """Taylor, Principles of Scientific Management, 1911 (seen): 92 lb pieces, 47.5 long tons; usual 12.5.
+
+    1,156 pieces, 42 % of 600 min under load: 0.22 min each. An ordinary hand moves 14 short tons in 10 h, so
+    0.71 labour-h a ton over 36 ft; picking up and setting one ton here is not quicker than carrying it there.
+    """
+    pieces = int(47.5 * 2240 / 92)
+    assert pieces == 1156
+    assert 0.42 * 600 / pieces == pytest.approx(0.218, abs=0.001)
+    carry_h_per_ton = 10.0 / (12.5 * 2240 / 2000)
+    assert carry_h_per_ton == pytest.approx(0.714, abs=0.001)
+    assert BOOK.row("rock.set.hand").low > carry_h_per_ton
+
+
+def test_lifting_rows_are_the_niosh_limits() -> None:
+    """Revised NIOSH lifting equation, DHHS 94-110 (secondary): stone from the ground, held close."""
+    assert BOOK.value("lift.one_lb") == pytest.approx(weight_limit_lb(Lift()), abs=0.05)
+    assert BOOK.value("lift.two_lb") == pytest.approx(team_limit_lb(2, Lift()), abs=0.05)
+    assert BOOK.value("lift.share_lb") == 51.0
+
+
+@pytest.mark.parametrize(("name", "size_in"), [("small", 9.0), ("medium", 15.0), ("large", 24.0)])
+def test_stone_weights(name: str, size_in: float) -> None:
+    """US Army Corps (WES), Streambank Stabilization Handbook, app. A, eq. A.1 (seen): sphere, 165 lb/ft3."""
+    assert BOOK.value(f"stone.{name}_lb") == pytest.approx(pi / 6 * (size_in / 12) ** 3 * 165.0, rel=0.002)
+
+
+def test_gravel_density() -> None:
+    """sciencing.com (seen): 2,700 lb a CY; 15 CY are 20.25 tons."""
+    assert BOOK.value("stone.lb_ft3") * 27.0 == pytest.approx(2700.0)
+    assert 15 * BOOK.value("stone.lb_ft3") * 27.0 / 2000.0 == pytest.approx(20.25)
+
+
+def test_soils_swell_as_the_take_off_says() -> None:
+    for soil in Soil:
+        assert BOOK.value(f"dig.swell.{SOIL_KEY[soil]}") == LOOSE_PER_BANK[soil]
+
+
+def test_bucket_fill_lies_in_the_printed_classes() -> None:
+    """An equipment maker's handbook, Tables 3 and 4 (seen, printed for wheel loaders): four classes."""
+    classes = {"sand": (1.0, 1.1), "loam": (0.85, 0.95), "clay": (0.80, 0.85), "stony": (0.75, 0.80)}
+    for soil, (low, high) in classes.items():
+        assert low <= BOOK.value(f"dig.fill.{soil}") <= high
+
+
+def test_joints_and_liner_weight() -> None:
+    """Storm, Industrial Process Plant Construction Estimating, table 2.7.4, p. 50 (seen): solvent joint
+    to 2 in 0.35 MH. EPDM 45 mil: 0.29 lb/ft2 (sheet in DRMS document 996057, seen)."""
+    assert BOOK.value("pipe.connection") == 0.35
+    assert BOOK.value("liner.lb_ft2") == 0.29
+    # Storm's rigid pipe handling (0.12 MH/ft) bounds the flexible line from above within its own spread.
+    assert BOOK.row("pipe.lay").low < 0.12 < BOOK.row("pipe.lay").high

@@ -1,0 +1,100 @@
+"""How a plan stands against its promises, counted by hand; and what its page says of it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+import pytest
+
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.standing import plan_standing
+from planner.report.season.plans import quality
+
+FIRM = Firm(country="")
+JOBS = {
+    "A": Job("A", "Ames", promised=date(2027, 4, 7)),
+    "B": Job("B", "Bell", promised=date(2027, 4, 9)),
+    "C": Job("C", "Cole"),
+}
+CREWS = {name: Crew(name, "") for name in ("Heron", "Otter")}
+ROSTER = Roster(FIRM, JOBS, CREWS, {})
+
+
+def booked(job: str, first: int, last: int, crew: str = "Heron", phase: Phase = Phase.DIG) -> Booking:
+    return Booking(
+        WorkKey(job, phase), (crew,), datetime(2027, 4, first, 7), datetime(2027, 4, last, 11), 4.0
+    )
+
+
+def plan(*rows: Booking, total: int = 900, rule: int | None = 1200, bound: int | None = 720) -> Plan:
+    made = datetime(2027, 4, 5, 6)
+    return Plan(rows, Cost({"late": total}), PlanState.FEASIBLE, made, dispatch_cents=rule, bound_cents=bound)
+
+
+def test_days_late_kept_promises_and_removed_jobs() -> None:
+    rows = (
+        booked("B", 6, 9),
+        booked("A", 5, 6),
+        booked("A", 7, 9, "Otter", Phase.LINER),
+        booked("C", 5, 8),
+        booked("Gone", 5, 8),
+    )
+    stands = plan_standing(plan(*rows), ROSTER)
+    assert [(j.code, j.spare_days, j.late) for j in stands.jobs] == [
+        ("A", -2, True),
+        ("C", None, False),
+        ("B", 0, False),
+    ]
+    assert (stands.promised, stands.kept) == (2, 1)
+    assert [j.code for j in stands.late] == ["A"]
+    assert stands.jobs[0].crews == ("Heron", "Otter")
+
+
+def test_how_good_a_plan_is_known_to_be() -> None:
+    """900 is a quarter below the rule's 1,200, and a quarter above the bound of 720."""
+    stands = plan_standing(plan(), ROSTER)
+    assert stands.better_than_rule == pytest.approx(0.25)
+    assert stands.gap == pytest.approx(0.25)
+    assert quality(plan(), stands) == (
+        "best found; 25% below the best dispatch rule ($12); at most 25.0% above the best possible"
+    )
+
+
+def test_a_gap_is_shown_only_when_it_is_proven() -> None:
+    unproven = plan(rule=None, bound=None)
+    assert plan_standing(plan(bound=0), ROSTER).gap is None
+    stands = plan_standing(unproven, ROSTER)
+    assert (stands.better_than_rule, stands.gap) == (None, None)
+    assert quality(unproven, stands) == "best found; how far from the best possible: not proven"
+
+
+def test_every_screen_counts_the_same_working_days_to_spare() -> None:
+    """Finish Fri 16 April: promised Mon 26 there are Mon to Mon, six working days; promised Sun 18, none;
+    promised Thu 15, one late; finished Sunday after a promise on Saturday is late by 1, not by 0."""
+    from planner.domain.crew_day.board import promises
+    from planner.domain.standing.view import season_view
+    from planner.report.wording import spare_words
+    from planner.schedule.answers.explain import spare_of
+    from tests.schedule.tiny import season, work
+
+    for last, promised, days in ((16, 26, 6), (16, 18, 0), (16, 15, -1), (18, 17, -1), (19, 16, -1)):
+        job = Job("A", "Ames", promised=date(2027, 4, promised))
+        made = plan(booked("A", 14, last))
+        (stands,) = plan_standing(made, Roster(FIRM, {"A": job}, CREWS, {})).jobs
+        (told,) = promises(Roster(FIRM, {"A": job}, CREWS, {}), made)
+        s = season(work("A", 8.0), jobs=[job], crews=["Heron"], firm=FIRM)
+        (bar,) = season_view(s, made).bars
+        assert {stands.spare_days, told.spare_days, spare_of(s, made.bookings, "A")} == {days}
+        assert bar.late_days == max(0, -days)
+        assert stands.late is (days < 0)
+    assert [spare_words(n) for n in (3, 1, -2, None)] == [
+        "3 working days to spare",
+        "1 working day to spare",
+        "2 working days late",
+        "no promise",
+    ]

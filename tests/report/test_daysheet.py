@@ -1,0 +1,241 @@
+"""The day sheet: what a crew finds on it, and how it prints."""
+
+import io
+from dataclasses import replace
+from datetime import date, datetime
+
+import pytest
+from rich.console import Console
+
+from planner.domain.crew_day.daysheet import DaySheet, day_sheet
+from planner.domain.design.read import read_design
+from planner.domain.firm.crews import Crew
+from planner.domain.firm.jobs import DayRange, Gate, GateKind
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.records import OfficeMark
+from planner.domain.safety.heat import Forecast
+from planner.domain.standing.locate_standing import LocateFile, locate_standings
+from planner.errors import BadInput
+from planner.report.crew_day.sheet import print_sheet, sheet_data, tomorrow_words
+from planner.report.pages import place_link, sheet_page
+from planner.store.shipped.locates import locate_rule
+from planner.store.shipped.rules import phase_rules
+from tests.report.conftest import FERN
+
+TUESDAY = date(2027, 4, 6)
+
+
+@pytest.fixture
+def sheet(roster, plan, lists):
+    return day_sheet(roster, plan, "North", TUESDAY, lists, rules=phase_rules())
+
+
+def drawn(sheet, width: int = 100) -> str:
+    out = io.StringIO()
+    print_sheet(sheet, Console(file=out, width=width, markup=False, highlight=False, emoji=False))
+    return out.getvalue()
+
+
+def test_tasks_stand_in_order_with_start_hours_and_quantities(sheet):
+    dig, filters = sheet.tasks
+    assert (dig.stint.key.phase, filters.stint.key.phase) == (Phase.DIG, Phase.SET_FILTERS)
+    assert sheet.crew_h == 8 and dig.stint.crew_h == 5
+    assert {q.words: q.amount for q in dig.quantities}["bank dug by machine"] == "18.5 cy"
+    assert [h.key for h in filters.holds] == [
+        "skimmer-level",
+        "skimmer-water-line",
+        "fall-level",
+        "lip-drawn",
+        "level-again",
+    ]
+
+
+def test_cautions_are_of_these_phases_only(sheet):
+    text = " ".join(sheet.cautions)
+    assert "811" in text and "slung" not in text and "Drowning" not in text
+
+
+def test_every_caution_stands_once(sheet):
+    everything = [*sheet.cautions, *sheet.every_day, *sheet.today, *sheet.rain, *sheet.load]
+    assert len(everything) == len(set(everything))
+
+
+def test_tomorrow_is_the_next_day_with_work(roster, plan, lists):
+    friday = day_sheet(roster, plan, "South", date(2027, 4, 9), lists)
+    assert tomorrow_words(friday.tomorrow) == "Next: Mon 12 Apr: P-014 plumbing 4 h from 7:00"
+    last = day_sheet(roster, plan, "North", date(2027, 4, 9), lists)
+    assert "no work planned" in tomorrow_words(last.tomorrow)
+
+
+def test_the_split_fill_shows_each_part_its_steps_and_hose_hours(roster, plan, lists):
+    water = day_sheet(roster, plan, "South", date(2027, 4, 13), lists).tasks[0]
+    edge = day_sheet(roster, plan, "South", date(2027, 4, 14), lists).tasks[0]
+    assert "cure-over" in {n.key for n in water.ready.lines} and "gfci" in {n.key for n in edge.ready.lines}
+    # 2,250 gal by 11 gpm is 204.5 min = 3.4 h: 5/8 in hose, 100 ft, 40 psi (Iowa State University Extension,
+    # Horticulture and Home Pest News, 28 June 1996, p. 111).
+    assert {q.words: q.amount for q in water.quantities}["open hose, about"] == "3.4 h"
+    assert [q.words for q in edge.quantities] == ["edge trimmed and backfilled"]
+
+
+def test_an_unticked_gate_is_shown_before_its_phase(roster, plan, lists):
+    gate = Gate(GateKind.PERMIT, date(2027, 4, 1))
+    jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], gates=(gate,))}
+    made = day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists)
+    assert "permit" in made.tasks[0].open_gates[0] and "permit" in drawn(made)
+    jobs["P-014"] = replace(jobs["P-014"], gates=(replace(gate, met=True),))
+    assert day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
+
+
+def test_the_sheet_says_how_the_locate_stands_and_keeps_its_mark(roster, plan, lists):
+    def made(marks: dict[str, OfficeMark]) -> DaySheet:
+        file = LocateFile(locate_rule("OH"), marks, datetime(2027, 4, 5, 6))
+        found = locate_standings(file, roster.jobs, plan.bookings, {})
+        return day_sheet(replace(roster, locates=found), plan, "North", TUESDAY, lists)
+
+    none = made({})
+    assert none.tasks[0].locate.startswith("no locate on file")
+    assert "No digging before the office says" in " ".join(drawn(none).split())
+    assert "no locate on file" in sheet_page([none])
+    asked = OfficeMark("locate:P-014", "done", at=datetime(2027, 3, 29, 9))
+    told = OfficeMark("cleared:P-014:2027-03-29", "done", at=datetime(2027, 4, 1, 9))
+    clear = made({asked.key: asked, told.key: told})
+    assert clear.tasks[0].locate == ""
+    assert clear.mark == none.mark  # what the office hears in the course of the day changes no tick
+
+
+def test_a_late_delivery_or_a_machine_down_is_shown_on_its_day(roster, plan, lists):
+    day = DayRange(date(2027, 4, 5), date(2027, 4, 5))
+    lost = (
+        LostTime(LostKind.DELIVERY, day, "P-014", phase="dig", note="truck broke down"),
+        LostTime(LostKind.MACHINE_DOWN, day, "excavator", people=1),
+        LostTime(LostKind.DELIVERY, day, "P-014", phase="rock"),
+    )
+    roster = replace(roster, lost=lost)
+    told = day_sheet(roster, plan, "North", date(2027, 4, 5), lists).tasks[0].open_gates
+    assert len(told) == 2 and "truck broke down" in told[0] and "excavator: 1 out of order" in told[1]
+    assert day_sheet(roster, plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
+
+
+def test_next_phase_says_what_it_waits_for(roster, plan, lists):
+    made = day_sheet(roster, plan, "South", date(2027, 4, 12), lists, rules=phase_rules())
+    assert made.tasks[0].next_waits == (
+        "fill may start 24 h after the end: sealant and foam cure before water",
+    )
+
+
+def test_the_mark_names_what_the_sheet_says(roster, plan, lists):
+    def mark(day=TUESDAY, crew="North", by=plan, firm=roster.firm, lists=lists, fern=FERN, **job):
+        jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], **job)}
+        now = replace(roster, jobs=jobs, firm=firm, designs={"P-014": read_design(fern)})
+        return day_sheet(now, by, crew, day, lists).mark
+
+    phase = lists.phases[Phase.DIG]
+    band = replace(phase.steps[-1].measure, over=0.25)
+    tighter = replace(phase, steps=(*phase.steps[:-1], replace(phase.steps[-1], measure=band)))
+    other = {
+        mark(),
+        mark(date(2027, 4, 7)),
+        mark(crew="South"),
+        mark(firm=replace(roster.firm, units="metric")),
+        mark(fern=FERN.replace("down_in = 7", "down_in = 13")),
+        mark(site_notes="mind the dog"),
+        mark(lists=replace(lists, phases={**lists.phases, Phase.DIG: tighter})),
+    }
+    assert len(other) == 7
+    published = replace(plan, number=5, made_at=plan.made_at.replace(day=3), published_at=None)
+    same = {mark(), mark(by=published), mark(notes="pays on time now"), mark(phone="555-0199")}
+    assert same == {mark()}
+
+
+def test_no_work_says_why(roster, plan, lists):
+    assert day_sheet(roster, plan, "River", date(2027, 4, 7), lists).why_off == "training"
+    text = drawn(day_sheet(roster, plan, "River", date(2027, 4, 7), lists))
+    assert "No work today: training" in text
+    holiday = day_sheet(roster, plan, "North", date(2027, 5, 31), lists)  # Memorial Day
+    assert holiday.why_off == "holiday"
+
+
+def test_unknown_crew_is_refused(roster, plan, lists):
+    with pytest.raises(BadInput, match="use one of"):
+        day_sheet(roster, plan, "Nobody", TUESDAY, lists)
+
+
+def test_golden_sheet(roster, plan, lists, golden):
+    forecast = Forecast(96, 55, low_f=38, wind_mph=15)
+    made = day_sheet(roster, plan, "North", TUESDAY, lists, rules=phase_rules(), forecast=forecast)
+    golden("sheet-north-100.txt", drawn(made))
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 140])
+def test_the_sheet_fits_its_width(sheet, width):
+    assert max(len(line) for line in drawn(sheet, width).splitlines()) <= width
+
+
+def test_hostile_words_stay_words(hostile, plan, lists):
+    made = day_sheet(hostile, plan, "North", TUESDAY, lists)
+    page = sheet_page([made])
+    assert page.count("<script") == 1 and "&lt;script&gt;alert" in page  # the one script is ours
+    assert "\u2028" not in drawn(made)
+    assert 'href="geo:' in page and "BEGIN:VEVENT&" in page
+
+
+def test_a_crew_name_cannot_leave_its_attribute(roster, plan, lists):
+    name = 'A" onload="alert(1)'
+    crews = {name: Crew(name, "<b>", 3)}
+    bookings = tuple(replace(b, crews=(name,)) for b in plan.bookings[:2])
+    page = sheet_page(
+        [day_sheet(replace(roster, crews=crews), replace(plan, bookings=bookings), name, TUESDAY, lists)]
+    )
+    assert 'data-crew="A&#34; onload=&#34;alert(1)"' in page
+
+
+def test_page_is_small_and_asks_for_nothing(roster, plan, lists):
+    week = [day_sheet(roster, plan, "North", date(2027, 4, d), lists) for d in range(5, 10)]
+    page = sheet_page(week)
+    assert len(page.encode()) < 150_000
+    for word in ("http://", "https://", "src=", "@import", "url("):
+        assert word not in page
+    assert "default-src 'none'" in page
+
+
+def test_place_opens_in_any_map_app(jobs):
+    # RFC 5870 geo URI.
+    assert place_link(jobs["P-014"]).startswith("geo:39.960000,-83.000000?q=12%20Made-up%20Lane")
+    assert place_link(jobs["P-015"]) == "geo:0,0?q=3%20Pretend%20Road"
+    assert place_link(replace(jobs["P-015"], address="")) == ""
+
+
+def test_json_carries_steps_with_bands(sheet):
+    data = sheet_data(sheet)
+    steps = {s["key"]: s for s in data["tasks"][0]["steps"]}
+    assert steps["shelf-1"]["measure"] == {
+        "what": "depth below the water line",
+        "unit": "in",
+        "low": 5,
+        "high": 7,
+    }
+    assert data["sunrise"] and data["plan"] == 4
+
+
+def test_private_notes_and_phones_stay_in_the_office(sheet):
+    text = drawn(sheet) + sheet_page([sheet])
+    assert "gate code" in text and "pays late" not in text and "555-0100" not in text
+
+
+def test_a_sheet_says_that_job_and_design_differ(roster, plan, lists):
+    assert not any(
+        "differ" in text for text in day_sheet(roster, plan, "North", TUESDAY, lists).tasks[0].open_gates
+    )
+    jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], depth_in=30.0)}
+    for task in day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks:
+        assert any("depth 30 in, design 24 in" in text for text in task.open_gates)
+    bad = replace(roster, designs={}, unread={"P-014": "step = 0"})
+    told = day_sheet(bad, plan, "North", TUESDAY, lists).tasks[0].open_gates
+    assert any("cannot be read" in text for text in told)
+
+
+def test_the_sheets_json_carries_the_levels(sheet):
+    levels = {row["level"]: row for row in sheet_data(sheet)["tasks"][0]["levels"]}
+    assert (levels["floor"]["below_rim"], levels["floor"]["below_water"]) == (24, 21)
+    assert (levels["skimmer seat"]["below_rim"], levels["skimmer seat"]["below_water"]) == (28, 25)
