@@ -1,3 +1,3 @@
 """planner: job scheduling and the crew's day for a garden-pond contractor."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
