@@ -17,7 +17,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 #: Least share of branches and lines of planner/ that the tests run through [%].
-COVERED = 93
+COVERED = 95
 Step = tuple[str, list[str]]
 EDGES: list[Step] = [
     ("format", ["ruff", "format", "--check", "."]),
