@@ -30,7 +30,8 @@ from planner.domain.firm.phases import SKILLS, Phase
 from planner.domain.firm.sound import faults_of_job
 from planner.domain.plain import from_plain, to_plain
 from planner.flow.keeping.cells import guard, read_sheet, restore, write_sheet
-from planner.flow.keeping.kinds import KINDS, Records
+from planner.flow.keeping.kind import Records
+from planner.flow.keeping.kinds import KINDS
 from planner.store.engine import Store
 from planner.store.safekeeping.migrate import create
 

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.cells import FILE_BYTES, read_sheet, several, write_sheet
-from planner.flow.keeping.kinds import KINDS, Kind, Records
+from planner.flow.keeping.kind import Kind, Records
+from planner.flow.keeping.kinds import KINDS
 from planner.flow.keeping.paths import read_bytes, write
 from planner.flow.keeping.records import past_promise
 from planner.store.engine import Store

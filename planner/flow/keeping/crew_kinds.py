@@ -1,0 +1,148 @@
+"""The CSV files of crews, machines, and the days off of the firm, crews, jobs and machines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from planner.domain.firm import entry
+from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.fields import (
+    CREW_FIELDS,
+    MACHINE_FIELDS,
+)
+from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_job, faults_of_machine
+from planner.domain.spelling import did_you_mean
+from planner.errors import BadInput
+from planner.flow.keeping.cells import Row, Sheet, guard
+from planner.flow.keeping.kind import (
+    Kind,
+    Records,
+    cells_of,
+    field_columns,
+    fixed_columns,
+    number_columns,
+    read_nouns,
+)
+
+
+def _read_crews(sheet: Sheet, records: Records) -> list[BadInput]:
+    return read_nouns(
+        sheet, records.crews, "name", CREW_FIELDS, lambda k: Crew(k, ""), faults_of_crew, records
+    )
+
+
+def _read_machines(sheet: Sheet, records: Records) -> list[BadInput]:
+    new: Callable[[str], Machine] = lambda key: Machine(key, key)  # noqa: E731
+    return read_nouns(sheet, records.machines, "key", MACHINE_FIELDS, new, faults_of_machine, records)
+
+
+DAY_COLUMNS = ["of", "name", "first", "last", "units", "why"]
+_OF = ("firm", "worked", "half", "crew", "job", "machine")
+
+
+def _day_rows(records: Records) -> Iterable[list[str]]:
+    def row(of: str, name: str, days: DayRange, units: str = "") -> list[str]:
+        return [of, guard(name), days.first.isoformat(), days.last.isoformat(), units, guard(days.why)]
+
+    yield from (row("firm", "", d) for d in records.firm.days_off)
+    yield from (row("worked", "", DayRange(d, d)) for d in records.firm.work_days)
+    yield from (row("half", "", DayRange(d, d)) for d in records.firm.half_days)
+    yield from (row("crew", c.name, d) for c in records.crews.values() for d in c.days_off)
+    yield from (row("job", j.code, d) for j in records.jobs.values() for d in j.blackouts)
+    yield from (row("machine", m.key, o.days, str(o.units)) for m in records.machines.values() for o in m.out)
+
+
+def _read_days(sheet: Sheet, records: Records) -> list[BadInput]:
+    faults: list[BadInput] = []
+    found: dict[tuple[str, str], list[MachineOut]] = {}
+    for row in sheet.rows:
+        of, name = row.cells["of"].strip().lower(), row.cells.get("name", "").strip()
+        try:
+            _must_be_known(of, name, records)
+            found.setdefault((of, name), []).append(_days_of(row))
+        except BadInput as fault:
+            faults.append(sheet.at(fault, row.line))
+    for (of, name), outs in found.items():
+        faults += [sheet.at(f, 1) for f in _put_days(of, name, outs, records)]
+    return faults
+
+
+def _must_be_known(of: str, name: str, records: Records) -> None:
+    stored: dict[str, Mapping[str, Any]] = {
+        "crew": records.crews,
+        "job": records.jobs,
+        "machine": records.machines,
+    }
+    if of not in _OF:
+        raise BadInput("of", of, f"use one of: {', '.join(_OF)}")
+    if of in stored and name not in stored[of]:
+        raise BadInput("name", name, did_you_mean(name, stored[of], f"unknown {of}: import it first"))
+    if of not in stored and name:
+        raise BadInput("name", name, f"leave it empty for {of}")
+
+
+def _days_of(row: Row) -> MachineOut:
+    cells = row.cells
+    first = entry.day("first", cells["first"])
+    last = entry.day("last", cells["last"]) if cells.get("last", "").strip() else first
+    if last < first:
+        raise BadInput("last", cells["last"], f"end on or after the first day, {first}")
+    units = entry.whole("units", cells.get("units", "").strip() or "1")
+    return MachineOut(DayRange(first, last, cells.get("why", "").strip()), units)
+
+
+def _put_days(of: str, name: str, outs: list[MachineOut], records: Records) -> list[BadInput]:
+    days = tuple(o.days for o in outs)
+    if of == "firm":
+        records.firm = replace(records.firm, days_off=days)
+    elif of in ("worked", "half"):
+        if any(d.first != d.last for d in days):
+            return [BadInput(of, "several days", "write one line for each day")]
+        every = tuple(sorted({d.first for d in days}))
+        worked = of == "worked"
+        firm = records.firm
+        records.firm = replace(firm, work_days=every) if worked else replace(firm, half_days=every)
+    elif of == "crew":
+        records.crews[name] = replace(records.crews[name], days_off=days)
+        return faults_of_crew(records.crews[name])
+    elif of == "job":
+        records.jobs[name] = replace(records.jobs[name], blackouts=days)
+        return faults_of_job(records.jobs[name])
+    else:
+        records.machines[name] = replace(records.machines[name], out=tuple(outs))
+        return faults_of_machine(records.machines[name])
+    return faults_of_firm(records.firm)
+
+
+#: The kinds of this module, in the order in which they are imported.
+CREW_KINDS = (
+    Kind(
+        "crews",
+        "one row a crew",
+        ("name",),
+        *field_columns(CREW_FIELDS),
+        lambda r: (cells_of(c, CREW_FIELDS, r.units) for c in r.crews.values()),
+        _read_crews,
+        number_columns(CREW_FIELDS),
+    ),
+    Kind(
+        "machines",
+        "one row a machine",
+        ("key",),
+        *field_columns(MACHINE_FIELDS),
+        lambda r: (cells_of(m, MACHINE_FIELDS, r.units) for m in r.machines.values()),
+        _read_machines,
+        number_columns(MACHINE_FIELDS),
+    ),
+    Kind(
+        "days-off",
+        "one row a span of days off",
+        ("of", "first"),
+        *fixed_columns(DAY_COLUMNS),
+        _day_rows,
+        _read_days,
+    ),
+)
