@@ -2,6 +2,6 @@
 
 In: files of planner/data, or the firm's own copies.
 Out: rate book, checklist, phase rules, lead times, locates, climate.
-Door: `own_file` finds the text, shipped or the firm's own, and its tables; one module a file makes the values.
+Door: `own_file` finds a file's text, shipped or the firm's own; one module a file makes its values.
 May ask: nobody.
 """
