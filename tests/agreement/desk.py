@@ -118,6 +118,11 @@ class Desk:
         monday = first - timedelta(days=first.weekday())
         return [monday + timedelta(weeks=n) for n in range((last - monday).days // 7 + 1)]
 
+    @property
+    def this_monday(self) -> date:
+        """The Monday of this week."""
+        return self.now.date() - timedelta(days=self.now.weekday())
+
     @cached_property
     def shown(self) -> Any:
         """The plan that counts, as `plan show NUMBER` tells it: the published one, else the newest."""

@@ -37,6 +37,8 @@ KINDS = {
     "stint machines": Kind("day crew job phase", "the machines that they have"),
     "day hours": Kind("day crew", "all planned hours of a crew on a day", "crew-h"),
     "booking hours": Kind("job phase", "hours that the plan holds for a phase, all days and crews", "crew-h"),
+    "plan hours": Kind("job", "hours that the plan holds for a job from today on", "crew-h"),
+    "open misses": Kind("job", "hold points and measures that were missed and are not settled"),
     "week hours": Kind("week", "hours of all crews in a week, worked and planned", "crew-h"),
     "worked hours": Kind("job", "hours logged on a job so far", "crew-h"),
     "first day": Kind("job", "the first day of work, worked or planned"),

@@ -288,7 +288,7 @@ def missed(desk: Desk) -> None:
     sheet = json.loads(desk.text("sheet", crew, day, "--json"))["data"]
     sheet = sheet[0] if isinstance(sheet, list) else sheet
     task = sheet["tasks"][0]
-    values = {s["key"]: 99.0 for s in task["steps"] if s["measure"] and s["key"] == "floor"}
+    values = {s["key"]: 99.0 for s in task["steps"] if s["measure"] and s["key"].startswith("floor")}
     back = ReturnedTask(
         str(task["job"]),
         Phase(task["phase"]),

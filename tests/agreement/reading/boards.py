@@ -60,12 +60,16 @@ def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
             yield "booking hours", key, hours, CENT
     rows = [row for row in whole if row.day >= desk.now.date()]
     day_h: dict[str, float] = defaultdict(float)
+    job_h: dict[str, float] = defaultdict(float)
     for row in rows:
         yield "stint hours", row.key, row.crew_h, CENT
         yield "stint machines", row.key, frozenset(row.machines)
         day_h[f"{row.day} {row.crew}"] += row.crew_h
+        job_h[row.job] += row.planned_h
     for key, hours in day_h.items():
         yield "day hours", key, hours, CENT
+    for job, hours in job_h.items():
+        yield "plan hours", job, hours, CENT
     yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole])
 
 
@@ -84,6 +88,7 @@ def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
 
 @teller(
     "board --json",
+    "open misses",
     *STINTS,
     "stint start",
     "stint end",
@@ -115,6 +120,8 @@ def board_json(desk: Desk) -> Told:
             if stint.day >= desk.now.date():
                 yield "stint start", stint.key, clock(row["start"])
                 yield "stint end", stint.key, clock(row["end"])
+        if monday == desk.this_monday:
+            yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
         for row in data["promises"]:
             yield "promised", row["job"], iso(row["promised"])
             yield "risk", row["job"], row["risk"]
@@ -154,7 +161,7 @@ _HOURS = re.compile(
 )
 
 
-@teller("board", *STINTS, "risk", "promised", "spare days", "shown plan", "stale")
+@teller("board", *STINTS, "open misses", "risk", "promised", "spare days", "shown plan", "stale")
 def board_text(desk: Desk) -> Told:
     """All weeks of the terminal's grid."""
     seen: list[Seen] = []
@@ -163,6 +170,8 @@ def board_text(desk: Desk) -> Told:
         yield "shown plan", "", shown_plan(lines[0])
         yield "stale", "", says_stale("\n".join(lines))
         seen += _grid(desk, lines)
+        if monday == desk.this_monday:
+            yield from told_misses(desk.jobs, misses_in("\n".join(lines)))
         for line in lines:
             yield from risk_line(desk, line)
     yield from told_by_stints(desk, seen)
@@ -202,7 +211,7 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 last[n].machines = (*last[n].machines, cell.strip())
 
 
-@teller("board page", *STINTS, "shown plan", "stale")
+@teller("board page", *STINTS, "open misses", "shown plan", "stale")
 def board_page(desk: Desk) -> Told:
     """All weeks of the board's page."""
     seen = []
@@ -211,6 +220,8 @@ def board_page(desk: Desk) -> Told:
         words = flat(html)
         yield "shown plan", "", shown_plan(words)
         yield "stale", "", says_stale(words)
+        if monday == desk.this_monday:
+            yield from told_misses(desk.jobs, misses_in(words))
         heads = re.findall(r'<th scope="col">(.*?)</th>', html)[1:]
         days = [day_of(head, desk) for head in heads]
         for row in re.findall(r'(?s)<tr><th scope="row">(.*?)</tr>', html):
@@ -251,6 +262,29 @@ def shown_plan(text: str) -> tuple[int, bool]:
     found = re.search(r"[Pp]lan (\d+)(?:, | \()(published|draft)", text)
     assert found, text[:200]
     return int(found[1]), found[2] == "published"
+
+
+MISSED = re.compile(r"^\W*(?:MISSED|Missed, still open:) (\S+) (.*)$")
+
+
+def told_misses(jobs: Iterable[str], rows: Iterable[tuple[str, str]]) -> Told:
+    """The open misses of each of the jobs, from (job, words)."""
+    told = list(rows)
+    for job in jobs:
+        yield "open misses", job, frozenset(words for code, words in told if code == job)
+
+
+def misses_in(text: str) -> list[tuple[str, str]]:
+    """Job and words of each line that says a miss: "L02 dig, Red, Mon 5 Apr: depth ..."."""
+    found = (MISSED.match(line.strip()) for line in text.splitlines())
+    return [(f[1].rstrip(","), f[2]) for f in found if f]
+
+
+def miss_words(desk: Desk, row: dict[str, str]) -> tuple[str, str]:
+    """A miss of a JSON answer, worded as the pages do."""
+    day = iso(row["day"])
+    when = f"{day:%a} {day.day} {day:%b}"
+    return row["job"], f"{row['phase'].replace('_', ' ')}, {row['crew']}, {when}: {row['text']}"
 
 
 def says_stale(text: str) -> bool:

@@ -6,24 +6,29 @@ import re
 from collections import defaultdict
 
 from tests.agreement.desk import Desk
+from tests.agreement.reading.boards import miss_words, misses_in, told_misses
 from tests.agreement.telling import CENT, Told, teller
 
 
-@teller("log list --json", "worked hours")
+@teller("log list --json", "worked hours", "open misses")
 def log_json(desk: Desk) -> Told:
     """`log list --json`."""
     data = desk.data("log", "list")
     total: dict[str, float] = defaultdict(float)
+    missed: list[tuple[str, str]] = []
     for row in data if isinstance(data, list) else data["logs"]:
         total[row["job"]] += row["crew_h"]
+        missed += [miss_words(desk, m) for m in row["missed"] if not m["settled"]]
     for job in desk.jobs:
         yield "worked hours", job, total[job], CENT
+    yield from told_misses(desk.jobs, missed)
 
 
-@teller("log list", "worked hours")
+@teller("log list", "worked hours", "open misses")
 def log_text(desk: Desk) -> Told:
     """`log list` on the terminal."""
     total: dict[str, float] = defaultdict(float)
+    yield from told_misses(desk.jobs, misses_in(desk.text("log", "list").partition("Settle one")[0]))
     for line in desk.lines("log", "list"):
         found = re.match(r" *\d+  (\S+) [a-z ]+, .+?: ([\d.]+) h", line)
         if found:

@@ -5,10 +5,17 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import risk_line, says_stale, shown_plan
+from tests.agreement.reading.boards import (
+    miss_words,
+    misses_in,
+    risk_line,
+    says_stale,
+    shown_plan,
+    told_misses,
+)
 from tests.agreement.telling import CENT, Told, iso, teller, work
 
-FACTS = ("stint hours", "day hours", "shown plan", "stale", "risk", "promised", "spare days")
+FACTS = ("open misses", "stint hours", "day hours", "shown plan", "stale", "risk", "promised", "spare days")
 
 
 @teller("today --json", *FACTS, "last day")
@@ -17,6 +24,7 @@ def today_json(desk: Desk) -> Told:
     data = desk.data("today")
     yield "shown plan", "", (data["plan"], data["published"])
     yield "stale", "", bool(data.get("stale", any("changed since" in s["why"] for s in data["next"])))
+    yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
     for row in data["crews"]:
         key = f"{data['day']} {row['crew']}"
         for s in row["work"]:
@@ -37,6 +45,7 @@ def today_text(desk: Desk) -> Told:
     lines = desk.lines("today")
     yield "shown plan", "", shown_plan(lines[0])
     yield "stale", "", says_stale("\n".join(lines))
+    yield from told_misses(desk.jobs, misses_in("\n".join(lines)))
     for line in lines:
         yield from risk_line(desk, line)
         crew = next((c for c in desk.crews if re.match(rf"  {re.escape(c)} {{2,}}", line)), None)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale
+from tests.agreement.reading.boards import says_stale, told_misses
 from tests.agreement.telling import Told, days_in, iso, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("order by", "locate open", "calls")
+FACTS = ("open misses", "order by", "locate open", "calls")
 
 
 @teller("office list --json", *FACTS, "order amount")
@@ -24,6 +24,8 @@ def office_json(desk: Desk) -> Told:
     for job in desk.jobs:
         yield "locate open", job, job in asked
     yield "calls", "", frozenset(i["job"] for i in items if i["key"].startswith("call:"))
+    missed = [i["what"].partition(" ") for i in items if i["key"].startswith("missed:") and not i["state"]]
+    yield from told_misses(desk.jobs, [(job, words) for job, _, words in missed])
     for item in items:
         if item["kind"] == "order":
             material = item["key"].split(":")[2]
@@ -41,26 +43,32 @@ def amounts(job: str, words: str) -> Told:
         yield "order amount", f"{job} {what.strip()}", much
 
 
-@teller("office list", "order by", "locate open", "calls", "stale")
+@teller("office list", "open misses", "order by", "locate open", "calls", "stale")
 def office_text(desk: Desk) -> Told:
     """`office list --all` on the terminal."""
     lines = desk.lines("office", "list", "--all")
     yield "stale", "", says_stale("\n".join(lines[:3] + lines[-3:]))
     due, calls, locates = None, set(), set()
+    missed, said = [], ""
     for line in lines:
         if line and not line.startswith(" "):
             found = days_in(line, desk)
             due = desk.now.date() if line == "today" else found[0] if found else None
         key = re.match(r" +\[([^\]]+)\](.*)", line)
         if not key:
+            said = said if line.startswith("     late:") else line
             continue
         kind, job, *more = key[1].split(":")
         if kind == "order" and due:
             yield "order by", f"{job} {more[0]}", due
+        if kind == "missed" and not key[2].strip():
+            code, _, words = said.strip(" !").partition(" ")
+            missed.append((code, words))
         if kind == "call":
             calls.add(job)
         if f"{kind}:" in LOCATES and "ticked" not in key[2]:
             locates.add(job)
     yield "calls", "", frozenset(calls)
+    yield from told_misses(desk.jobs, missed)
     for job in desk.jobs:
         yield "locate open", job, job in locates

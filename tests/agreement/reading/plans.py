@@ -13,7 +13,15 @@ FACTS = ("first day", "last day", "crews", "promised", "goes on", "shown plan")
 
 
 @teller(
-    "plan show --json", "stale", *FACTS, "risk", "booking hours", "stint start", "stint end", "stint hours"
+    "plan show --json",
+    "stale",
+    *FACTS,
+    "risk",
+    "booking hours",
+    "plan hours",
+    "stint start",
+    "stint end",
+    "stint hours",
 )
 def plan_json(desk: Desk) -> Told:
     """`plan show --json`: the jobs' days and every booking."""
@@ -29,6 +37,8 @@ def plan_json(desk: Desk) -> Told:
         yield "goes on", job, bool(ahead)
         if ahead:
             yield "crews", job, frozenset(c for b in ahead for c in b["crews"])
+        if ahead and all(iso(b["start"]) >= today for b in ahead):
+            yield "plan hours", job, sum(b["crew_h"] for b in ahead), CENT
     hurt = {row["code"] for row in data["jobs"] if row["hindrance"]}
     for b in data["bookings"]:
         if iso(b["end"]) < today:

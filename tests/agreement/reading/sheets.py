@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale, shown_plan
+from tests.agreement.reading.boards import miss_words, misses_in, says_stale, shown_plan, told_misses
 from tests.agreement.telling import (
     CENT,
     ITEM_OF,
@@ -40,7 +40,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", *LEVELS),
+    *("quantity", "locate open", "open misses", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
@@ -51,6 +51,8 @@ def sheet_json(desk: Desk) -> Told:
                 continue
             yield "shown plan", "", (sheet["plan"], sheet["published"])
             yield "stale", "", bool(sheet.get("stale", False))
+            sites = {task["job"] for task in sheet["tasks"]}
+            yield from told_misses(sites, [miss_words(desk, m) for m in sheet["missed_open"]])
             if sheet["tasks"]:
                 yield "day hours", f"{day} {crew}", sheet["crew_h"], CENT
             for task in sheet["tasks"]:
@@ -102,7 +104,7 @@ _TITLE = re.compile(
     r"^(?:\d+\. )?(?P<start>\d+:\d\d) to (?P<end>\d+:\d\d) +(?P<job>\S+) (?P<phase>[a-z ]+?)"
     r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.]+)(?: of [\d.]+)? h"
 )
-TITLED = ("stint hours", "stint start", "stint end", "day hours", "shown plan", "stale")
+TITLED = ("open misses", "stint hours", "stint start", "stint end", "day hours", "shown plan", "stale")
 
 
 @teller("sheet", *TITLED, "locate open", "quantity", *LEVELS)
@@ -135,12 +137,13 @@ def _day(desk: Desk, when: str, words: str) -> Told:
     yield "shown plan", "", shown_plan(words)
     yield "stale", "", says_stale(words.partition("Next: ")[0])
     planned = re.search(r"([\d.,]+) h planned", words)
-    job, digs = "", {}
+    job, digs, sites = "", {}, set()
     for line in map(str.strip, words.splitlines()):
         title = _TITLE.match(line)
         if title:
             job, phase, part = title["job"], title["phase"].strip(), title["part"] or "1"
             key = f"{when} {work(job, phase, part)}"
+            sites.add(job)
             yield "stint hours", key, float(title["h"]), CENT
             yield "stint start", key, clock(title["start"])
             yield "stint end", key, clock(title["end"])
@@ -154,6 +157,7 @@ def _day(desk: Desk, when: str, words: str) -> Told:
                     yield "quantity", f"{job} {ITEM_OF[what.strip()]}", *rounded(much)
         elif job:
             yield from levels_in(job, re.sub(r"^(\[ \] )?(HOLD )?", "", line))
+    yield from told_misses(sites, misses_in(words))
     for code, open_ in digs.items():
         yield "locate open", code, open_
     if planned and job:
