@@ -256,7 +256,7 @@ def draft_over(desk: Desk) -> None:
 @season("crew sick", now=TUESDAY)
 def sick(desk: Desk) -> None:
     """A crew is away for three days; nobody has planned anew."""
-    desk("lost", "sick", "Red", "2027-04-06", "--until", "2027-04-08")
+    desk("lost", "sick", "Red", "2027-04-06", "--until", "2027-04-06")
 
 
 @season("rain and hands short, re-planned", now=TUESDAY)

@@ -87,6 +87,12 @@ def iso(text: str) -> date:
     return date.fromisoformat(text[:10])
 
 
+def week_of(day: date) -> str:
+    """The ISO 8601 week of a day: "2027-W15"."""
+    year, week, _ = day.isocalendar()
+    return f"{year}-W{week:02}"
+
+
 def clock(text: str) -> time:
     """The time in "9:30" or "2027-04-06T09:30"."""
     if "T" in text:

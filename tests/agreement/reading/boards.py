@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, work
+from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, week_of, work
 
 STINTS = (
     "stint hours",
+    "plan hours",
+    "week hours to go",
     "booking hours",
     "stint machines",
     "day hours",
@@ -68,6 +70,12 @@ def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
         job_h[row.job] += row.planned_h
     for key, hours in day_h.items():
         yield "day hours", key, hours, CENT
+    weeks: dict[str, float] = dict.fromkeys(map(week_of, desk.weeks), 0.0)
+    for row in whole:
+        weeks[week_of(row.day)] += row.planned_h
+    for monday in desk.weeks:
+        if monday > desk.now.date():
+            yield "week hours to go", week_of(monday), weeks[week_of(monday)], CENT
     for job, hours in job_h.items():
         yield "plan hours", job, hours, CENT
     yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole])

@@ -10,7 +10,7 @@ from tests.agreement.telling import Told, days_in, iso, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("open misses", "order by", "locate open", "calls")
+FACTS = ("held place", "open misses", "order by", "locate open", "calls")
 
 
 @teller("office list --json", *FACTS, "order amount")
@@ -27,6 +27,8 @@ def office_json(desk: Desk) -> Told:
     missed = [i["what"].partition(" ") for i in items if i["key"].startswith("missed:") and not i["state"]]
     yield from told_misses(desk.jobs, [(job, words) for job, _, words in missed])
     for item in items:
+        if item["key"].startswith("hold:"):
+            yield "held place", item["job"], iso(item["due"])
         if item["kind"] == "order":
             material = item["key"].split(":")[2]
             yield "order by", f"{item['job']} {material}", iso(item["due"])

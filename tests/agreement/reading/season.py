@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import csv
 import re
-from datetime import timedelta
 
 from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale, shown_plan
-from tests.agreement.telling import CENT, Told, day_of, flat, iso, teller
+from tests.agreement.telling import CENT, Told, day_of, flat, iso, teller, week_of
 
+WEEK = ("week hours worked", "week hours to go")
 BARS = ("first day", "last day", "promised", "first crew", "goes on", "risk")
 
 
-@teller("season --json", *BARS, "shown plan", "stale", "week hours")
+@teller("season --json", *BARS, "shown plan", "stale", *WEEK, "held place")
 def season_json(desk: Desk) -> Told:
     """`season --json`."""
     data = desk.data("season")
@@ -31,7 +31,10 @@ def season_json(desk: Desk) -> Told:
     for job in desk.jobs:
         yield "goes on", job, job in there
     for week in data["weeks"]:
-        yield "week hours", week["week"], week["booked_crew_h"], CENT
+        yield "week hours worked", week["week"], week["worked_crew_h"], CENT
+        yield "week hours to go", week["week"], week["to_go_crew_h"], CENT
+    for hold in data["held"]:
+        yield "held place", hold["job"], iso(hold["until"])
 
 
 def _bar(job: str, crew: str, first: str | None, finish: str | None, promised: str | None) -> Told:
@@ -57,28 +60,32 @@ def season_csv(desk: Desk) -> Told:
         yield "goes on", job, job in there
 
 
-@teller("season", "shown plan", "stale", "week hours", "first crew")
+@teller("season", "shown plan", "stale", *WEEK, "first crew", "held place")
 def season_text(desk: Desk) -> Told:
     """`season` on the terminal."""
     lines = desk.lines("season")
     yield "shown plan", "", shown_plan(lines[0])
     yield "stale", "", says_stale("\n".join(lines))
-    crew = ""
+    crew = job = ""
     for line in lines:
         if line in desk.crews:
             crew = line
         bar = re.match(r"(\S+) +[.|]*S", line)
         if bar and bar[1] in desk.jobs:
             yield "first crew", bar[1], crew
-        load = re.match(r"W(\d\d) +(\w{3} \d+ \w{3}) +(-|\d+ h) +(-|\d+ h) ", line)
+        load = re.match(r"W\d\d +(\w{3} \d+ \w{3}) +(\d+|-)(?: h)? +(\d+|-)(?: h)? ", line)
         if load:
-            monday = day_of(load[2], desk)
-            iso_year, week, _ = (monday + timedelta(days=3)).isocalendar()
-            hours = sum(0.0 if cell == "-" else float(cell.split()[0]) for cell in (load[3], load[4]))
-            yield "week hours", f"{iso_year}-W{week:02}", hours, 1.01
+            week = week_of(day_of(load[1], desk))
+            for name, much in zip(WEEK, load.groups()[1:], strict=True):
+                yield name, week, float(much.replace("-", "0")), 0.51
+        held = re.match(r"(\S+) +[.|]*H", line)
+        job = held[1] if held else job
+        until = re.search(r"held until (\w{3} \d+ \w{3})", line)
+        if until:
+            yield "held place", job, day_of(until[1], desk)
 
 
-@teller("season page", "shown plan", "stale", "first day", "last day", "promised")
+@teller("season page", "shown plan", "stale", "first day", "last day", "promised", *WEEK)
 def season_page(desk: Desk) -> Told:
     """The season's page: its table of jobs."""
     html = desk.page("season")
@@ -87,6 +94,9 @@ def season_page(desk: Desk) -> Told:
     yield "stale", "", says_stale(words)
     for row in re.findall(r"(?s)<tr>(.*?)</tr>", html):
         cells = [flat(c).replace("\n", " ") for c in re.findall(r"(?s)<t[hd]\b[^>]*>(.*?)</t[hd]>", row)]
+        if cells and re.fullmatch(r"\d{4}-W\d\d", cells[0]):
+            for name, much in zip(WEEK, cells[2:4], strict=True):
+                yield name, cells[0], float(much.removesuffix(" h").replace("-", "0")), CENT
         code = next((c for c in cells if c in desk.jobs), None)
         days = [day_of(c, desk) for c in cells if re.fullmatch(r"\w{3} \d+ \w{3}(?: \d{4})?", c)]
         if code and len(days) >= 2:
