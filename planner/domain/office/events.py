@@ -127,22 +127,30 @@ def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str
             return
         nth = f", day {n} of {len(days)}" if len(days) > 1 else ""
         yield _event(
-            roster, booking, whose, uid_of(scope, booking.key, n), nth, windows[0].start, windows[-1].end
+            roster,
+            booking,
+            whose,
+            name,
+            uid_of(scope, booking.key, n),
+            nth,
+            windows[0].start,
+            windows[-1].end,
         )
 
 
-def _all_day(roster: Roster, booking: Booking, whose: Whose, _name: str, scope: str) -> Iterator[Event]:
+def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
     last = (
         booking.end.date() if booking.end.time() > datetime.min.time() else booking.end.date() - timedelta(1)
     )
     after = last + timedelta(days=1)
-    yield _event(roster, booking, whose, uid_of(scope, booking.key, 0), "", booking.start.date(), after)
+    yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", booking.start.date(), after)
 
 
 def _event(
     roster: Roster,
     booking: Booking,
     whose: Whose,
+    name: str,
     uid: str,
     nth: str,
     start: datetime | date,
@@ -150,7 +158,9 @@ def _event(
 ) -> Event:
     job = roster.jobs[booking.job]
     title = booking.key.words if whose in (Whose.CREW, Whose.JOB) else f"{booking.key.words} ({booking.lead})"
-    machines = ", ".join(roster.machine_words(u.kind, u.unit) for u in booking.machines)
+    helps = whose is Whose.CREW and name != booking.lead  # the lead brings the machines
+    uses = () if helps else booking.machines
+    machines = ", ".join(roster.machine_words(use.kind, use.unit) for use in uses)
     crews = ", ".join(booking.crews)
     lines = [f"Crew: {crews}"] + ([f"Machines: {machines}"] if machines and whose is not Whose.JOB else [])
     if whose is not Whose.JOB:

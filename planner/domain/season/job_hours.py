@@ -2,7 +2,7 @@
 
 A plan holds the job's hours at the firm's planning percentile, shared out over its phases, with the daily
 set-up, each piece of work rounded up to whole slots. What is begun is worked hours and the rest. Hours are
-crew-hours of the crews that do the phase together.
+crew-hours: two crews that do a phase together for an hour make two.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ _GRACE = 1e-6
 
 
 def booked_h(bookings: Iterable[Booking]) -> float:
-    """Hours that bookings hold, both parts of a phase together [crew-hours of those who do it]."""
-    return sum(b.crew_h for b in bookings)
+    """Hours that bookings hold, both parts of a phase and all its crews together [crew-hours]."""
+    return sum(b.all_crew_h for b in bookings)
 
 
 def in_slots_h(parts_min: Iterable[float], slot_min: int = SLOT_MIN) -> float:
@@ -44,7 +44,7 @@ class HeldPhase:
     """One phase of a job. crews: who does it, lead first; worked_h: logged [crew-hours].
 
     booked_h: what the plan holds, None when it holds none of it; fresh_h: what a plan made now would hold
-    for these crews, of a begun phase its rest; left: share of each part still to do, by how it goes.
+    for these crews together, of a begun phase its rest; left: share of each part still to do, by how it goes.
     """
 
     phase: Phase
@@ -133,7 +133,7 @@ def _held(
         crews=crews,
         worked_h=state.spent_crew_h if state else 0.0,
         booked_h=booked_h(booked) if booked else None,
-        fresh_h=in_slots_h(part * share for part, share in zip(parts, left, strict=True)),
+        fresh_h=in_slots_h(part * share for part, share in zip(parts, left, strict=True)) * len(crews),
         left=tuple(left),
         begun=state is not None and state.share > 0,
         done=state is not None and state.done,

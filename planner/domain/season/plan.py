@@ -51,6 +51,11 @@ class Booking:
         """The crew that leads."""
         return self.crews[0]
 
+    @property
+    def all_crew_h(self) -> float:
+        """Working hours of all its crews together [crew-hours]."""
+        return self.crew_h * len(self.crews)
+
 
 class PlanState(StrEnum):
     """How much is known about a plan's cost."""

@@ -19,7 +19,7 @@ from planner.domain.standing.roster import Roster
 
 @dataclass(frozen=True, slots=True)
 class JobStanding:
-    """One job in the plan: first and last day, crews in order, promise, working days to spare.
+    """One job in the plan: its days, its crews in order, helpers too, promise, working days to spare.
 
     spare_days: below 0 when late (see `calendar.spare_days`), None without a promise; hindrance: why its work
     cannot go as planned, or that the job counts no more; "" when neither.
@@ -94,7 +94,7 @@ def _job(plan: Plan, job: Job, firm: Firm, hindrance: str) -> JobStanding:
         client=job.client,
         first=rows[0].start.date(),
         last=last,
-        crews=tuple(dict.fromkeys(b.lead for b in rows)),
+        crews=tuple(dict.fromkeys(crew for b in rows for crew in b.crews)),
         promised=job.promised,
         spare_days=None if job.promised is None else spare_days(firm, last, job.promised),
         hindrance=hindrance,

@@ -128,7 +128,7 @@ def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:
                 "machines": [{"kind": use.kind, "unit": use.unit} for use in b.machines],
                 "start": b.start,
                 "end": b.end,
-                "crew_h": b.crew_h,
+                "crew_h": b.all_crew_h,
             }
             for b in sorted(plan.bookings, key=lambda b: (b.start, b.key))
         ],

@@ -91,7 +91,7 @@ class Site:
             if key not in self.works:
                 of_job = random.Random(f"{self.script.seed} {key[0]}")
                 of_work = random.Random(f"{self.script.seed} {key}")
-                booked = b["crew_h"] * (PAIR if len(b["crews"]) > 1 else 1.0)
+                booked = b["crew_h"] / len(b["crews"]) * (PAIR if len(b["crews"]) > 1 else 1.0)
                 luck = SIGMA_JOB * of_job.gauss(0, 1) + SIGMA_PHASE * of_work.gauss(0, 1)
                 self.works[key] = Work(max(0.5, booked * MIDDLE * exp(luck)))
 
