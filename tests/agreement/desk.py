@@ -128,6 +128,11 @@ class Desk:
         """The plan that counts, as `plan show NUMBER` tells it: the published one, else the newest."""
         return self.data("plan", "show", self.number)
 
+    @property
+    def stale(self) -> bool:
+        """Whether `plan why` refuses the plan that counts, because facts changed since."""
+        return "stale" in self.refusal("plan", "why", "--json")
+
     @cached_property
     def number(self) -> int:
         """Number of the plan that counts."""

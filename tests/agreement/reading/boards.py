@@ -67,17 +67,18 @@ def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
         yield "stint hours", row.key, row.crew_h, CENT
         yield "stint machines", row.key, frozenset(row.machines)
         day_h[f"{row.day} {row.crew}"] += row.crew_h
-        job_h[row.job] += row.planned_h
     for key, hours in day_h.items():
         yield "day hours", key, hours, CENT
     weeks: dict[str, float] = dict.fromkeys(map(week_of, desk.weeks), 0.0)
     for row in whole:
         weeks[week_of(row.day)] += row.planned_h
+        job_h[row.job] += row.planned_h
     for monday in desk.weeks:
         if monday > desk.now.date():
             yield "week hours to go", week_of(monday), weeks[week_of(monday)], CENT
     for job, hours in job_h.items():
-        yield "plan hours", job, hours, CENT
+        if job in desk.planned:
+            yield "plan hours", job, hours, CENT
     yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole])
 
 

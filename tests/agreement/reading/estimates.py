@@ -8,13 +8,16 @@ from tests.agreement.desk import Desk
 from tests.agreement.telling import CENT, Told, teller
 
 
-@teller("estimate --json", "first crew", "edition", "quantity", "plan hours", "worked hours")
+@teller("estimate --json", "first crew", "edition", "quantity", "plan hours", "hours left", "worked hours")
 def estimate_json(desk: Desk) -> Told:
     """`estimate JOB --json`, each open job."""
     for row in (desk.data("estimate", job)[0] for job in desk.open_jobs):
         held = row["plan_holds"]
         if row["job"] in desk.planned:
-            yield "plan hours", row["job"], held["to_go_crew_h"], CENT
+            if not desk.begun(row["job"]):
+                yield "plan hours", row["job"], held["to_go_crew_h"], CENT
+            elif not desk.stale:
+                yield "hours left", row["job"], held["to_go_crew_h"], CENT
             yield "worked hours", row["job"], held["worked_crew_h"], CENT
         yield "edition", row["job"], row["edition"]
         if row["job"] in desk.planned:
@@ -23,7 +26,7 @@ def estimate_json(desk: Desk) -> Told:
             yield "quantity", f"{row['job']} {line['item']}", line["quantity"], 0.006
 
 
-@teller("estimate", "first crew", "edition", "depth below rim", "plan hours", "worked hours")
+@teller("estimate", "first crew", "edition", "depth below rim", "plan hours", "hours left", "worked hours")
 def estimate_text(desk: Desk) -> Told:
     """`estimate JOB` on the terminal, each open job."""
     for job in desk.open_jobs:
@@ -35,12 +38,14 @@ def estimate_text(desk: Desk) -> Told:
         if book:
             yield "edition", job, book[1]
         if job in desk.planned:
-            whole = re.search(r"holds ([\d.]+) crew-h", text)
+            whole = re.search(r"Plan \d+ \(\w+\) holds ([\d.]+) crew-h", text)
             begun = re.search(r"([\d.]+) h worked and ([\d.]+) crew-h to go", text)
             if begun:
                 yield "worked hours", job, float(begun[1]), CENT
-            if whole or begun:
-                yield "plan hours", job, float(begun[2] if begun else whole[1]), CENT
+                if not desk.stale:
+                    yield "hours left", job, float(begun[2]), CENT
+            if whole:
+                yield "plan hours", job, float(whole[1]), CENT
         deep = re.search(r"depth ([\d.]+) in", text)
         if deep and job in desk.designs:
             yield "depth below rim", f"{job} floor", float(deep[1]), 0.01

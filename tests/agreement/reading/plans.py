@@ -19,6 +19,7 @@ FACTS = ("first day", "last day", "crews", "promised", "goes on", "shown plan")
     "risk",
     "booking hours",
     "plan hours",
+    "hours left",
     "stint start",
     "stint end",
     "stint hours",
@@ -37,9 +38,16 @@ def plan_json(desk: Desk) -> Told:
         yield "goes on", job, bool(ahead)
         if ahead:
             yield "crews", job, frozenset(c for b in ahead for c in b["crews"])
+<<<<<<< HEAD
         if ahead and all(iso(b["start"]) >= today for b in ahead):
             yield "plan hours", job, sum(b["crew_h"] for b in ahead), CENT
     hurt = {row["code"] for row in data["jobs"] if row["hindrance"]}
+=======
+            whole = sum(b["crew_h"] for b in data["bookings"] if b["job"] == job)
+            yield "plan hours", job, whole, CENT
+            if desk.begun(job) and not desk.stale:
+                yield "hours left", job, whole, CENT
+>>>>>>> 9cdf32a (Tell hours that a plan holds from hours that are left)
     for b in data["bookings"]:
         if iso(b["end"]) < today:
             continue
