@@ -29,6 +29,7 @@ KINDS = {
     ),
     "depth below water": Kind("job level", "the same below the water line", "in"),
     "left for the shovel": Kind("job", "what the machine leaves above the finished ground", "in"),
+    "parted": Kind("job", "whether the job and the design kept with it differ"),
     "quantity": Kind("job item", "one quantity of a phase, in the unit of its item"),
     "truckloads": Kind("job", "loads of spoil to drive off"),
     "stint hours": Kind("day crew job phase", "hours of one crew on one phase and day", "crew-h"),

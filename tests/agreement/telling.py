@@ -148,6 +148,11 @@ def flat(html: str) -> str:
     return "\n".join(line for raw in text.splitlines() if (line := " ".join(raw.split())))
 
 
+def says_parted(text: str) -> bool:
+    """Whether a page says that a job and the design kept with it differ."""
+    return "its kept design differ" in text
+
+
 def work(job: str, phase: str, part: int | str = 1) -> str:
     """The words of a piece of work: "L02 fill (2)", whatever way the phase is written."""
     words = phase.replace("_", " ").strip()

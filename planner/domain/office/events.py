@@ -139,11 +139,10 @@ def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str
 
 
 def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
-    last = (
-        booking.end.date() if booking.end.time() > datetime.min.time() else booking.end.date() - timedelta(1)
-    )
+    worked = [day for day, _ in booking_days(roster, booking, booking.lead)]
+    first, last = (worked[0], worked[-1]) if worked else (booking.start.date(), booking.end.date())
     after = last + timedelta(days=1)
-    yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", booking.start.date(), after)
+    yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after)
 
 
 def _event(

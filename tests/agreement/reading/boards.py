@@ -24,7 +24,7 @@ STINTS = (
     "last day",
     "crews",
 )
-SIGNS = {"!": "late", "~": "tight", "?": "not in the plan", "#": "cannot go as planned"}
+SIGNS = {"!": "late", "~": "tight", "?": "not in the plan", "#": "hindered"}
 
 
 @dataclass
@@ -212,10 +212,9 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
             if timed:
                 if n in last:
                     yield last[n]
-                hours = float(timed["h"].replace(",", ""))
-                last[n] = Seen(
-                    days[n], crew, jobs[n], timed["phase"].strip(), hours, (), timed["part"] or "1"
-                )
+                phase, part, planned = timed["phase"].strip(), timed["part"] or "1", timed["planned"]
+                held = float(planned) if planned else None
+                last[n] = Seen(days[n], crew, jobs[n], phase, float(timed["h"]), (), part, held)
             elif cell.startswith(" ") and n in last and cell.strip() and cell.strip()[0] != "#":
                 last[n].machines = (*last[n].machines, cell.strip())
 

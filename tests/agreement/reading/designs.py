@@ -7,7 +7,7 @@ import tomllib
 from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import ITEM_OF, Told, amount, both_depths, flat, measured, teller
+from tests.agreement.telling import ITEM_OF, Told, amount, both_depths, flat, measured, says_parted, teller
 
 LEVELS = ("depth below rim", "depth below water")
 
@@ -32,11 +32,12 @@ def design_file(desk: Desk) -> Told:
         yield "left for the shovel", job, float(written.get("site", {}).get("trim_in", 2)), 0.01
 
 
-@teller("drawing", *LEVELS)
+@teller("drawing", *LEVELS, "parted")
 def drawing(desk: Desk) -> Told:
     """The drawing: the marks of its section, its table of steps, and its notes on boxes."""
     for job in desk.designs:
         words = flat(desk.page("design", "draw", job, option="--out", end="svg"))
+        yield "parted", job, says_parted(words.replace("\n", " "))
         for level, rim, water, unit in re.findall(
             r"(?m)^([a-z ]+?\d*): ([-\d.]+)\"? / ([-\d.]+)(\"| mm)$", words
         ):
@@ -57,11 +58,12 @@ def _levels(job: str, rows: list[dict[str, Any]]) -> Told:
             yield from _both(f"{job} {row['level']}", row["below_rim"], row["below_water"], row["unit"])
 
 
-@teller("design check", "depth below rim", "depth below water", "quantity", "truckloads")
+@teller("design check", "depth below rim", "depth below water", "quantity", "truckloads", "parted")
 def design_check(desk: Desk) -> Told:
     """`design check JOB` on the terminal."""
     for job in desk.designs:
         text = desk.text("design", "check", job)
+        yield "parted", job, says_parted(text)
         told = re.search(r"levels: (.*)", text)
         for level in told[1].split("; ") if told else ():
             if not level.startswith("water line:"):
@@ -98,10 +100,11 @@ def materials_json(desk: Desk) -> Told:
             yield "order amount", f"{job} {row['words']}", f"{amount_words(row['order'])} {row['order_unit']}"
 
 
-@teller("design materials", "truckloads")
+@teller("design materials", "truckloads", "parted")
 def materials_text(desk: Desk) -> Told:
     """`design materials JOB` on the terminal."""
     for job in desk.designs:
+        yield "parted", job, says_parted(desk.text("design", "materials", job))
         found = re.search(r"(\d+) truckloads?", desk.text("design", "materials", job))
         if found:
             yield "truckloads", job, int(found[1])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import CENT, Told, teller
+from tests.agreement.telling import CENT, Told, says_parted, teller
 
 
 @teller("estimate --json", "first crew", "edition", "quantity", "plan hours", "hours left", "worked hours")
@@ -26,7 +26,16 @@ def estimate_json(desk: Desk) -> Told:
             yield "quantity", f"{row['job']} {line['item']}", line["quantity"], 0.006
 
 
-@teller("estimate", "first crew", "edition", "depth below rim", "plan hours", "hours left", "worked hours")
+@teller(
+    "estimate",
+    "first crew",
+    "edition",
+    "depth below rim",
+    "parted",
+    "plan hours",
+    "hours left",
+    "worked hours",
+)
 def estimate_text(desk: Desk) -> Told:
     """`estimate JOB` on the terminal, each open job."""
     for job in desk.open_jobs:
@@ -47,5 +56,7 @@ def estimate_text(desk: Desk) -> Told:
             if whole:
                 yield "plan hours", job, float(whole[1]), CENT
         deep = re.search(r"depth ([\d.]+) in", text)
-        if deep and job in desk.designs:
+        if job in desk.designs:
+            yield "parted", job, says_parted(text)
+        if deep and job in desk.designs and not says_parted(text):
             yield "depth below rim", f"{job} floor", float(deep[1]), 0.01

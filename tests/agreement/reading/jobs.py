@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import Told, amount, iso, teller
+from tests.agreement.telling import Told, amount, iso, says_parted, teller
 
 
 @teller("job list --json", "promised", "status", "quantity")
@@ -19,7 +19,7 @@ def job_list(desk: Desk) -> Told:
             yield "quantity", f"{code} {line['item']}", line["quantity"], 0.006
 
 
-@teller("job show", "promised", "status", "worked hours", "edition", "depth below rim", "quantity")
+@teller("job show", "promised", "status", "worked hours", "edition", "depth below rim", "quantity", "parted")
 def job_show(desk: Desk) -> Told:
     """`job show JOB` on the terminal."""
     for code in desk.jobs:
@@ -34,8 +34,11 @@ def job_show(desk: Desk) -> Told:
         book = re.search(r"rate book ([\w-]*\w)", text)
         if code in desk.open_jobs and code in desk.planned:
             yield "edition", code, book[1] if book else "none yet"
+        parted = says_parted(text)
+        if code in desk.designs:
+            yield "parted", code, parted
         deep = re.match(r"([\d.]+)", rows.get("depth_in", ""))
-        if deep and code in desk.designs:
+        if deep and code in desk.designs and not parted:
             yield "depth below rim", f"{code} floor", float(deep[1]), 0.01
         for item, much in re.findall(r"(?m)^[a-z ]+? {2,}(\w+) +([\d.,]+) ", text):
             if item in desk.items(code):

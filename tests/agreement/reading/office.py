@@ -6,11 +6,11 @@ import re
 
 from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale, told_misses
-from tests.agreement.telling import Told, days_in, iso, teller
+from tests.agreement.telling import Told, days_in, iso, says_parted, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("held place", "open misses", "order by", "locate open", "calls")
+FACTS = ("parted", "held place", "open misses", "order by", "locate open", "calls")
 
 
 @teller("office list --json", *FACTS, "order amount")
@@ -26,6 +26,8 @@ def office_json(desk: Desk) -> Told:
     yield "calls", "", frozenset(i["job"] for i in items if i["key"].startswith("call:"))
     missed = [i["what"].partition(" ") for i in items if i["key"].startswith("missed:") and not i["state"]]
     yield from told_misses(desk.jobs, [(job, words) for job, _, words in missed])
+    for job in desk.designs:
+        yield "parted", job, any(says_parted(i["what"]) and i["job"] == job for i in items)
     for item in items:
         if item["key"].startswith("hold:"):
             yield "held place", item["job"], iso(item["due"])

@@ -9,12 +9,15 @@ from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale
 from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
 
+#: How a plan's page says that a job of it is done with.
+OFF = "counts no more"
 FACTS = ("first day", "last day", "crews", "promised", "goes on", "shown plan")
 
 
 @teller(
     "plan show --json",
     "stale",
+    "spare days",
     *FACTS,
     "risk",
     "booking hours",
@@ -34,20 +37,16 @@ def plan_json(desk: Desk) -> Told:
     for row in data["jobs"]:
         yield from _days(desk, row["code"], row)
     for job in desk.jobs:
-        ahead = [b for b in data["bookings"] if b["job"] == job and iso(b["end"]) >= today]
+        off = job in {r["code"] for r in data["jobs"] if r["hindrance"].startswith(OFF)}
+        ahead = [b for b in data["bookings"] if b["job"] == job and iso(b["end"]) >= today and not off]
         yield "goes on", job, bool(ahead)
         if ahead:
             yield "crews", job, frozenset(c for b in ahead for c in b["crews"])
-<<<<<<< HEAD
-        if ahead and all(iso(b["start"]) >= today for b in ahead):
-            yield "plan hours", job, sum(b["crew_h"] for b in ahead), CENT
-    hurt = {row["code"] for row in data["jobs"] if row["hindrance"]}
-=======
             whole = sum(b["crew_h"] for b in data["bookings"] if b["job"] == job)
             yield "plan hours", job, whole, CENT
             if desk.begun(job) and not desk.stale:
                 yield "hours left", job, whole, CENT
->>>>>>> 9cdf32a (Tell hours that a plan holds from hours that are left)
+    hurt = {row["code"] for row in data["jobs"] if row["hindrance"]}
     for b in data["bookings"]:
         if iso(b["end"]) < today:
             continue
@@ -66,7 +65,7 @@ def _days(desk: Desk, job: str, row: dict[str, Any]) -> Told:
         yield "first day", job, iso(str(first))
     if promised:
         yield "promised", job, iso(str(promised))
-        if int(row["late_days"] or 0) > 0:
+        if int(row["spare_days"]) < 0:
             yield "risk", job, "late"
     if row.get("spare_days") is not None:
         yield "spare days", job, row["spare_days"]
@@ -86,7 +85,7 @@ def plan_text(desk: Desk) -> Told:
         if cells[0] not in desk.jobs or len(cells) < 5:
             continue
         job, last = cells[0], day_of(cells[3], desk)
-        if last < desk.now.date():
+        if last < desk.now.date() or OFF in line:
             continue
         there.add(job)
         yield "first day", job, day_of(cells[2], desk)
@@ -96,9 +95,7 @@ def plan_text(desk: Desk) -> Told:
             yield "promised", job, day_of(cells[5], desk)
         if re.search(r"\blate\b", line, re.IGNORECASE):
             yield "risk", job, "late"
-        room = re.search(
-            r"(\d+) (?:d|working days?) (to spare|late)", re.sub(r"LATE (\d+) d", r"\1 d late", line)
-        )
+        room = re.search(r"(\d+) working days? (to spare|late)", line)
         if room:
             yield "spare days", job, int(room[1]) * (-1 if room[2] == "late" else 1)
     for job in desk.jobs:

@@ -18,6 +18,7 @@ from tests.agreement.telling import (
     flat,
     iso,
     measured,
+    says_parted,
     teller,
     work,
 )
@@ -40,7 +41,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", "open misses", *LEVELS),
+    *("quantity", "locate open", "parted", "open misses", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
@@ -67,6 +68,8 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
     if task["phase"] == "dig" and task["part"] == 1:
         yield "locate open", task["job"], "locate" in task["locate"]
+    if task["job"] in desk.designs:
+        yield "parted", task["job"], any(map(says_parted, task["open_gates"]))
     for row in task["quantities"]:
         if row["what"] in ITEM_OF:
             yield "quantity", f"{task['job']} {ITEM_OF[row['what']]}", *rounded(row["amount"])
@@ -104,7 +107,16 @@ _TITLE = re.compile(
     r"^(?:\d+\. )?(?P<start>\d+:\d\d) to (?P<end>\d+:\d\d) +(?P<job>\S+) (?P<phase>[a-z ]+?)"
     r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.]+)(?: of [\d.]+)? h"
 )
-TITLED = ("open misses", "stint hours", "stint start", "stint end", "day hours", "shown plan", "stale")
+TITLED = (
+    "parted",
+    "open misses",
+    "stint hours",
+    "stint start",
+    "stint end",
+    "day hours",
+    "shown plan",
+    "stale",
+)
 
 
 @teller("sheet", *TITLED, "locate open", "quantity", *LEVELS)
@@ -158,6 +170,8 @@ def _day(desk: Desk, when: str, words: str) -> Told:
         elif job:
             yield from levels_in(job, re.sub(r"^(\[ \] )?(HOLD )?", "", line))
     yield from told_misses(sites, misses_in(words))
+    for code in sites & set(desk.designs):
+        yield "parted", code, any(says_parted(x) and f"{code}: " in x for x in words.splitlines())
     for code, open_ in digs.items():
         yield "locate open", code, open_
     if planned and job:
