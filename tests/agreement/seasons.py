@@ -304,18 +304,20 @@ def missed(desk: Desk) -> None:
     desk("return", file, "--accept")
 
 
-@season("a job done", now="2027-04-30T06:45")
+@season("a job done", now="2027-04-12T06:45")
 def done(desk: Desk) -> None:
-    """Every phase of every job is logged as the plan has it."""
-    for monday in list(desk.weeks):
-        rows = desk.data("board", "--week", monday)["stints"]
-        for row in rows:
-            if row["job"] == "L02":
-                last = not any(
-                    r["phase"] == row["phase"] and r["start"] > row["start"] and r["job"] == "L02"
-                    for r in rows
-                )
-                log(desk, row, *(["--done"] if last else ["--share", 50]))
+    """A week's hours are in, as planned: one pond is done, the next is under way."""
+    rows = [r for m in desk.weeks for r in desk.data("board", "--week", m)["stints"]]
+    for row in rows:
+        if row["day"] < "2027-04-12":
+            later = [r for r in rows if (r["job"], r["phase"]) == (row["job"], row["phase"])]
+            log(desk, row, *(["--done"] if row == later[-1] else []))
+
+
+@season("nothing logged for weeks", now="2027-04-30T06:45")
+def silent(desk: Desk) -> None:
+    """The plan is told and nobody has logged anything since."""
+    desk("job", "change", "L01", "--notes", "nobody called")
 
 
 @season("clocks go forward", after="published", now="2027-03-11T06:45")

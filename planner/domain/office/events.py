@@ -139,7 +139,9 @@ def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str
 
 
 def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
-    worked = [day for day, _ in booking_days(roster, booking, booking.lead)]
+    stop = roster.stops(booking.job, booking.phase)
+    days = (day for day, _ in booking_days(roster, booking, booking.lead))
+    worked = [day for day in days if stop is None or day <= stop]
     first, last = (worked[0], worked[-1]) if worked else (booking.start.date(), booking.end.date())
     after = last + timedelta(days=1)
     yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after)
