@@ -315,6 +315,59 @@ def test_faults_of_a_table_change_nothing(
 
 
 @pytest.mark.parametrize(
+    ("band", "told_so"),
+    [
+        ("100000,100000,100000", "less than a year"),
+        ("1e-05,1,100000", "at most 1000 times low"),
+    ],
+)
+def test_a_book_that_leaves_every_calendar_is_refused(
+    season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, band: str, told_so: str
+) -> None:
+    table = tmp_path / "rates.csv"
+    assert run(capsys, "rates", "export", str(table))[0] == 0
+    head, *lines = table.read_text(encoding="utf-8").splitlines()
+    rates = [
+        ",".join([*line.split(",")[:3], band]) for line in lines if line.split(",")[1] in ("rate", "set-up")
+    ]
+    table.write_text("\n".join([",".join(head.split(",")[:6]), *rates]) + "\n", encoding="utf-8")
+    for more in ([], ["--dry-run"]):
+        code, _, err = run(capsys, "rates", "import", str(table), *more)
+        assert code == 2 and told_so in err, err
+    assert len(data(capsys, "rates", "list")) == 1
+
+
+def test_a_book_of_next_to_no_time_is_told_without_falling(
+    season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    table = tmp_path / "rates.csv"
+    assert run(capsys, "rates", "export", str(table))[0] == 0
+    _, *lines = table.read_text(encoding="utf-8").splitlines()
+    keys = [line.split(",")[0] for line in lines if line.split(",")[1] in ("rate", "set-up")]
+    rows = "".join(f"{key},0.00001,0.00001,0.01\n" for key in keys)
+    table.write_text("key,low,likely,high\n" + rows, encoding="utf-8")
+    assert run(capsys, "rates", "import", str(table))[0] in (0, 2)
+    for line in (["estimate"], ["rates", "refit"], ["rates", "refit", "--accept"], ["db", "check"]):
+        assert run(capsys, *line)[0] in (0, 1, 2)
+
+
+@pytest.mark.parametrize("number", [1e-300, 1e-12, 1e12, 1e300])
+def test_a_firm_file_brings_no_such_book(
+    season: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, number: float
+) -> None:
+    file = tmp_path / "firm.json"
+    assert run(capsys, "export", "firm", str(file))[0] == 0
+    whole = json.loads(file.read_text(encoding="utf-8"))
+    for row in whole["rate_books"][-1]["book"]["rows"]:
+        row["low"] = row["likely"] = row["high"] = number
+    file.write_text(json.dumps(whole), encoding="utf-8")
+    other = tmp_path / "other.sqlite3"
+    create_store(str(other), "test")
+    code, _, err = run(capsys, "--db", str(other), "import", "firm", str(file))
+    assert code == 2 and "write a number from" in err and err.count("\n") == 1, err
+
+
+@pytest.mark.parametrize(
     ("option", "value"),
     [
         ("--edition", "own"),

@@ -190,7 +190,7 @@ def _phase(
         multiplier *= factor.value
     per_crew = multiplier / (crew.size * crew.pace)
     band = _sum_bands(t.labour_h for t in lines)
-    own_sd = log_sd_of_band(band[0], band[2]) * book.spread.scale(phase.value)
+    own_sd = book.spread.of_phase(phase.value, log_sd_of_band(band[0], band[2]))
     waits, words = unattended_h(way) if phase is Phase.FILL else (0.0, "")
     rows = {key for t in lines for key in t.rows} | {key for f in factors for key in f.rows}
     return PhaseEstimate(

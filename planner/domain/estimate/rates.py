@@ -20,7 +20,9 @@ from planner.errors import BadInput
 #: them hours and dates leave every calendar.
 LEAST, MOST, WIDEST = 1e-9, 1e6, 1000.0
 #: Largest size of a learned multiplier's logarithm, largest spread of one, largest scale of a spread.
-_MOST_LOG, _MOST_SD, _MOST_SCALE = 7.0, 3.0, 100.0
+_MOST_LOG, _MOST_SD, _MOST_SCALE = 7.0, 3.0, 1000.0
+
+_APART = "hours and rates are worlds apart: check the rate book's rows and the logged hours"
 
 #: The source text of a number that nobody has published or measured yet.
 DEFAULT = "default, to be calibrated"
@@ -110,9 +112,9 @@ class Learned:
         """Refuse multipliers that no site ever had."""
         what = f"what was learned about {self.kind.value} {self.target}"
         if not abs(self.log_mean) <= _MOST_LOG:
-            raise BadInput(f"{what}, log_mean", self.log_mean, f"from {-_MOST_LOG:g} to {_MOST_LOG:g}")
+            raise BadInput(f"{what}, log_mean", self.log_mean, _APART)
         if not 0 <= self.log_sd <= _MOST_SD:
-            raise BadInput(f"{what}, log_sd", self.log_sd, f"from 0 to {_MOST_SD:g}")
+            raise BadInput(f"{what}, log_sd", self.log_sd, _APART)
 
     @property
     def factor(self) -> float:
@@ -136,14 +138,18 @@ class Spread:
     def __post_init__(self) -> None:
         """Refuse spreads that no site ever had."""
         if not 0 <= self.job_log_sd <= _MOST_SD:
-            raise BadInput("spread of a job", self.job_log_sd, f"from 0 to {_MOST_SD:g}")
+            raise BadInput("spread of a job", self.job_log_sd, _APART)
         for phase, scale in self.phase_scale.items():
             if not 0 <= scale <= _MOST_SCALE:
-                raise BadInput(f"spread of {phase}", scale, f"from 0 to {_MOST_SCALE:g}")
+                raise BadInput(f"spread of {phase}", scale, _APART)
 
     def scale(self, phase: str) -> float:
         """The multiplier of a phase's own spread."""
         return self.phase_scale.get(phase, 1.0)
+
+    def of_phase(self, phase: str, log_sd: float) -> float:
+        """The spread of a phase whose rows give `log_sd`, at most twentyfold either way."""
+        return min(_MOST_SD, log_sd * self.scale(phase))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm.calendar import days_between, is_working_day
 from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.sound import LAST_DAY
 from planner.domain.forecast.chance import DAY_MIN, Draws
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
@@ -123,7 +124,8 @@ def _job(season: Season, plan: Plan, first: date, code: str, end: Minutes, perce
 
 
 def _day(first: date, days: float) -> date:
-    return first + timedelta(days=ceil(days - 1e-9))
+    """The day so many days on; never beyond the last year that the planner reckons with."""
+    return first + timedelta(days=min(ceil(days - 1e-9), (LAST_DAY - first).days))
 
 
 def _at(first: date, ends: Minutes, percentile: float) -> date:

@@ -106,7 +106,7 @@ def predicted(rates: RateBook, o: Observation) -> LogNormal:
     """The phase's own hours by `rates`, without the job's common error."""
     held = {(x.kind, x.target): x.log_mean for x in rates.learned}
     factor = exp(sum(held.get(t, 0.0) for t in o.targets))
-    return LogNormal(o.bare_h * factor, o.own_log_sd * rates.spread.scale(o.phase.value))
+    return LogNormal(o.bare_h * factor, rates.spread.of_phase(o.phase.value, o.own_log_sd))
 
 
 def _predict(rates: RateBook, rows: Sequence[Observation]) -> tuple[list[_Case], _Case]:

@@ -194,10 +194,30 @@ def import_rates(
             note=note or f"{len(rows)} rows from {name}",
             parent=newest.edition,
         )
+        must_be_in_reach(book, location, fresh)
         if not dry_run:
             keep_editions(book)
             book.save_rate_book(fresh)
     return fresh, rows
+
+
+#: No job takes less than a minute, or more hours than a year has [crew-hours].
+_LEAST_H, _MOST_H = 1 / 60, 8760.0
+
+
+def must_be_in_reach(book: Book, location: str, rates: RateBook) -> None:
+    """BadInput when an open job of the firm would take no time, or for ever, by this rate book."""
+    shop = read_shop(book, location)
+    for job in _open_jobs(book):
+        found = estimate(
+            job, usual_crew(job, shop.crews, shop.rules, None), rates, shop.firm, shop.rules, shop.machines
+        )
+        if found.phases and not _LEAST_H <= found.crew_h_at(shop.firm.planning_percentile) <= _MOST_H:
+            raise BadInput(
+                f"rate book {rates.edition}",
+                f"{found.crew_h:.3g} crew-hours for job {job.code}",
+                "a job takes more than a minute and less than a year: check its rows",
+            )
 
 
 def _fit_to_print(edition: str | None, note: str) -> None:

@@ -99,16 +99,20 @@ def export_firm(location: str) -> str:
 
 def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
     """Fill an empty database from a whole-firm file; noun -> how many. Refused when it is not empty."""
+    from planner.flow.estimate.estimates import must_be_in_reach
     from planner.store.safekeeping.whole import load
 
     data = parsed_json(Path(path).name, read_bytes(path, FIRM_BYTES))
     store = Store(location)
     if not dry_run:
         with store.writing(who) as book:
-            return load(book, data)
+            filled = load(book, data)
+            must_be_in_reach(book, location, book.rate_book())
+        return filled
     counts: dict[str, int] = {}
     with suppress(_DryRunOver), store.writing(who) as book:
         counts = load(book, data)
+        must_be_in_reach(book, location, book.rate_book())
         raise _DryRunOver
     return counts
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -172,3 +173,22 @@ def test_after_a_day_as_planned_nothing_moves_and_nothing_is_paid(planned: Run) 
     assert [c for c in told["changes"] if c["begun"]] == []
     assert not any("keep other promises" in c["why"] for c in told["changes"])
     assert planned("plan", "show", "--json", at=morning).data["cost_cents"]["moved"] == 0
+
+
+def test_an_excavator_that_is_sold_leaves_the_choice_free(planned: Run) -> None:
+    """The published plan names a unit that is gone: the others take its work."""
+    assert planned("machine", "change", "excavator", "--units", "3").code == 0
+    with Store(os.environ["PLANNER_DB"]).writing() as book:
+        plan = book.plan()
+        moved = tuple(
+            replace(b, machines=tuple(u._replace(unit=3) for u in b.machines)) for b in plan.bookings
+        )
+        assert any(b.machines for b in moved)
+        book.publish(book.save_plan(replace(plan, number=0, bookings=moved, published_at=None)), plan.made_at)
+    assert planned("machine", "change", "excavator", "--units", "1").code == 0
+    for line in (["replan", "--quick"], ["replan", "--seconds", "0.1"], ["promise", "ask", "P-3"]):
+        typed = planned(*line)
+        assert typed.code in (0, 1, 2), (line, typed.err)
+        assert "Traceback" not in typed.err
+    assert planned("replan", "--quick").code == 0
+    assert newest_breaches() == []
