@@ -13,7 +13,7 @@ from planner.domain.estimate.conditions import Conditions
 from planner.domain.estimate.labour import JobEstimate, estimate
 from planner.domain.estimate.rates import Rate, RateBook
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.jobs import Job, Status
+from planner.domain.firm.jobs import Job
 from planner.domain.firm.sound import CODE, LINE_LENGTH
 from planner.domain.hours.backtest import Backtest, backtest
 from planner.domain.hours.observations import Observation, bare, observations
@@ -23,7 +23,6 @@ from planner.domain.season.job_hours import job_hours
 from planner.domain.season.plan import Plan
 from planner.domain.season.ways import (
     USUAL_CREW,
-    USUAL_DIGGER,
     Choice,
     Compare,
     Estimated,
@@ -34,14 +33,12 @@ from planner.domain.season.ways import (
 )
 from planner.errors import BadInput, PlannerError
 from planner.flow.keeping.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
-from planner.flow.keeping.facts import rules_beside
 from planner.flow.keeping.kept_designs import parted_of
+from planner.flow.keeping.shop import must_be_in_reach, open_jobs, read_shop
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
     from planner.store.books import Book
-
-_OPEN = frozenset({Status.INQUIRY, Status.SOLD, Status.UNDER_WAY})
 
 
 def estimate_jobs(
@@ -64,7 +61,7 @@ def estimate_jobs(
     """
     with Store(location).reading() as book:
         shop = read_shop(book, location)
-        jobs = [book.job(code) for code in codes] if codes else _open_jobs(book)
+        jobs = [book.job(code) for code in codes] if codes else open_jobs(book)
         own = told_by(book, jobs)
         parted = {job.code: parted_of(book, job) for job in jobs}
         rates = {job.code: edition_asked(book, job, edition, own) for job in jobs}
@@ -143,12 +140,6 @@ def compare_ways(
     return [work_out(way, shop, rates, start, facts) for way in choices(compare, job, chosen, shop.crews)]
 
 
-def read_shop(book: Book, location: str) -> Shop:
-    """Firm, crews, machines, rules and lost time; a usual mini excavator while the firm has no machine."""
-    machines = {m.key: m for m in book.machines()} or {USUAL_DIGGER.key: USUAL_DIGGER}
-    return Shop(book.firm(), book.crews(), machines, rules_beside(location), tuple(book.lost()))
-
-
 def rate_books(location: str) -> list[RateBook]:
     """Every edition on the shelf, oldest first."""
     with Store(location).reading() as book:
@@ -201,25 +192,6 @@ def import_rates(
     return fresh, rows
 
 
-#: No job takes less than a minute, or more hours than a year has [crew-hours].
-_LEAST_H, _MOST_H = 1 / 60, 8760.0
-
-
-def must_be_in_reach(book: Book, location: str, rates: RateBook) -> None:
-    """BadInput when an open job of the firm would take no time, or for ever, by this rate book."""
-    shop = read_shop(book, location)
-    for job in _open_jobs(book):
-        found = estimate(
-            job, usual_crew(job, shop.crews, shop.rules, None), rates, shop.firm, shop.rules, shop.machines
-        )
-        if found.phases and not _LEAST_H <= found.crew_h_at(shop.firm.planning_percentile) <= _MOST_H:
-            raise BadInput(
-                f"rate book {rates.edition}",
-                f"{found.crew_h:.3g} crew-hours for job {job.code}",
-                "a job takes more than a minute and less than a year: check its rows",
-            )
-
-
 def _fit_to_print(edition: str | None, note: str) -> None:
     """Refuse a name of an edition that could not be typed, and a note that would not stay on its line."""
     if edition is not None and (edition in (OWN, NEWEST) or not CODE.fullmatch(edition)):
@@ -227,10 +199,6 @@ def _fit_to_print(edition: str | None, note: str) -> None:
         raise BadInput("--edition", edition, mend)
     if len(note) > LINE_LENGTH or not note.isprintable():
         raise BadInput("--note", note, f"write one line of up to {LINE_LENGTH} characters")
-
-
-def _open_jobs(book: Book) -> list[Job]:
-    return [job for job in book.jobs() if job.status in _OPEN]
 
 
 @dataclass(frozen=True, slots=True)

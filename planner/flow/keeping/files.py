@@ -99,7 +99,7 @@ def export_firm(location: str) -> str:
 
 def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
     """Fill an empty database from a whole-firm file; noun -> how many. Refused when it is not empty."""
-    from planner.flow.estimate.estimates import must_be_in_reach
+    from planner.flow.keeping.shop import must_be_in_reach
     from planner.store.safekeeping.whole import load
 
     data = parsed_json(Path(path).name, read_bytes(path, FIRM_BYTES))
