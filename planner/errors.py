@@ -1,7 +1,7 @@
 """What can go wrong, said in one line each.
 
     PlannerError                exit 1  the request is understood but refused: the state does not allow it
-    |-- BadInput                exit 2  a value from a person or a file is wrong; says field, value, mend
+    |-- BadInput                exit 2  a value from a person or a file is wrong; says field, value, fix
     |   `-- BadInputs           exit 2  several of them at once (a whole file is checked before refusing)
     |-- NoPlanFits              exit 3  proven: these rules leave no plan; names the rows that clash
     |-- NoPlanInTime            exit 4  none found in the time allowed, and none proven impossible
@@ -23,19 +23,19 @@ class PlannerError(Exception):
 
 
 class BadInput(PlannerError):
-    """One wrong value: which field, what it held, how to mend it.
+    """One wrong value: which field, what it held, how to fix it.
 
     `where` says the place in a file ("jobs.csv line 7 column 4") and is empty for an option.
     """
 
     exit_code = 2
 
-    def __init__(self, field: str, value: object, mend: str, *, where: str = "") -> None:
+    def __init__(self, field: str, value: object, fix: str, *, where: str = "") -> None:
         """Keep the parts apart so that JSON and files can show them in columns."""
-        self.field, self.value, self.mend, self.where = field, value, mend, where
+        self.field, self.value, self.fix, self.where = field, value, fix, where
         shown = _one_line(value)
         place = f"{where}: " if where else ""
-        super().__init__(f"{place}{field} = {shown}: {mend}")
+        super().__init__(f"{place}{field} = {shown}: {fix}")
 
 
 class BadInputs(BadInput):
@@ -45,7 +45,7 @@ class BadInputs(BadInput):
         """`faults` is not empty; the message holds one line per fault."""
         self.faults = tuple(faults)
         first = self.faults[0]
-        super().__init__(first.field, first.value, first.mend, where=first.where)
+        super().__init__(first.field, first.value, first.fix, where=first.where)
         self.args = ("\n".join(str(f) for f in self.faults),)
 
 
@@ -67,7 +67,7 @@ class NoPlanInTime(PlannerError):
 
 
 class StoreTrouble(PlannerError):
-    """The database cannot be used as it is; the text says the mend."""
+    """The database cannot be used as it is; the text says the fix."""
 
 
 class Unreadable(StoreTrouble):

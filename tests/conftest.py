@@ -51,7 +51,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
     commands = [
         ["crew", "add", "North", "--lead", "Ada", "--skills", skills],
         ["crew", "add", "South", "--lead", "Bo", "--skills", skills],
-        ["machine", "add", "excavator", "digger", "--units", "2"],
+        ["machine", "add", "excavator", "excavator", "--units", "2"],
         ["firm", "set", "--state", "OH", "--latitude", "41", "--longitude", "-82"],
         ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--promised", "2027-05-20", *work],
         ["job", "add", "P-2", "Moor [bold]", "--promised", "2027-05-10", *work],

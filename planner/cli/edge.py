@@ -84,7 +84,7 @@ def _in_reach(found: D, field: str, text: str) -> D:
 
 
 def console(*, stderr: bool = False, width: int | None = None) -> Console:
-    """A console that neither colours nor cuts when its output is a pipe, and never reads markup."""
+    """A console that neither colors nor cuts when its output is a pipe, and never reads markup."""
     from rich.console import Console
 
     stream = sys.stderr if stderr else sys.stdout

@@ -42,7 +42,7 @@ def meant(typed: str, known: Iterable[str]) -> str | None:
 
 
 def did_you_mean(typed: str, known: Iterable[str], otherwise: str) -> str:
-    """The mend of an unknown name: "did you mean L09?", else `otherwise`.
+    """The fix of an unknown name: "did you mean L09?", else `otherwise`.
 
     >>> did_you_mean("L9", ["L09"], "see `planner job list`")
     'did you mean L09?'

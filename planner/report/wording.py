@@ -14,7 +14,7 @@ from planner.domain.wording import number
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
-#: Sign before the job code, so that a risk shows without colour.
+#: Sign before the job code, so that a risk shows without color.
 RISK_SIGN = {Risk.SAFE: "", Risk.TIGHT: "~", Risk.LATE: "!", Risk.UNPLANNED: "?", Risk.HINDERED: "#"}
 
 

@@ -1,4 +1,4 @@
-"""What the database driver complains about, told as a refusal with its mend."""
+"""What the database driver complains about, told as a refusal with its fix."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, StatementError
 from planner.errors import BadInput, PlannerError, StoreTrouble, Unreadable
 from planner.store.turns import in_use, is_held
 
-#: part of the driver's message -> what it means and the mend; the first that fits is told
+#: part of the driver's message -> what it means and the fix; the first that fits is told
 _MEANINGS: tuple[tuple[str, str], ...] = (
     ("lock timeout", "is locked by another office that is writing: wait until it has finished, then repeat"),
     ("readonly", "cannot be written: give yourself write permission on the file and its folder"),

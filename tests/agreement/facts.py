@@ -25,7 +25,7 @@ class Kind:
 #: Every fact that is compared. A new one: a line here, and at least two readers that tell it.
 KINDS = {
     "depth below rim": Kind(
-        "job level", "how deep a ledge, the floor or the seat of a box lies below the rim", "in"
+        "job level", "how deep a shelf, the floor or the seat of a box lies below the rim", "in"
     ),
     "depth below water": Kind("job level", "the same below the water line", "in"),
     "left for the shovel": Kind("job", "what the machine leaves above the finished ground", "in"),

@@ -1,4 +1,4 @@
-"""Disagreements that are known and not yet mended: each must fail its test, so that mending it is noticed.
+"""Disagreements that are known and not yet fixed: each must fail its test, so that fixing it is noticed.
 
 Empty is how it should be. A row names the fact, the seasons where it shows, and what disagrees.
 """

@@ -49,7 +49,7 @@ def test_each_reader_still_finds_each_of_its_facts(told: dict[str, list[Fact]]) 
     """A page that changed its words must not fall silent here."""
     found = {(f.teller, f.name) for facts in told.values() for f in facts}
     lost = [f"{t.name}: {name}" for t in TELLERS.values() for name in t.tells if (t.name, name) not in found]
-    assert not lost, f"no season tells this any more, mend the reader: {sorted(lost)}"
+    assert not lost, f"no season tells this any more, fix the reader: {sorted(lost)}"
 
 
 def test_each_fact_is_told_by_two_at_least(told: dict[str, list[Fact]]) -> None:

@@ -87,7 +87,7 @@ def test_a_disagreement_is_one_line_that_names_season_fact_and_tellers() -> None
     facts = [
         Fact("depth below rim", "L08 floor", 24.0, "sheet"),
         Fact("depth below rim", "L08 floor", 21.0, "drawing"),
-        Fact("depth below rim", "L08 ledge 1", 10.0, "drawing"),
+        Fact("depth below rim", "L08 shelf 1", 10.0, "drawing"),
     ]
     assert disagreements(facts, "X") == [
         "season X: depth below rim of L08 floor: sheet says 24 in; drawing says 21 in"

@@ -17,7 +17,7 @@ from planner.domain.firm.jobs import Access, Soil, Status
 from planner.flow.keeping.records import create_store
 from planner.store.engine import Store
 from seed_demo.truth import PastJob, Truth, past_logs
-from tests.domain.estimate.ponds import BOOK, DIGGER, FIRM, MONDAY, NORTH, pond, told
+from tests.domain.estimate.ponds import BOOK, EXCAVATOR, FIRM, MONDAY, NORTH, pond, told
 
 SOUTH = Crew("South [red]", "Bo", 2, frozenset({"stonework"}), pace=0.9)
 ODD = 'Ödegaard [bold]x[/] "q"; 😀'
@@ -36,7 +36,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with Store(location).writing("test") as book:
         book.save_crew(NORTH)
         book.save_crew(SOUTH)
-        book.save_machine(DIGGER)
+        book.save_machine(EXCAVATOR)
         book.save_job(replace(pond("P-1"), client=ODD), BOOK.edition)
         book.save_job(
             replace(pond("P-2"), client="C" * 500, access=Access.HAND, soil=Soil.STONY, depth_in=66.0)

@@ -174,7 +174,7 @@ def test_no_cell_of_an_export_is_a_formula(filled: Run) -> None:
         (b"\xff\xfec\x00o\x00", "UTF-16"),
         (b"code,client\nA,\xe9\n", "UTF-8"),
         (b"code,client\nA,b\x00c\n", "NUL"),
-        (b'code,client\nA,"b\n', "mend the quotes"),
+        (b'code,client\nA,"b\n', "fix the quotes"),
         (b"code,client\nA," + b"x" * 10_000_000 + b"\n", "shorten"),
         (b"code,client\nA," + b"x" * 15_000 + b"\n", "shorten"),
         (b"code,client\nA,b,c\n", "header has 2 columns"),
@@ -235,12 +235,12 @@ def test_a_thousands_comma_is_refused_with_the_number_to_write(run: Run, tmp_pat
 
 
 def test_unknown_columns_are_told_once_with_what_they_were_meant_to_be(run: Run, tmp_path: Path) -> None:
-    columns = "code,client,promise,liner_sqft,Set Back,phon,favourite colour"
+    columns = "code,client,promise,liner_sqft,Set Back,phon,favourite color"
     (tmp_path / "x.csv").write_text(columns + "\n" + "\n".join(f"A{i},b,,,,,," for i in range(7)) + "\n")
     code, _, err = run("import", "jobs", "x.csv")
     assert (code, err.count("\n")) == (2, 1)
     assert "promised for promise" in err and "phone for phon" in err
-    assert "take out" in err and "favourite colour" in err
+    assert "take out" in err and "favourite color" in err
     assert len(err) < 400
 
 

@@ -58,7 +58,7 @@ def season(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
     commands = [
         ["crew", "add", "North", "--lead", "Ada", "--skills", skills],
         ["crew", "add", "South", "--lead", "Bo", "--skills", skills],
-        ["machine", "add", "excavator", "digger", "--units", "2", "--move-cost", "871.25"],
+        ["machine", "add", "excavator", "excavator", "--units", "2", "--move-cost", "871.25"],
         ["firm", "set", "--weight", "crew_change=913.75", "--state", "OH"],
         ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--phone", "5550199",
          "--notes", "quarrelsome", "--region", "farshire", "--importance", "7.7531",

@@ -180,7 +180,7 @@ def test_a_metric_firm_sees_and_types_metric(run: Run) -> None:
     firm = json.loads(run("firm", "show", "--json").out)["data"]
     assert firm["road_mph"] == pytest.approx(37.2823, abs=1e-4)  # NIST SP 811: 1 mi = 1.609344 km
     run("job", "add", "P-1", "Bo", "--depth", "600", "--carry", "12", "-q", "liner_m2=55.741824")
-    run("machine", "add", "excavator", "digger", "--bucket", "0.07")
+    run("machine", "add", "excavator", "excavator", "--bucket", "0.07")
     page = run("job", "show", "P-1").out
     for words in ("depth_mm    600", "carry_m     12", "liner_m2     55.74  m2"):
         assert " ".join(words.split()) in " ".join(page.split())

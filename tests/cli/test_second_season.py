@@ -27,7 +27,7 @@ Cedar,Lou,2,stonework plumbing,0.9
 """
 MACHINES = """\
 key,words,units,move_cost_usd,move_h,bucket_ft3,mass_t
-excavator,small digger,1,200,1,1.2,1.2
+excavator,small excavator,1,200,1,1.2,1.2
 """
 JOBS = """\
 code,client,address,status,promised,access,soil,carry_ft,region,dig_machine_cy,dig_hand_cy,filter_boxes,\

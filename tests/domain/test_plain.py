@@ -29,7 +29,7 @@ def test_missing_fields_take_their_defaults() -> None:
         ([], "job"),
         ({"client": "B"}, "job.code"),
         ({"code": 1, "client": "B"}, "job.code"),
-        ({"code": "A", "client": "B", "colour": 1}, "job.colour"),
+        ({"code": "A", "client": "B", "color": 1}, "job.color"),
         ({"code": "A", "client": "B", "promised": "2026-02-30"}, "job.promised"),
         ({"code": "A", "client": "B", "importance": float("nan")}, "job.importance"),
         ({"code": "A", "client": "B", "importance": 10**400}, "job.importance"),

@@ -64,7 +64,7 @@ def test_what_moves_no_plan_makes_none_stale(told: str) -> None:
         book.save_job(replace(one, phone="555-0100", notes="pays late", site_notes="dog", client="New name"))
         gated = Gate(GateKind.DEPOSIT, MONDAY, met=False)
         book.save_crew(replace(book.crew("Heron"), lead="Ann"))
-        book.save_machine(replace(book.machine("excavator"), words="digger"))
+        book.save_machine(replace(book.machine("excavator"), words="excavator"))
         book.save_firm(replace(book.firm(), name="Other name", units="metric"))
         book.save_log(Log(MONDAY, "Heron", "P1", Phase.DIG, 0.0, note="rain coming"))
     assert words(told) == []

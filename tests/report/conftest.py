@@ -60,7 +60,7 @@ height_in = 24
 [waterfall_box]
 """
 
-DIGGER = (MachineUse("excavator", 1),)
+EXCAVATOR = (MachineUse("excavator", 1),)
 
 
 @pytest.fixture
@@ -146,10 +146,10 @@ def roster(firm: Firm, jobs: dict[str, Job]) -> Roster:
 @pytest.fixture
 def plan() -> Plan:
     bookings = (
-        booking("P-014", Phase.DIG, "North", at(5, 7), at(6, 12, 30), 13, machines=DIGGER, pinned=True),
+        booking("P-014", Phase.DIG, "North", at(5, 7), at(6, 12, 30), 13, machines=EXCAVATOR, pinned=True),
         booking("P-014", Phase.SET_FILTERS, "North", at(6, 12, 30), at(6, 15, 30), 3),
         booking("P-014", Phase.LINER, "North,River", at(7, 7), at(8, 11), 12),
-        booking("P-014", Phase.ROCK, "North", at(8, 11, 30), at(9, 15, 30), 12, machines=DIGGER),
+        booking("P-014", Phase.ROCK, "North", at(8, 11, 30), at(9, 15, 30), 12, machines=EXCAVATOR),
         booking("P-014", Phase.PLUMBING, "South", at(12, 7), at(12, 11), 4),
         booking("P-014", Phase.FILL, "South", at(13, 11, 30), at(13, 15, 30), 4),
         booking("P-014", Phase.FILL, "South", at(14, 7), at(14, 11), 4, part=2),

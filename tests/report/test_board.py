@@ -79,7 +79,7 @@ def test_narrow_becomes_a_list_and_loses_nothing(roster, plan):
     assert "┌" not in text and text.count("P-015 dig") == 5
 
 
-def test_risk_shows_without_colour(roster, plan):
+def test_risk_shows_without_color(roster, plan):
     text = drawn(board(roster, plan, date(2027, 4, 5)), 100)
     assert "!*P-014 dig" in text and "2 working days late" in text and "\x1b" not in text
 

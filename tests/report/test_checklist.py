@@ -51,7 +51,7 @@ def lines_of(lists, phase, job, **more):
 
 
 def test_levels_are_the_designs_own(lists, pond, roster):
-    # Water 3 in below the rim, steps down 9, 8, 7: ledges 9 and 17, floor 24 below the rim; 6, 14 and 21
+    # Water 3 in below the rim, steps down 9, 8, 7: shelves 9 and 17, floor 24 below the rim; 6, 14 and 21
     # below the water. Boxes by default dug 28 and 6 in with 4 in of base; falls 20 in above the water.
     levels = roster.levels("P-014")
     dig = lines_of(lists, Phase.DIG, pond, levels=levels)

@@ -36,14 +36,14 @@ def test_a_helper_works_only_when_both_crews_work(roster, plan):
 
 
 def test_machine_trips_say_who_had_it_and_who_needs_it_next(roster, plan):
-    digger = MachineUse("excavator", 1)
+    excavator = MachineUse("excavator", 1)
     later = Booking(
         WorkKey("P-015", Phase.DIG, 1),
         ("South",),
         datetime(2027, 4, 15, 7),
         datetime(2027, 4, 15, 11),
         4,
-        (digger,),
+        (excavator,),
     )
     plan = replace(plan, bookings=(*(b for b in plan.bookings if b.job == "P-014"), later))
     (first,) = stints(roster, plan, "North", date(2027, 4, 5))

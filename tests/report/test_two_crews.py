@@ -17,7 +17,7 @@ from planner.flow.hours.logs import log_hours
 from planner.report.crew_day.board import board_data, print_board
 from planner.report.crew_day.sheet import print_sheet, sheet_data
 from planner.report.pages import board_page, sheet_page
-from tests.report.conftest import DIGGER
+from tests.report.conftest import EXCAVATOR
 
 MONDAY = date(2027, 4, 5)
 
@@ -25,7 +25,7 @@ MONDAY = date(2027, 4, 5)
 @pytest.fixture
 def pair(roster, plan, lists):
     """Monday's sheets of North, which leads the dig with the excavator, and of South, which helps."""
-    dig = replace(plan.bookings[0], crews=("North", "South"), machines=DIGGER)
+    dig = replace(plan.bookings[0], crews=("North", "South"), machines=EXCAVATOR)
     shared = replace(plan, bookings=(dig, *plan.bookings[1:-1]))
     return tuple(day_sheet(roster, shared, crew, MONDAY, lists) for crew in ("North", "South"))
 

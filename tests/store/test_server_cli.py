@@ -15,7 +15,7 @@ MORNING = [
     ["db", "create"],
     ["db", "upgrade"],
     ["crew", "add", "North", "--lead", "Ada", "--skills", "excavator,stonework,plumbing"],
-    ["machine", "add", "excavator", "digger", "--units", "2"],
+    ["machine", "add", "excavator", "excavator", "--units", "2"],
     ["firm", "set", "--state", "OH"],
     ["job", "add", "P-1", "Łąka [bold] 🪨", "--promised", "2027-05-20", *WORK],
     ["job", "add", "P-3", "Mere", "--status", "inquiry", *WORK],

@@ -1,4 +1,4 @@
-"""A file that cannot be used is refused in one line with the mend, and stays as it was."""
+"""A file that cannot be used is refused in one line with the fix, and stays as it was."""
 
 from __future__ import annotations
 

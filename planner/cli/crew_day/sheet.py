@@ -116,10 +116,10 @@ def _wind(text: str) -> float:
     raise BadInput("--wind", text, "write the wind like 15mph or 24km/h")
 
 
-def _split(text: str, field: str, mend: str) -> tuple[float, str]:
+def _split(text: str, field: str, fix: str) -> tuple[float, str]:
     digits = text.strip().lower()
     unit = digits.lstrip("+-0123456789.")
     try:
         return float(digits[: len(digits) - len(unit)]), unit.strip()
     except ValueError:
-        raise BadInput(field, text, mend) from None
+        raise BadInput(field, text, fix) from None

@@ -75,16 +75,16 @@ def _machine_weeks(text: str) -> tuple[str, DayRange]:
 
     kind, _, weeks = text.partition("=")
     first, _, last = weeks.partition("..")
-    mend = "write a machine and ISO weeks, like excavator=2027-W20..2027-W24"
-    begin, end = _monday(first, text, mend), _monday(last or first, text, mend)
+    fix = "write a machine and ISO weeks, like excavator=2027-W20..2027-W24"
+    begin, end = _monday(first, text, fix), _monday(last or first, text, fix)
     if not kind or end < begin:
-        raise BadInput("--rent", text, mend)
+        raise BadInput("--rent", text, fix)
     return kind, DayRange(begin, end + timedelta(days=6))
 
 
-def _monday(week: str, text: str, mend: str) -> date:
+def _monday(week: str, text: str, fix: str) -> date:
     try:
         year, number = week.upper().split("-W")
         return date.fromisocalendar(int(year), int(number), 1)
     except ValueError:
-        raise BadInput("--rent", text, mend) from None
+        raise BadInput("--rent", text, fix) from None

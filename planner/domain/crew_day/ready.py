@@ -144,7 +144,7 @@ def facts(job: Job, *, people: int, units: str, levels: Levels | None = None) ->
     """What braces may name: word -> text in the firm's units."""
     lift = Lift()
     return {
-        "shelves": str(job.shelves if levels is None else len(levels.ledges)),
+        "shelves": str(job.shelves if levels is None else len(levels.shelves)),
         "filters": number(job.amount("filter_boxes") or 2),
         "people": str(people),
         "job_depth": _tape(job.depth_in, units),
@@ -270,7 +270,7 @@ def _lines(
     units: str,
     levels: Levels | None,
 ) -> Iterator[Line]:
-    count = job.shelves if levels is None else len(levels.ledges)
+    count = job.shelves if levels is None else len(levels.shelves)
     for step in steps:
         if not fits(step.entry.when):
             continue
@@ -290,9 +290,9 @@ def _shelf(n: int, levels: Levels | None, units: str) -> dict[str, str]:
     """The words of shelf `n`: its number, its depth below the water line, its level below rim and water."""
     if levels is None or n == 0:
         return {"shelf": str(n), "shelf_depth": UNKNOWN, "shelf_level": UNKNOWN}
-    ledge = levels.ledges[n - 1]
-    below = f"{number(levels.below_water(ledge, units))} {taped(0.0, units)[1]}"
-    return {"shelf": str(n), "shelf_depth": below, "shelf_level": levels.words(ledge, units)}
+    shelf = levels.shelves[n - 1]
+    below = f"{number(levels.below_water(shelf, units))} {taped(0.0, units)[1]}"
+    return {"shelf": str(n), "shelf_depth": below, "shelf_level": levels.words(shelf, units)}
 
 
 def _target(measure: Measure, n: int, job: Job, levels: Levels | None, units: str) -> float | None:
@@ -305,7 +305,7 @@ def _target(measure: Measure, n: int, job: Job, levels: Levels | None, units: st
     if levels is None:
         return None
     if name == "shelf_depth_in":
-        return levels.below_water(levels.ledges[n - 1], units) if n else None
+        return levels.below_water(levels.shelves[n - 1], units) if n else None
     return READINGS[name](levels, units)
 
 

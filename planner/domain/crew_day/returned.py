@@ -137,9 +137,9 @@ def _decode(body: str, check: str) -> ReturnedSheet:
         _refuse(packed, "the text is whole but does not read as a returned sheet of this planner")
 
 
-def _refuse(text: str, mend: str) -> NoReturn:
+def _refuse(text: str, fix: str) -> NoReturn:
     short = text.strip()[:24]
-    raise BadInput("return", short, mend)
+    raise BadInput("return", short, fix)
 
 
 def _sheet(row: Any, digest: str) -> ReturnedSheet:

@@ -127,7 +127,7 @@ class Plumbing:
 class Site:
     """Ground and access. soil, access None: as the job says (loam and a machine without a job).
 
-    bucket_in: ledges narrower than this are cut by hand; trim_in: left by the machine for the shovel on
+    bucket_in: shelves narrower than this are cut by hand; trim_in: left by the machine for the shovel on
     walls and floors (both defaults, to be calibrated). truck_cy: loose yards a truck takes.
     """
 

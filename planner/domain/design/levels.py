@@ -24,14 +24,14 @@ class Level:
 class Levels:
     """The levels of one design, and what is measured from them.
 
-    ledges: top ledge first; seats: where the box stands, on its tamped base; pits: the bottom of its dig,
+    shelves: top shelf first; seats: where the box stands, on its tamped base; pits: the bottom of its dig,
     below that base. None where the design has no such thing, or the box stands on the ground. lip: top of the
     falls; berm_top: of the tamped berm. trim_in: left by the machine for the shovel [in]; overlap_in: liner
     past the rim [in]; lap_in: of a seam [in]; gravel_in: on treads and floor [in].
     """
 
     water_line: Level
-    ledges: tuple[Level, ...]
+    shelves: tuple[Level, ...]
     floor: Level
     skimmer_seat: Level | None
     skimmer_pit: Level | None
@@ -46,7 +46,7 @@ class Levels:
 
     @property
     def rows(self) -> tuple[Level, ...]:
-        """Every level there is: rim, water line, ledges, floor, then boxes, lip and berm."""
+        """Every level there is: rim, water line, shelves, floor, then boxes, lip and berm."""
         more = (
             self.skimmer_pit,
             self.skimmer_seat,
@@ -56,7 +56,7 @@ class Levels:
             self.berm_top,
         )
         there = tuple(level for level in more if level is not None)
-        return (Level("rim", 0.0), self.water_line, *self.ledges, self.floor, *there)
+        return (Level("rim", 0.0), self.water_line, *self.shelves, self.floor, *there)
 
     @property
     def deepest_in(self) -> float:
@@ -95,19 +95,19 @@ def levels_of(design: Design) -> Levels:
     >>> from planner.domain.design.shelves import Step
     >>> pond = levels_of(Design("invented", ellipse(18, 12), (Step(10, 12), Step(14)), water_line_in=3))
     >>> pond.told("us")
-    ('water line: 3 in below the rim', 'ledge 1: 10 in below the rim, 7 in below the water line', \
+    ('water line: 3 in below the rim', 'shelf 1: 10 in below the rim, 7 in below the water line', \
 'floor: 24 in below the rim, 21 in below the water line')
     """
     down_in, feet = 0.0, []
     for step in design.steps:
         down_in += step.down_in
-        if step.ledge_in > 0.0 or step.viewing_ledge_in:
+        if step.shelf_in > 0.0 or step.viewing_shelf_in:
             feet.append(down_in)
     falls = design.falls
     berm = falls.berm if falls else None
     return Levels(
         water_line=Level("water line", design.water_line_in),
-        ledges=tuple(Level(f"ledge {n}", foot_in) for n, foot_in in enumerate(feet, 1)),
+        shelves=tuple(Level(f"shelf {n}", foot_in) for n, foot_in in enumerate(feet, 1)),
         floor=Level("floor", design.depth_in),
         skimmer_seat=_seat("skimmer seat", design.skimmer),
         skimmer_pit=_pit("skimmer dig", design.skimmer),

@@ -50,10 +50,10 @@ class Table:
         self.data, self.place, self.units, self.faults = data, place, units, faults
         self.asked: set[str] = set()
 
-    def fault(self, key: str, value: object, mend: str) -> None:
+    def fault(self, key: str, value: object, fix: str) -> None:
         """Keep a fault of `key`, which may be anything that TOML allows."""
         shown = "".join(c if c.isprintable() else "?" for c in key)[:60]
-        self.faults.append(BadInput(shown, value, mend, where=self.place))
+        self.faults.append(BadInput(shown, value, fix, where=self.place))
 
     def has(self, key: str) -> bool:
         """True when the table holds `key` itself."""
@@ -227,8 +227,8 @@ class Table:
         there = [f"{key}_{end}" for end in endings if f"{key}_{end}" in self.data]
         foreign = [name for name in there if name not in own]
         if foreign:
-            mend = f'units mixed: the file says units = "{self.units}", so write {" or ".join(own[:3])}'
-            self.fault(foreign[0], self.data[foreign[0]], mend)
+            fix = f'units mixed: the file says units = "{self.units}", so write {" or ".join(own[:3])}'
+            self.fault(foreign[0], self.data[foreign[0]], fix)
             return None
         if len(there) > 1:
             self.fault(there[1], self.data[there[1]], f"{there[0]} says it already: keep one of them")

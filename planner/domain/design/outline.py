@@ -154,7 +154,7 @@ def _rounded(length: float, width: float, radius: float) -> list[Point]:
     per_corner = SIDES // 4
     step = math.pi / 2.0 / per_corner
     k = math.sqrt(step / math.sin(step)) * radius
-    centres = [
+    centers = [
         (length - radius, width - radius, 0.0),
         (radius, width - radius, 0.5 * math.pi),
         (radius, radius, math.pi),
@@ -162,7 +162,7 @@ def _rounded(length: float, width: float, radius: float) -> list[Point]:
     ]
     return [
         (x + k * math.cos(start + (i + 0.5) * step), y + k * math.sin(start + (i + 0.5) * step))
-        for x, y, start in centres
+        for x, y, start in centers
         for i in range(per_corner)
     ]
 

@@ -62,7 +62,7 @@ def settled(design: Design, job: Job) -> Job:
     return replace(
         job,
         depth_in=round(design.depth_in, 2),
-        shelves=sum(step.ledge_in > 0.0 or bool(step.viewing_ledge_in) for step in design.steps),
+        shelves=sum(step.shelf_in > 0.0 or bool(step.viewing_shelf_in) for step in design.steps),
         waterfall=design.falls is not None,
         soil=design.site.soil or job.soil,
         access=design.site.access or job.access,
@@ -154,6 +154,6 @@ def names_of(take: Iterable[str], items: Collection[str]) -> set[str]:
     rest = {name for name in take if name not in facts}
     strangers = sorted(rest - set(items))
     if strangers:
-        mend = f"name a fact ({', '.join(SETTLED.values())}) or items of the job: {', '.join(items)}"
-        raise BadInput("take-computed", ", ".join(strangers), mend)
+        fix = f"name a fact ({', '.join(SETTLED.values())}) or items of the job: {', '.join(items)}"
+        raise BadInput("take-computed", ", ".join(strangers), fix)
     return rest

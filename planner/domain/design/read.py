@@ -53,9 +53,9 @@ def read_design(text: str) -> Design:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as trouble:
-        raise BadInput("design file", str(trouble), "mend the TOML there") from None
+        raise BadInput("design file", str(trouble), "fix the TOML there") from None
     except RecursionError:
-        raise BadInput("design file", "too many brackets inside one another", "mend the TOML") from None
+        raise BadInput("design file", "too many brackets inside one another", "fix the TOML") from None
     return design_of(data)
 
 
@@ -97,14 +97,14 @@ def design_of(data: Mapping[str, object]) -> Design:
 
 
 def _under_water(design: Design, top: Table) -> None:
-    """Refuse a ledge or floor that the water does not cover."""
+    """Refuse a shelf or floor that the water does not cover."""
     levels = levels_of(design)
-    for level in (*levels.ledges, levels.floor) if design.steps else ():
+    for level in (*levels.shelves, levels.floor) if design.steps else ():
         if level.below_rim_in <= design.water_line_in:
             deep = levels.words(level, top.units).split(",")[0]
             water = levels.words(levels.water_line, top.units)
-            mend = f"the water line stands {water}: cut {level.name} deeper, or raise the water line"
-            top.fault("step", f"{level.name} {deep}", mend)
+            fix = f"the water line stands {water}: cut {level.name} deeper, or raise the water line"
+            top.fault("step", f"{level.name} {deep}", fix)
             return
 
 
@@ -119,7 +119,7 @@ def _outline(t: Table | None, top: Table) -> Outline | None:
     try:
         made = _made(t, shape, before)
     except BadInput as fault:
-        t.faults.append(BadInput(fault.field, fault.value, fault.mend, where=t.place))
+        t.faults.append(BadInput(fault.field, fault.value, fault.fix, where=t.place))
         made = None
     t.close()
     if made is None or t.units == US:
@@ -159,11 +159,11 @@ def _made(t: Table, shape: str, before: int) -> Outline | None:
 
 
 def _step(t: Table) -> Step:
-    ledge = t.have("ledge", "in", 0.0, 600.0, 0.0)
+    shelf = t.have("ledge", "in", 0.0, 600.0, 0.0)
     step = Step(
         down_in=t.need("down", "in", 0.25, 240.0),
-        ledge_in=ledge,
-        viewing_ledge_in=t.measure("viewing_ledge", "in", 0.0, 600.0),
+        shelf_in=shelf,
+        viewing_shelf_in=t.measure("viewing_ledge", "in", 0.0, 600.0),
         batter=t.number("batter", 0.0, 0.0, 10.0),
         stone_in=t.have("stone_thick", "in", 0.0, 48.0, 12.0),
         course=t.word("stone", ("mix", *STONE_CLASSES), "mix"),

@@ -1,4 +1,4 @@
-"""A section through the hole: the profile along a straight line, and where it meets walls and ledges.
+"""A section through the hole: the profile along a straight line, and where it meets walls and shelves.
 
 In: the layers and a direction. Out: a `Section`: distances along the line and depths below the rim [ft]. The
 line runs through the widest spot of the deepest floor.

@@ -1,7 +1,7 @@
 """Shelves: a stepped hole under an outline, layer by layer, by inward offsets of the real outline.
 
 In: an outline and the steps from the rim down. Out: `Layer`s with exact areas and volumes. Step 1 starts at
-the rim; each wall goes down plumb or battered, then a ledge runs in to the outline of the next step; the last
+the rim; each wall goes down plumb or battered, then a shelf runs in to the outline of the next step; the last
 step ends on the floor. The one trick: an offset inward by `w` is the erosion by a disc of radius `w`, so two
 offsets in a row equal one by their sum and nothing depends on how a step is split.
 """
@@ -31,17 +31,17 @@ _CRUMB_FT2 = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: a wall `down_in` high and the ledge at its foot [in].
+    """One step: a wall `down_in` high and the shelf at its foot [in].
 
-    ledge_in: how far the ledge runs in, 0 for none; viewing_ledge_in: the same at the viewing side, None when
+    shelf_in: how far the shelf runs in, 0 for none; viewing_shelf_in: the same at the viewing side, None when
     it is the same all round; batter: inward run of the wall per unit of height, 0 is plumb. The last step has
-    no ledge: its foot is the floor. stone_in: thickness of the stone course on the wall [in], 0 for none;
+    no shelf: its foot is the floor. stone_in: thickness of the stone course on the wall [in], 0 for none;
     course: "small", "medium", "large", or "mix" for the design's own mix.
     """
 
     down_in: float
-    ledge_in: float = 0.0
-    viewing_ledge_in: float | None = None
+    shelf_in: float = 0.0
+    viewing_shelf_in: float | None = None
     batter: float = 0.0
     stone_in: float = 12.0
     course: str = "mix"
@@ -108,12 +108,12 @@ def inward_two(shape: BaseGeometry, width_ft: float, viewing_ft: float, viewing:
     """`shape` moved in by `viewing_ft` at the viewing side and by `width_ft` elsewhere."""
     from shapely import Polygon
 
-    centre, reach = shape.centroid, 2.0 * math.hypot(*_extent(shape))
+    center, reach = shape.centroid, 2.0 * math.hypot(*_extent(shape))
     half = math.radians(viewing.spread_deg) / 2.0
     middle = math.radians(viewing.direction_deg)
     arc = [middle - half + half * i / 8.0 for i in range(17)]
-    tips = [(centre.x + reach * math.cos(a), centre.y + reach * math.sin(a)) for a in arc]
-    seen = Polygon([(centre.x, centre.y), *tips])
+    tips = [(center.x + reach * math.cos(a), center.y + reach * math.sin(a)) for a in arc]
+    seen = Polygon([(center.x, center.y), *tips])
     edge = shape.boundary
     for part, width in ((edge.difference(seen), width_ft), (edge.intersection(seen), viewing_ft)):
         if width > 0.0 and not part.is_empty:
@@ -149,10 +149,10 @@ def layers(
         run_ft = step.batter * step.down_in / 12.0
         bottom = _cut(shape, run_ft, run_ft, None, f"step {number} wall", basins)
         found.append(Layer(step, shape, bottom, depth_ft, bottom_ft))
-        ledge_ft = step.ledge_in / 12.0
-        seen_ft = ledge_ft if step.viewing_ledge_in is None else step.viewing_ledge_in / 12.0
+        shelf_ft = step.shelf_in / 12.0
+        seen_ft = shelf_ft if step.viewing_shelf_in is None else step.viewing_shelf_in / 12.0
         if number < len(steps):
-            shape = _cut(bottom, ledge_ft, seen_ft, viewing, f"step {number} ledge", basins)
+            shape = _cut(bottom, shelf_ft, seen_ft, viewing, f"step {number} shelf", basins)
         depth_ft = bottom_ft
     return tuple(found)
 
@@ -164,14 +164,14 @@ def check_steps(steps: Sequence[Step]) -> None:
     for number, step in enumerate(steps, start=1):
         where = f"step {number}"
         _within(f"{where} down", step.down_in, 0.25, 240.0, "in")
-        _within(f"{where} ledge", step.ledge_in, 0.0, 600.0, "in")
-        if step.viewing_ledge_in is not None:
-            _within(f"{where} viewing_ledge", step.viewing_ledge_in, 0.0, 600.0, "in")
+        _within(f"{where} shelf", step.shelf_in, 0.0, 600.0, "in")
+        if step.viewing_shelf_in is not None:
+            _within(f"{where} viewing_ledge", step.viewing_shelf_in, 0.0, 600.0, "in")
         _within(f"{where} batter", step.batter, 0.0, 10.0, "run per unit of height")
         _within(f"{where} stone", step.stone_in, 0.0, 48.0, "in")
-    if steps[-1].ledge_in or steps[-1].viewing_ledge_in:
-        field, value = f"step {len(steps)} ledge", steps[-1].ledge_in
-        raise BadInput(field, value, "the last step ends on the floor: leave its ledge out")
+    if steps[-1].shelf_in or steps[-1].viewing_shelf_in:
+        field, value = f"step {len(steps)} shelf", steps[-1].shelf_in
+        raise BadInput(field, value, "the last step ends on the floor: leave its shelf out")
 
 
 def _within(field: str, value: float, least: float, most: float, unit: str) -> None:

@@ -1,6 +1,6 @@
 """The tasks of the dig: the machine's bulk and its trimming, hand digging, the berm, spoil to the tip.
 
-The digger and its carriers work side by side; `Tasks.machine_h` says how long the slower of them takes.
+The excavator and its carriers work side by side; `Tasks.machine_h` says how long the slower of them takes.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from planner.domain.estimate.digging import balanced_carriers, bank_cy_h, fleet_h, fleet_trips
 from planner.domain.estimate.task import (
-    DIGGER,
+    EXCAVATOR,
     POWER_BARROW,
     TRUCK,
     Band,
@@ -31,8 +31,8 @@ def machine_class(mass_t: float) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Digger:
-    """A digger on this soil: bank and loose hours per cubic yard as (low, likely, high), and the words."""
+class _Excavator:
+    """An excavator on this soil: bank and loose hours per cubic yard as (low, likely, high), and words."""
 
     bank_h: Band
     loose_h: Band
@@ -41,8 +41,8 @@ class _Digger:
     rows: tuple[str, ...]
 
 
-def _digger(way: Way) -> _Digger | None:
-    machine = way.machines.get(DIGGER)
+def _excavator(way: Way) -> _Excavator | None:
+    machine = way.machines.get(EXCAVATOR)
     if machine is None:
         return None
     book, size = way.book, machine_class(machine.mass_t or 2.0)
@@ -60,11 +60,11 @@ def _digger(way: Way) -> _Digger | None:
         return 1.0 / bank_cy_h(bucket, fill, cycle_s, minutes, 1.0)
 
     words = (
-        f"digger: {num(bucket)} ft3 bucket × {num(fill)} fill × 3600 / ({num(cycle[1])} s × {num(slower)} "
+        f"excavator: {num(bucket)} ft3 bucket × {num(fill)} fill × 3600 / ({num(cycle[1])} s × {num(slower)} "
         f"soil) × {num(minutes)}/60 min ÷ 27 ÷ {num(swell)} swell = {num(1.0 / bank(cycle[1]))} bank cy/h"
     )
     measured = () if machine.bucket_ft3 else (bucket_key,)
-    return _Digger(
+    return _Excavator(
         (bank(cycle[0]), bank(cycle[1]), bank(cycle[2])),
         (loose(cycle[0]), loose(cycle[1]), loose(cycle[2])),
         swell,
@@ -75,29 +75,29 @@ def _digger(way: Way) -> _Digger | None:
 
 def dig_tasks(way: Way) -> Tasks:
     """The dig as tasks, and the hours of the machine side."""
-    job, digger = way.job, _digger(way)
+    job, excavator = way.job, _excavator(way)
     by_machine, by_hand = job.amount("dig_machine_cy"), job.amount("dig_hand_cy")
     spoil = job.amount("haul_off_cy")
     found: list[Task] = []
     bulk = 0.0
-    if digger and by_machine > 0:
+    if excavator and by_machine > 0:
         share = way.book.value("dig.trim_share")
         bulk = by_machine * (1.0 - share)
-        hours = scaled(digger.bank_h, bulk)
+        hours = scaled(excavator.bank_h, bulk)
         step = (
-            f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / digger.bank_h[1])} bank cy/h = "
+            f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / excavator.bank_h[1])} bank cy/h = "
             f"{num(hours[1])} machine-h, one operator"
         )
-        rows = (*digger.rows, "dig.trim_share")
-        found.append(Task("dig by machine, operator", bulk, "cy", hours, (digger.words, step), rows))
+        rows = (*excavator.rows, "dig.trim_share")
+        found.append(Task("dig by machine, operator", bulk, "cy", hours, (excavator.words, step), rows))
         found += hand_dig(way, by_machine * share, "trim the machine's dig by hand")
     else:
         by_hand += by_machine
     found += hand_dig(way, by_hand)
     found += rated(way, "berm.place", job.amount("berm_cy"), "cy")
-    away = _spoil(way, spoil, digger, bulk) if spoil > 0 else Tasks(())
-    aside = bulk - min(spoil, bulk * digger.swell) / digger.swell if digger else 0.0
-    digging = scaled(digger.bank_h, aside) if digger else (0.0, 0.0, 0.0)
+    away = _spoil(way, spoil, excavator, bulk) if spoil > 0 else Tasks(())
+    aside = bulk - min(spoil, bulk * excavator.swell) / excavator.swell if excavator else 0.0
+    digging = scaled(excavator.bank_h, aside) if excavator else (0.0, 0.0, 0.0)
     machine_h = (
         digging[0] + away.machine_h[0],
         digging[1] + away.machine_h[1],
@@ -107,7 +107,7 @@ def dig_tasks(way: Way) -> Tasks:
     return Tasks((*found, *away.tasks), machine_h, steps)
 
 
-def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Tasks:
+def _spoil(way: Way, volume: float, excavator: _Excavator | None, bulk: float) -> Tasks:
     """Spoil to the truck and to the tip, or straight into trucks that drive up to the hole.
 
     What the machine digs goes straight into the carriers; what lies there already is loaded again.
@@ -116,25 +116,25 @@ def _spoil(way: Way, volume: float, digger: _Digger | None, bulk: float) -> Task
     truck = rated(
         way, "truck.trip_h", float(trips), "trip", factor_rows=("truck.load_cy",), words="truck to the tip"
     )
-    at_the_hole = digger is not None and TRUCK in way.machines
+    at_the_hole = excavator is not None and TRUCK in way.machines
     carrier = _trucks(way) if at_the_hole else _spoil_carrier(way, volume)
-    if digger is None:
+    if excavator is None:
         return Tasks((*rated(way, "load.spoil", volume, "cy"), *carrier.tasks, *truck))
-    direct = min(volume, bulk * digger.swell)
+    direct = min(volume, bulk * excavator.swell)
     again = volume - direct
     tasks: list[Task] = []
     if again > 0:
-        hours = scaled(digger.loose_h, again)
-        step = f"{num(again)} loose cy × {num(digger.loose_h[1])} h/cy = {num(hours[1])} labour-h"
-        tasks.append(Task("load spoil by machine, operator", again, "cy", hours, (step,), digger.rows))
-    first, first_words = _fleet(carrier, direct, scaled(digger.bank_h, 1.0 / digger.swell))
-    second, second_words = _fleet(carrier, again, digger.loose_h)
+        hours = scaled(excavator.loose_h, again)
+        step = f"{num(again)} loose cy × {num(excavator.loose_h[1])} h/cy = {num(hours[1])} labour-h"
+        tasks.append(Task("load spoil by machine, operator", again, "cy", hours, (step,), excavator.rows))
+    first, first_words = _fleet(carrier, direct, scaled(excavator.bank_h, 1.0 / excavator.swell))
+    second, second_words = _fleet(carrier, again, excavator.loose_h)
     machine_h = (first[0] + second[0], first[1] + second[1], first[2] + second[2])
     return Tasks((*tasks, *carrier.tasks, *truck), machine_h, first_words + second_words)
 
 
 def _fleet(carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tuple[str, ...]]:
-    """Hours of digger and carriers together for loose cubic yards, and the words; the slower side governs."""
+    """Hours of excavator and carriers for loose cubic yards, and the words; the slower side governs."""
     if volume <= 0:
         return (0.0, 0.0, 0.0), ()
     loads = volume * FT3_PER_CY / carrier.load_ft3
@@ -148,7 +148,7 @@ def _fleet(carrier: _Carrier, volume: float, loading_h: Band) -> tuple[Band, tup
     words = (
         f"{num(loads)} loads of {num(carrier.load_ft3)} ft3, {num(load_min)} min to load, "
         f"{num(carrier.away_min[1])} min away, {min(carrier.most, balanced)} carriers "
-        f"({balanced} balance the digger): {num(hours(1))} machine-h"
+        f"({balanced} balance the excavator): {num(hours(1))} machine-h"
     )
     return (hours(0), hours(1), hours(2)), (words,)
 
@@ -164,7 +164,7 @@ class _Carrier:
 
 
 def _trucks(way: Way) -> _Carrier:
-    """Trucks that the digger loads itself: load, haul, dump, return. Their drivers count as trips."""
+    """Trucks that the excavator loads itself: load, haul, dump, return. Their drivers count as trips."""
     machine = way.machines[TRUCK]
     load = machine.bucket_ft3 or way.book.value("truck.load_cy") * FT3_PER_CY
     return _Carrier((), load, scaled(way.book.row("truck.trip_h").band, 60.0), max(1, machine.units))

@@ -1,6 +1,6 @@
 """How many crew-hours a job takes this crew on this site, with the spread and the arithmetic behind it.
 
-crew-hours = (set-up + sum of quantity x rate x factors, or the wait for the digger) x factors of the phase
+crew-hours = (set-up + sum of quantity x rate x factors, or the wait for the excavator) x factors of the phase
 / (people x pace). In: job, crew, rate book, firm, phase rules, machines, conditions. Out: `JobEstimate`.
 Every factor multiplies once, and the lines of an estimate sum to its total.
 """
@@ -231,7 +231,7 @@ def _size_lines(tasks: Tasks, crowd: FactorUse | None) -> list[Task]:
 
 
 def _wait_lines(lines: Sequence[Task], tasks: Tasks, people: int) -> list[Task]:
-    """Hands that wait because the digger or its carriers govern: people x machine-hours - labour-hours."""
+    """Hands that wait because the excavator or its carriers govern: people x machine-hours - labour-hours."""
     band = _sum_bands(t.labour_h for t in lines)
     wait = [max(0.0, people * m - h) for m, h in zip(tasks.machine_h, band, strict=True)]
     if wait[2] == 0.0 and wait[1] == 0.0:
@@ -241,7 +241,7 @@ def _wait_lines(lines: Sequence[Task], tasks: Tasks, people: int) -> list[Task]:
         "labour-h (0 when below)"
     )
     ordered = (min(wait[0], wait[1]), wait[1], max(wait[1], wait[2]))
-    return [Task("hands wait for the digger", 1.0, "once", ordered, (*tasks.machine_steps, step), ())]
+    return [Task("hands wait for the excavator", 1.0, "once", ordered, (*tasks.machine_steps, step), ())]
 
 
 def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:

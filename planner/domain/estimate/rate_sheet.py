@@ -107,8 +107,8 @@ def _row(row: Mapping[str, str], head: list[str], book: RateBook, where: str, ow
     key = row.get("key", "")
     before = book.rows.get(key)
     if before is None:
-        mend = "no such row; planner rates show lists the keys"
-        raise BadInput("key", key, mend, where=f"{where} column {head.index('key') + 1}")
+        fix = "no such row; planner rates show lists the keys"
+        raise BadInput("key", key, fix, where=f"{where} column {head.index('key') + 1}")
     unit = row.get("unit", before.unit) or before.unit
     if unit != before.unit:
         raise BadInput(
@@ -148,7 +148,7 @@ def _row(row: Mapping[str, str], head: list[str], book: RateBook, where: str, ow
             words=row.get("words", "") or before.words,
         )
     except BadInput as fault:
-        raise BadInput(fault.field, fault.value, fault.mend, where=where) from None
+        raise BadInput(fault.field, fault.value, fault.fix, where=where) from None
 
 
 def _number(column: str, text: str, row: Rate, place: str) -> float:

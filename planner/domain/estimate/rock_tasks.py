@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.domain.estimate.digging import lift_shares, trip_min
-from planner.domain.estimate.task import DIGGER, Task, Tasks, Way, carry, num, rated
+from planner.domain.estimate.task import EXCAVATOR, Task, Tasks, Way, carry, num, rated
 from planner.domain.safety.lifting import stone_in
 from planner.units import FT3_PER_CY, LB_PER_TON
 
@@ -44,7 +44,7 @@ def _stones(way: Way, tons: float, name: str, smallest: float, largest: float) -
         return []
     one_in, two_in = (stone_in(way.book.value(f"lift.{n}_lb")) for n in ("one", "two"))
     one, two = lift_shares(smallest, largest, one_in, two_in)
-    rest = "machine" if DIGGER in way.machines else "bars"
+    rest = "machine" if EXCAVATOR in way.machines else "bars"
     found: list[Task] = []
     limits = ("lift.one_lb", "lift.two_lb")
     for share, mode in ((one, "hand"), (two, "two"), (1.0 - one - two, rest)):
@@ -74,7 +74,7 @@ def _barrow_stone(way: Way, tons: float, words: str) -> Task:
 
 
 def _single_stones(way: Way, tons: float, name: str, mode: str) -> Task:
-    """Stones taken one by one: by the digger with its operator, or by two persons with a dolly."""
+    """Stones taken one by one: by the excavator with its operator, or by two persons with a dolly."""
     machine = mode == "machine"
     keys = (
         ("digger.travel_ft_min", "digger.sling_min") if machine else ("dolly.speed_ft_min", "dolly.lost_min")

@@ -16,7 +16,7 @@ from planner.domain.estimate.rates import RateBook
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.jobs import Access, Job, Soil
 
-DIGGER, POWER_BARROW, TRUCK = "excavator", "power_barrow", "truck"
+EXCAVATOR, POWER_BARROW, TRUCK = "excavator", "power_barrow", "truck"
 #: Hand digging beyond this depth is lifted twice [in].
 DEEP_IN = 60.0
 

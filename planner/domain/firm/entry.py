@@ -1,6 +1,6 @@
 """What a person types, read into values: numbers with units, choices, dates, day ranges, yes and no.
 
-Each reader takes the field's name and the text, and raises BadInput with the mend. A bare number is in the
+Each reader takes the field's name and the text, and raises BadInput with the fix. A bare number is in the
 firm's own units; one with a unit ("15 m", "50ft") is converted.
 """
 
@@ -93,8 +93,8 @@ def day(field: str, text: str) -> date:
         found = date.fromisoformat(typed)
     except ValueError:
         other = ", not month/day/year" if re.fullmatch(r"\d+/\d+/\d+", typed, re.ASCII) else ""
-        mend = f"write the date as year-month-day{other}, for example 2027-04-05"
-        raise BadInput(field, text, mend) from None
+        fix = f"write the date as year-month-day{other}, for example 2027-04-05"
+        raise BadInput(field, text, fix) from None
     if found.isoformat() != typed:
         raise BadInput(field, text, f"write the date as year-month-day: {_day_of(found, typed)}")
     if not FIRST_DAY <= found <= LAST_DAY:

@@ -228,8 +228,8 @@ def item_of(name: str) -> tuple[str, str]:
             if shown == name.strip().lower():
                 return key, system
     every = [*ITEMS, *item_names(METRIC).values()]
-    mend = did_you_mean(name, every, f"use one of: {', '.join(ITEMS)} (or the metric names)")
-    raise BadInput("item", name, mend)
+    fix = did_you_mean(name, every, f"use one of: {', '.join(ITEMS)} (or the metric names)")
+    raise BadInput("item", name, fix)
 
 
 def quantity(name: str, text: str) -> Line:

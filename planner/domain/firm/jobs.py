@@ -25,7 +25,7 @@ PLANNED = frozenset({Status.SOLD, Status.UNDER_WAY})
 
 
 class Access(StrEnum):
-    """What can reach the hole: a machine, a barrow through a narrow gate, or hands only."""
+    """What can reach the hole: a machine, a barrow through a narrow gate, or nothing but hands."""
 
     MACHINE = "machine"
     NARROW = "narrow gate"

@@ -1,6 +1,6 @@
 """What a job, crew, machine, firm, log or loss may not be, before it is stored.
 
-Each `faults_of_*` gives every fault with field, value and mend; nothing is raised here. The database's own
+Each `faults_of_*` gives every fault with field, value and fix; nothing is raised here. The database's own
 CHECKs say the same once more.
 """
 

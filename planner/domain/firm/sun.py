@@ -2,7 +2,7 @@
 
 The equations are those of NOAA's solar calculator (its spreadsheet), after J. Meeus, Astronomical
 Algorithms (1991, 2nd ed. 1998); read in a public transcription of the spreadsheet, the book from memory.
-The sun rises when its centre is 90.833 degrees from the zenith: refraction and half the disk counted.
+The sun rises when its center is 90.833 degrees from the zenith: refraction and half the disk counted.
 """
 
 from __future__ import annotations
@@ -62,13 +62,13 @@ def sun_place(moment: datetime) -> tuple[float, float]:
     mean_long = (280.46646 + century * (36000.76983 + 0.0003032 * century)) % 360.0
     anomaly = radians(357.52911 + century * (35999.05029 - 0.0001537 * century))
     eccentricity = 0.016708634 - century * (0.000042037 + 0.0000001267 * century)
-    centre = (
+    center = (
         sin(anomaly) * (1.914602 - century * (0.004817 + 0.000014 * century))
         + sin(2 * anomaly) * (0.019993 - 0.000101 * century)
         + sin(3 * anomaly) * 0.000289
     )
     node = radians(125.04 - 1934.136 * century)
-    apparent = radians(mean_long + centre - 0.00569 - 0.00478 * sin(node))
+    apparent = radians(mean_long + center - 0.00569 - 0.00478 * sin(node))
     tilt = 23.0 + (26.0 + (21.448 - century * (46.815 + century * (0.00059 - 0.001813 * century))) / 60) / 60
     obliquity = radians(tilt + 0.00256 * cos(node))
     y = tan(obliquity / 2.0) ** 2

@@ -88,8 +88,8 @@ def read_station(rows: Sequence[dict[str, str]], *, key: str, name: str, source:
         except ValueError:
             days = -1.0
         if not 0 <= days <= monthrange(2027, month)[1]:
-            mend = "write the mean number of days with 0.10 in (2.5 mm) or more"
-            faults.append(BadInput("wet_days", row.get("wet_days", ""), mend, where=place))
+            fix = "write the mean number of days with 0.10 in (2.5 mm) or more"
+            faults.append(BadInput("wet_days", row.get("wet_days", ""), fix, where=place))
         found[month] = days
     if not faults and len(found) < 12:
         missing = ", ".join(str(m) for m in range(1, 13) if m not in found)

@@ -28,7 +28,7 @@ def order_items(desk: Desk) -> Iterator[OfficeItem]:
                 continue
             due = desk.working_days_before(start.date(), lead.lead_days + lead.spare_days)
             what = ", ".join(_amount(desk.season.firm.units, item, n) for item, n in amounts)
-            words = f"order {lead.words} for {code} ({what}): used from {day_words(start.date())}"
+            words = f"order {lead.words} for {code} ({what}): needed by {day_words(start.date())}"
             late = desk.working_days_before(start.date(), lead.lead_days) < desk.today
             pressing = f"{lead.lead_days} working days of lead are no longer left" if late else ""
             yield OfficeItem(f"order:{code}:{lead.key}", Kind.ORDER, due, code, words, pressing)

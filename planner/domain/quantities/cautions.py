@@ -1,7 +1,7 @@
 """Cautions of a design: where the work can hurt someone, with the figure that calls for the word.
 
 In: a take-off. Out: `Caution` rows by phase. None of this is design or legal advice: local code, the permit
-office, the one-call centre, the maker's data sheet and a licensed trade always win.
+office, the one-call center, the maker's data sheet and a licensed trade always win.
 
 Sources (secondary copies unless said): 29 CFR 1926.651 and .652, Table B-1 of Appendix B to Subpart P;
 NIOSH 94-110 (1994, revised 2021); UK HSE L23, 3rd edition (2004), para 120; barrier depths from

@@ -1,7 +1,7 @@
 """Earth: what a design digs, by machine and by hand, the box seats, the berm, and what is hauled.
 
 In: a design and its layers. Out: `Earthwork`, bank cubic yards by layer. The machine leaves a skin for the
-shovel (`trim_in`) on walls and floors, and cannot cut a ledge narrower than its bucket; without access for a
+shovel (`trim_in`) on walls and floors, and cannot cut a shelf narrower than its bucket; without access for a
 machine all is hand work.
 """
 
@@ -66,7 +66,7 @@ def machine_part_cy(layers: Sequence[Layer], site: Site) -> float:
     ft3 = 0.0
     for number, layer in enumerate(layers):
         foot = _foot(layers, number)
-        if 0.0 < layers[foot].step.ledge_in < site.bucket_in and foot + 1 < len(layers):
+        if 0.0 < layers[foot].step.shelf_in < site.bucket_in and foot + 1 < len(layers):
             ft3 += float(inward(layers[foot + 1].top, trim_ft).area) * layer.height_ft
             continue
         levels = (layer.top_ft, (layer.top_ft + layer.bottom_ft) / 2.0, layer.bottom_ft)
@@ -77,8 +77,8 @@ def machine_part_cy(layers: Sequence[Layer], site: Site) -> float:
 
 
 def _foot(layers: Sequence[Layer], number: int) -> int:
-    """The layer on whose ledge the wall through layer `number` ends: a wall may be cut in several layers."""
-    while number + 1 < len(layers) and layers[number].step.ledge_in == 0.0:
+    """The layer on whose shelf the wall through layer `number` ends: a wall may be cut in several layers."""
+    while number + 1 < len(layers) and layers[number].step.shelf_in == 0.0:
         number += 1
     return number
 

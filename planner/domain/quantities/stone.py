@@ -68,7 +68,7 @@ def merchant_ton(ton: float, step_ton: float) -> float:
 
 
 def rockwork(design: Design, layers: Sequence[Layer]) -> Rockwork:
-    """Take the stone off a design. Gravel lies on ledges, floor and flat walls: the plan area of the rim."""
+    """Take the stone off a design. Gravel lies on shelves, floor and flat walls: the plan area of the rim."""
     stone, water_ft = design.stone, design.water_line_in / 12.0
     courses = tuple(
         _course(number, layer, stone, water_ft)

@@ -93,8 +93,8 @@ def waterwork(design: Design, layers: Sequence[Layer], displaced_ft3: float, pip
     """Take the water off a design."""
     water_ft = design.water_line_in / 12.0
     if water_ft >= layers[-1].bottom_ft:
-        mend = f"keep it above the floor, which lies {in_and_mm(layers[-1].bottom_ft * 12.0)} down"
-        raise BadInput("water_line", in_and_mm(design.water_line_in), mend)
+        fix = f"keep it above the floor, which lies {in_and_mm(layers[-1].bottom_ft * 12.0)} down"
+        raise BadInput("water_line", in_and_mm(design.water_line_in), fix)
     gross_gal = sum(layer.volume_ft3(water_ft) for layer in layers) * GAL_PER_FT3
     stream = design.falls.stream if design.falls else None
     stream_ft3 = stream.length_ft * stream.width_ft * stream.depth_in / 12.0 if stream else 0.0

@@ -1,7 +1,7 @@
 """Utility locates: when the office must ask for them, when digging is clear, how long a ticket lives.
 
 In: one state's rule (data, see planner/data/locates.toml) and a moment. Out: dates. The rules drift by law:
-every answer is a reminder to ask the one-call centre, never a permission to dig. Working days here are
+every answer is a reminder to ask the one-call center, never a permission to dig. Working days here are
 Monday to Friday without the legal holidays of the rule, whatever days the firm itself works.
 """
 
@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from planner.errors import BadInput
 
-CAUTION = "check your one-call centre (811) and the ticket; every owner's response is the go-ahead"
+CAUTION = "check your one-call center (811) and the ticket; every owner's response is the go-ahead"
 
 HOURS, FULL_DAYS = "hours", "full days"
 WORKING, CALENDAR = "working days", "calendar days"

@@ -15,7 +15,7 @@ from planner.domain.estimate.conditions import Conditions, work_minutes_in
 from planner.domain.estimate.labour import JobEstimate, estimate
 from planner.domain.estimate.rates import RateBook
 from planner.domain.estimate.site_days import SiteDays, days
-from planner.domain.estimate.task import DIGGER
+from planner.domain.estimate.task import EXCAVATOR
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Need
@@ -28,8 +28,8 @@ from planner.errors import BadInput
 
 #: A crew for firms that have not entered theirs yet.
 USUAL_CREW = Crew(name="usual crew", lead="", size=3)
-#: A digger for firms that have not entered theirs yet.
-USUAL_DIGGER = Machine(key=DIGGER, words="mini excavator, 2 t", bucket_ft3=0.0, mass_t=2.0)
+#: An excavator for firms that have not entered theirs yet.
+USUAL_EXCAVATOR = Machine(key=EXCAVATOR, words="mini excavator, 2 t", bucket_ft3=0.0, mass_t=2.0)
 #: Depth from which 29 CFR 1926.652(a)(1) asks for a protective system [in].
 PROTECT_IN = 60.0
 
@@ -93,8 +93,8 @@ def choices(compare: Compare, job: Job, crew: Crew, crews: Sequence[Crew]) -> li
         return [Choice(c.name, job, c) for c in (crew, *others)]
     if compare is Compare.PEOPLE:
         return [Choice(people(n), job, replace(crew, size=n)) for n in range(1, 6)]
-    by_machine = _with_digger(job, {DIGGER: 1})
-    return [Choice("machine", by_machine, crew), Choice("by hand", _with_digger(job, {}), crew)]
+    by_machine = _with_excavator(job, {EXCAVATOR: 1})
+    return [Choice("machine", by_machine, crew), Choice("by hand", _with_excavator(job, {}), crew)]
 
 
 def people(count: int) -> str:
@@ -102,8 +102,8 @@ def people(count: int) -> str:
     return "1 person" if count == 1 else f"{count} people"
 
 
-def _with_digger(job: Job, machines: Mapping[str, int]) -> Job:
-    """The job with or without the digger in the dig and the rock; the skills stay as they were."""
+def _with_excavator(job: Job, machines: Mapping[str, int]) -> Job:
+    """The job with or without the excavator in the dig and the rock; the skills stay as they were."""
     needs = dict(job.needs)
     for phase in (Phase.DIG, Phase.ROCK):
         needs[phase] = replace(needs.get(phase, Need()), machines=dict(machines))
@@ -135,7 +135,7 @@ def cautions(job: Job, rules: Mapping[Phase, PhaseRule], conditions: Conditions)
     found = []
     if any(line.phase is Phase.DIG for line in job.lines):
         found.append(
-            "utilities located and marked before digging; clear of the digger's swing; local rules govern"
+            "utilities located and marked before digging; clear of the excavator's swing; local rules govern"
         )
     if job.depth_in >= PROTECT_IN:
         found.append(

@@ -195,8 +195,8 @@ def import_rates(
 def _fit_to_print(edition: str | None, note: str) -> None:
     """Refuse a name of an edition that could not be typed, and a note that would not stay on its line."""
     if edition is not None and (edition in (OWN, NEWEST) or not CODE.fullmatch(edition)):
-        mend = f"use up to 24 letters, digits, dots, dashes, like 2027-06, and not {OWN!r} or {NEWEST!r}"
-        raise BadInput("--edition", edition, mend)
+        fix = f"use up to 24 letters, digits, dots, dashes, like 2027-06, and not {OWN!r} or {NEWEST!r}"
+        raise BadInput("--edition", edition, fix)
     if len(note) > LINE_LENGTH or not note.isprintable():
         raise BadInput("--note", note, f"write one line of up to {LINE_LENGTH} characters")
 

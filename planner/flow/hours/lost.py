@@ -48,8 +48,8 @@ def _check_target(book: Book, entry: LostTime) -> None:
     if entry.kind is LostKind.CREW_SHORT:
         size = book.crew(entry.target).size
         if not 1 <= entry.people < size:
-            mend = f"{entry.target} has {size} hands: give 1 to {size - 1}, or enter the whole crew as sick"
-            raise BadInput("people", entry.people, mend)
+            fix = f"{entry.target} has {size} hands: give 1 to {size - 1}, or enter the whole crew as sick"
+            raise BadInput("people", entry.people, fix)
     if entry.kind is LostKind.MACHINE_DOWN:
         units = book.machine(entry.target).units
         if not 1 <= entry.people <= units:

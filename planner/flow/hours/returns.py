@@ -71,8 +71,8 @@ def _arrival(
     if returned.crew not in roster.crews:
         raise BadInput("crew", returned.crew, "the return is of a crew that is not in the list")
     if returned.plan_number not in {head.number for head in book.plans()}:
-        mend = "there is no such plan here: is this the right database?"
-        raise BadInput("plan", returned.plan_number, mend)
+        fix = "there is no such plan here: is this the right database?"
+        raise BadInput("plan", returned.plan_number, fix)
     plan, current = book.plan(returned.plan_number), shown_plan(book)
     sheet = _sheet_of(book, location, returned, current, plan)
     logged = book.logs()

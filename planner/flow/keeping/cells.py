@@ -75,7 +75,7 @@ class Sheet:
 
     def at(self, fault: BadInput, line: int, column: str | None = None) -> BadInput:
         """The fault with its place in the file."""
-        return BadInput(fault.field, fault.value, fault.mend, where=self.where(line, column or fault.field))
+        return BadInput(fault.field, fault.value, fault.fix, where=self.where(line, column or fault.field))
 
 
 def read_sheet(
@@ -102,7 +102,7 @@ def read_sheet(
                 raise BadInput("rows", f"more than {ROWS}", "split the file", where=name)
     except csv.Error as error:
         raise BadInput(
-            "row", str(error), "mend the quotes, or shorten the cell", where=f"{name} line {begins}"
+            "row", str(error), "fix the quotes, or shorten the cell", where=f"{name} line {begins}"
         ) from None
     if not rows:
         raise BadInput("file", "empty", f"begin with a line of column names: {', '.join(needed)}", where=name)
@@ -141,16 +141,16 @@ def several(faults: Sequence[BadInput], most: int = 200) -> BadInputs:
     """All faults as one refusal; beyond `most` only their number is told."""
     if len(faults) <= most:
         return BadInputs(faults)
-    rest = BadInput("file", f"{len(faults) - most} more faults", "mend these first")
+    rest = BadInput("file", f"{len(faults) - most} more faults", "fix these first")
     return BadInputs([*faults[:most], rest])
 
 
 def _decoded(name: str, raw: bytes) -> str:
     if len(raw) > FILE_BYTES:
         raise BadInput("file", f"{len(raw)} bytes", f"split it: at most {FILE_BYTES} bytes", where=name)
-    for begins, what, mend in _OTHER_FILES:
+    for begins, what, fix in _OTHER_FILES:
         if raw.startswith(begins):
-            raise BadInput("file", what, mend, where=name)
+            raise BadInput("file", what, fix, where=name)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -185,12 +185,12 @@ def _unknown_columns(name: str, unknown: Sequence[str], known: Sequence[str]) ->
     near = {column: meant(column, known) for column in unknown}
     hints = [f"{right} for {column}" for column, right in near.items() if right]
     rest = [column or "the empty one" for column, right in near.items() if not right]
-    mends = [
+    fixes = [
         *([f"did you mean {', '.join(hints)}?"] if hints else []),
         *([f"take out {', '.join(rest)}"] if rest else []),
         "an export of the same kind shows the names",
     ]
-    fault = "not known: " + "; ".join(mends)
+    fault = "not known: " + "; ".join(fixes)
     return BadInput("columns", ", ".join(unknown), fault, where=f"{name} line 1")
 
 
@@ -218,8 +218,8 @@ def _with_decimal_points(sheet: Sheet, columns: Sequence[str]) -> tuple[Sheet, l
         pointed = text.replace(",", ".")
         if _UNCLEAR.fullmatch(text) and not decimal:
             whole = text.replace(",", "")
-            mend = f"write {whole} or {float(pointed):g}: its comma may part thousands or decimals"
-            faults.append(sheet.at(BadInput(column, text, mend), row.line, column))
+            fix = f"write {whole} or {float(pointed):g}: its comma may part thousands or decimals"
+            faults.append(sheet.at(BadInput(column, text, fix), row.line, column))
         changed.setdefault(row.line, dict(row.cells))[column] = pointed
     rows = tuple(replace(row, cells=changed.get(row.line, row.cells)) for row in sheet.rows)
     return replace(sheet, rows=rows), faults

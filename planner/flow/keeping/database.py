@@ -142,7 +142,7 @@ def _broken_rules(facts: Facts) -> list[Finding]:
         broken = breaches(season_of(facts, plan.made_at), plan.bookings)
     except PlannerError as refusal:
         what = f"the published plan cannot be judged: {refusal}"
-        return [Finding(True, what, "mend that, then plan again")]
+        return [Finding(True, what, "fix that, then plan again")]
     stale = plan.history_mark != facts.history_mark
     when = "; jobs, hours or lost time changed since it was made" if stale else ""
     told = [

@@ -129,9 +129,9 @@ def parsed_json(name: str, raw: bytes) -> Any:
         raise BadInput("file", "not UTF-8", "save it as UTF-8", where=name) from None
     except json.JSONDecodeError as error:
         where = f"{name} line {error.lineno} column {error.colno}"
-        raise BadInput("JSON", error.msg, "mend the file, or export it again", where=where) from None
+        raise BadInput("JSON", error.msg, "fix the file, or export it again", where=where) from None
     except (ValueError, RecursionError) as error:
-        raise BadInput("JSON", str(error), "mend the file, or export it again", where=name) from None
+        raise BadInput("JSON", str(error), "fix the file, or export it again", where=name) from None
 
 
 def _no_constant(word: str) -> Any:

@@ -88,8 +88,8 @@ def _current(row: Row, code: str, records: Records) -> list[BadInput]:
     stored, text = records.revisions.get(code), row.cells.get("revision", "").strip()
     if stored is None or not text or text == str(stored):
         return []
-    mend = f"the job was changed since (revision {stored}): export it again, or empty this cell to overwrite"
-    return [BadInput("revision", text, mend)]
+    fix = f"the job was changed since (revision {stored}): export it again, or empty this cell to overwrite"
+    return [BadInput("revision", text, fix)]
 
 
 def _with_extras(job: Job, sheet: Sheet, row: Row) -> tuple[Job, list[BadInput]]:
@@ -174,8 +174,8 @@ def _read_parts(
     for row in sheet.rows:
         code = row.cells["job"].strip()
         if code not in records.jobs:
-            mend = did_you_mean(code, records.jobs, "unknown code: import the jobs first")
-            faults.append(sheet.at(BadInput("job", code, mend), row.line))
+            fix = did_you_mean(code, records.jobs, "unknown code: import the jobs first")
+            faults.append(sheet.at(BadInput("job", code, fix), row.line))
             continue
         lines.setdefault(code, row.line)
         try:

@@ -135,7 +135,7 @@ def placed(sheet: Sheet, row: Row, wrong: Sequence[BadInput]) -> list[BadInput]:
     for fault in wrong:
         column = column_of(fault, sheet)
         shown = row.cells[column] if column else fault.value
-        at_column = BadInput(fault.field, shown, fault.mend, where=sheet.where(row.line, column))
+        at_column = BadInput(fault.field, shown, fault.fix, where=sheet.where(row.line, column))
         found.setdefault(column or str(fault), at_column)
     order = {column: i for i, column in enumerate(sheet.columns)}
     return [found[c] for c in sorted(found, key=lambda c: order.get(str(c), len(order)))]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from planner.domain.estimate.labour import estimate
 from planner.domain.estimate.rates import RateBook
 from planner.domain.firm.jobs import Job, Status
-from planner.domain.season.ways import USUAL_DIGGER, Shop, usual_crew
+from planner.domain.season.ways import USUAL_EXCAVATOR, Shop, usual_crew
 from planner.errors import BadInput
 from planner.flow.keeping.facts import rules_beside
 
@@ -22,7 +22,7 @@ _LEAST_H, _MOST_H = 1 / 60, 8760.0
 
 def read_shop(book: Book, location: str) -> Shop:
     """Firm, crews, machines, rules and lost time; a usual mini excavator while the firm has no machine."""
-    machines = {m.key: m for m in book.machines()} or {USUAL_DIGGER.key: USUAL_DIGGER}
+    machines = {m.key: m for m in book.machines()} or {USUAL_EXCAVATOR.key: USUAL_EXCAVATOR}
     return Shop(book.firm(), book.crews(), machines, rules_beside(location), tuple(book.lost()))
 
 

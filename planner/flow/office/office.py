@@ -117,8 +117,8 @@ def _mark(
         found = [_find(items, key) for key in dict.fromkeys(keys)]
         for item in found:
             if item.kind is Kind.MISSED:
-                mend = f'planner office settle {item.key} "what was done"'
-                raise PlannerError(f"a missed check stays open until a word settles it: {mend}")
+                fix = f'planner office settle {item.key} "what was done"'
+                raise PlannerError(f"a missed check stays open until a word settles it: {fix}")
         for item in found:
             book.mark_office(item.key, state, until, who)
         return found
@@ -129,8 +129,8 @@ def _find(items: Sequence[OfficeItem], key: str) -> OfficeItem:
     exact = [item for item in items if item.key == key]
     found = exact or [item for item in items if key and item.key.startswith(key)]
     if len(found) != 1:
-        mend = "see the keys in `planner office list --all`" if not found else "write more of the key"
-        raise BadInput("key", key, mend)
+        fix = "see the keys in `planner office list --all`" if not found else "write more of the key"
+        raise BadInput("key", key, fix)
     return found[0]
 
 

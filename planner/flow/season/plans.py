@@ -164,8 +164,8 @@ def why(
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:
         if code not in planned:
-            mend = f"plan {plan.number} does not hold it (planner plan show)"
-            raise BadInput("job", code, did_you_mean(code, planned, mend))
+            fix = f"plan {plan.number} does not hold it (planner plan show)"
+            raise BadInput("job", code, did_you_mean(code, planned, fix))
     from planner.schedule.answers.explain import reasons, reliefs
 
     season = season_of(facts, plan.made_at)

@@ -105,8 +105,8 @@ def _asked_for(facts: Facts, code: str, like: str | None, size: float) -> Job:
         made = scaled_like(known[like], code, own.client if own else "", size)
         return made if own is None else replace(made, gates=own.gates, blackouts=own.blackouts)
     if code not in known:
-        mend = "unknown job: add it as an inquiry, or say --like PAST-JOB"
-        raise BadInput("job", code, did_you_mean(code, known, mend))
+        fix = "unknown job: add it as an inquiry, or say --like PAST-JOB"
+        raise BadInput("job", code, did_you_mean(code, known, fix))
     job = known[code]
     if job.status is not Status.INQUIRY:
         raise BadInput("job", code, f"it is {job.status.value}: promise dates to inquiries only")

@@ -104,7 +104,7 @@ def site_facts(job: Job) -> list[str]:
     ways = {
         Access.MACHINE: "machine reaches the hole",
         Access.NARROW: "narrow gate: barrows only",
-        Access.HAND: "hands only",
+        Access.HAND: "no machine access",
     }
     facts = [f"{ways[job.access]}; {job.soil.value}{'; wet ground' if job.wet else ''}"]
     if job.site_notes:

@@ -154,7 +154,7 @@ def _pump_words(takeoff: Takeoff, units: str) -> str:
 
 def cautions_page(console: Console, rows: Sequence[Caution]) -> None:
     """The cautions, each with its source."""
-    say(console, "Cautions (local code, the one-call centre and a licensed trade always win)", style="bold")
+    say(console, "Cautions (local code, the one-call center and a licensed trade always win)", style="bold")
     for row in rows:
         say(console, f"- {row.phase.words}: {row.text}  ({row.source})", hang=2)
 

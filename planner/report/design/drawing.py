@@ -106,7 +106,7 @@ def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str) -> list[str
         y += 14.0
     y += 14.0
     made.append(svg.text((x, y), "Steps, from the rim down", "t b"))
-    heads = ("", "down", "below rim / water", "ledge", "stone")
+    heads = ("", "down", "below rim / water", "shelf", "stone")
     columns = (x + 6.0, x + 30.0, x + 72.0, x + 162.0, x + 222.0)
     y += 17.0
     made += [svg.text((c, y), head, "t s") for c, head in zip(columns, heads, strict=True)]
@@ -135,14 +135,14 @@ def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str) -> list[str
 def _cells(takeoff: Takeoff, step_number: int, units: str) -> tuple[str, str, str, str]:
     layer = takeoff.layers[step_number - 1]
     step = layer.step
-    ledge = "floor" if step_number == len(takeoff.layers) else short_words(step.ledge_in, units)
-    if step.viewing_ledge_in is not None and step.viewing_ledge_in != step.ledge_in:
-        ledge += f" ({short_words(step.viewing_ledge_in, units)}*)"
+    shelf = "floor" if step_number == len(takeoff.layers) else short_words(step.shelf_in, units)
+    if step.viewing_shelf_in is not None and step.viewing_shelf_in != step.shelf_in:
+        shelf += f" ({short_words(step.viewing_shelf_in, units)}*)"
     stone = short_words(step.stone_in, units) if step.stone_in else "none"
     levels = levels_of(takeoff.design)
     foot = Level("foot", 12.0 * layer.bottom_ft)
     both = depth_words(levels, foot, units)
-    return (short_words(step.down_in, units), both, ledge, stone)
+    return (short_words(step.down_in, units), both, shelf, stone)
 
 
 def figures(takeoff: Takeoff, units: str) -> list[str]:
@@ -165,8 +165,8 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
     ]
     if water.pumping:
         texts.append(f"Pump {s(water.pumping.duty_gpm, 'gpm')} at {s(water.pumping.head_ft, 'ft')} of head")
-    if any(step.viewing_ledge_in is not None for step in takeoff.design.steps):
-        texts.append("* ledge at the viewing side")
+    if any(step.viewing_shelf_in is not None for step in takeoff.design.steps):
+        texts.append("* shelf at the viewing side")
     levels = levels_of(takeoff.design)
     boxes = (levels.skimmer_pit, levels.skimmer_seat, levels.box_pit, levels.box_seat, levels.lip)
     texts += [f"{level.name.capitalize()}: {levels.words(level, units)}" for level in boxes if level]

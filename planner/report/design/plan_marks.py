@@ -23,10 +23,10 @@ def arrow_spots(takeoff: Takeoff) -> tuple[Point, Point]:
     viewing, shape = takeoff.design.viewing, takeoff.layers[0].top
     angle = math.radians(viewing.direction_deg if viewing else 0.0)
     x, y = math.cos(angle), math.sin(angle)
-    centre, hull = shape.centroid, shape.convex_hull.boundary.coords
-    reach = max((px - centre.x) * x + (py - centre.y) * y for px, py, *_ in hull)
+    center, hull = shape.centroid, shape.convex_hull.boundary.coords
+    reach = max((px - center.x) * x + (py - center.y) * y for px, py, *_ in hull)
     tip, tail = reach, reach + 1.6
-    return (centre.x + tip * x, centre.y + tip * y), (centre.x + tail * x, centre.y + tail * y)
+    return (center.x + tip * x, center.y + tip * y), (center.x + tail * x, center.y + tail * y)
 
 
 def ground_bounds(takeoff: Takeoff, cut: Section) -> tuple[float, float, float, float]:

@@ -157,8 +157,8 @@ class PlanView:
         points = [self.at(p) for p in layout.route]
         middle = points[len(points) // 2]
         middle_ft = self.takeoff.layers[0].top.centroid
-        centre = self.at((middle_ft.x, middle_ft.y))
-        outward = 1.0 if middle[1] >= centre[1] else -1.0
+        center = self.at((middle_ft.x, middle_ft.y))
+        outward = 1.0 if middle[1] >= center[1] else -1.0
         lines = f"{pump.lines} x " if pump.lines > 1 else ""
         words = f'{lines}{pump.line.nominal_in:g}" line, {length_words(layout.pipe_ft, self.units)}'
         spot = (middle[0], middle[1] + outward * 14.0 + (4.0 if outward > 0 else 0.0))

@@ -108,11 +108,11 @@ class SectionView:
         return made
 
     def _levels(self) -> list[str]:
-        """Every level below the rim and below the water, on the left: rim, water, each ledge, floor."""
+        """Every level below the rim and below the water, on the left: rim, water, each shelf, floor."""
         levels = self.levels
         marks = [
             (level.below_rim_in / 12.0, f"{level.name}: {depth_words(levels, level, self.units)}")
-            for level in (Level("rim", 0.0), levels.water_line, *levels.ledges, levels.floor)
+            for level in (Level("rim", 0.0), levels.water_line, *levels.shelves, levels.floor)
         ]
         made = []
         text_y = self._y - 20.0

@@ -1,6 +1,6 @@
 """The season as a picture: one self-contained HTML file with an SVG of jobs by crew and load by week.
 
-A state is a shape and a word before it is a colour: bars are crews' work, a diamond is the promise, a ring
+A state is a shape and a word before it is a color: bars are crews' work, a diamond is the promise, a ring
 the finish that was told, hatching and the word "late" a missed promise.
 """
 

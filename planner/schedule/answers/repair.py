@@ -220,11 +220,11 @@ def _rows(order: Plan | Sequence[Booking]) -> Sequence[Booking]:
     return order.bookings if isinstance(order, Plan) else order
 
 
-def _no_place(season: Season, jobs: Sequence[str], mend: str) -> NoPlanFits | NoPlanInTime:
+def _no_place(season: Season, jobs: Sequence[str], fix: str) -> NoPlanFits | NoPlanInTime:
     """The refusal when jobs have no place: what proves that no plan fits, else that this order has none."""
     if reasons := find_clashes(season):
         return NoPlanFits(reasons)
-    return NoPlanInTime(f"no place found before {season.last_day} for {some_of(jobs)} in this order: {mend}")
+    return NoPlanInTime(f"no place found before {season.last_day} for {some_of(jobs)} in this order: {fix}")
 
 
 def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:

@@ -94,16 +94,16 @@ def _measure(place: str, row: Mapping[str, Any], faults: list[BadInput]) -> Meas
     _known(f"{place}.measure", row, _MEASURE, faults)
     target = row.get("target")
     if isinstance(target, str) and target not in TARGETS:
-        mend = f"write a number or one of {', '.join(TARGETS)}"
-        faults.append(BadInput(f"{place}.measure.target", target, mend, where=NAME))
+        fix = f"write a number or one of {', '.join(TARGETS)}"
+        faults.append(BadInput(f"{place}.measure.target", target, fix, where=NAME))
     for side in ("under", "over"):
         if side in row and (not isinstance(row[side], int | float) or row[side] < 0):
             faults.append(
                 BadInput(f"{place}.measure.{side}", row[side], "write a number of 0 or more", where=NAME)
             )
     if target is not None and "under" not in row and "over" not in row:
-        mend = "give under or over, or leave the target out"
-        faults.append(BadInput(f"{place}.measure.target", target, mend, where=NAME))
+        fix = "give under or over, or leave the target out"
+        faults.append(BadInput(f"{place}.measure.target", target, fix, where=NAME))
     return Measure(
         what=str(row.get("what", "")),
         unit=str(row.get("unit", "")),
@@ -127,7 +127,7 @@ def _entry(place: str, row: Any, faults: list[BadInput]) -> Entry:
     try:
         fill_in(text, _DUMMY, US)
     except BadInput as fault:
-        faults.append(BadInput(f"{place}.do", text, fault.mend, where=NAME))
+        faults.append(BadInput(f"{place}.do", text, fault.fix, where=NAME))
     if not text.strip():
         faults.append(BadInput(f"{place}.do", text, "say what to do", where=NAME))
     return Entry(text, _when(place, table, faults))

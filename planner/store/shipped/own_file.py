@@ -41,10 +41,10 @@ def table_of(text: str, where: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        mend = "mend the TOML there, or remove the file to use the shipped one"
-        raise BadInput("file", where, f"{fault}: {mend}") from None
+        fix = "fix the TOML there, or remove the file to use the shipped one"
+        raise BadInput("file", where, f"{fault}: {fix}") from None
     except RecursionError:
-        raise BadInput("file", where, "too many brackets inside one another: mend the TOML") from None
+        raise BadInput("file", where, "too many brackets inside one another: fix the TOML") from None
 
 
 @contextmanager

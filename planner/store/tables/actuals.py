@@ -107,5 +107,5 @@ def _lost(row: Row[Any]) -> LostTime:
 def _known(shelf: Shelf, column: Any, what: str, value: str) -> None:
     if shelf.connection.scalar(select(column).where(column == value)) is None:
         names = shelf.connection.scalars(select(column))
-        mend = did_you_mean(value, names, f"unknown {what}: see `planner {what} list`")
-        raise BadInput(what, value, mend)
+        fix = did_you_mean(value, names, f"unknown {what}: see `planner {what} list`")
+        raise BadInput(what, value, fix)

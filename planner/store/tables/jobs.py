@@ -36,8 +36,8 @@ class JobShelf(SideShelf):
         """The job called `code`; BadInput when there is none."""
         row = self.connection.execute(select(t.jobs).where(t.jobs.c.code == code)).one_or_none()
         if row is None:
-            mend = did_you_mean(code, self.job_codes(), "unknown code: see `planner job list`")
-            raise BadInput("job", code, mend)
+            fix = did_you_mean(code, self.job_codes(), "unknown code: see `planner job list`")
+            raise BadInput("job", code, fix)
         return self._with_parts([row], [code])[0]
 
     def has_job(self, code: str) -> bool:

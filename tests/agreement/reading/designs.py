@@ -21,7 +21,7 @@ def design_file(desk: Desk) -> Told:
         steps = written["step"]
         for n, step in enumerate(steps, 1):
             down += step["down_in"]
-            level = "floor" if n == len(steps) else f"ledge {n}"
+            level = "floor" if n == len(steps) else f"shelf {n}"
             yield "depth below rim", f"{job} {level}", down, 0.01
             yield "depth below water", f"{job} {level}", down - water, 0.01
         for box, key, usual in (("skimmer", "skimmer", 28), ("waterfall box", "waterfall_box", 6)):

@@ -41,7 +41,7 @@ _AMOUNT = re.compile(r"([a-z][\w ,-]*?) (?:× )?([\d.,]+(?: (?:ft2|ft|ton|cy|gal
 
 
 def amounts(job: str, words: str) -> Told:
-    """What an order holds: "order liner for L01 (liner 320 ft2, underlayment 345 ft2): used from ..."."""
+    """What an order holds: "order liner for L01 (liner 320 ft2, underlayment 345 ft2): needed by ..."."""
     inside = re.search(r"\(([^()]*)\)", words)
     for what, much in _AMOUNT.findall((inside[1] if inside else "") + ")"):
         yield "order amount", f"{job} {what.strip()}", much

@@ -78,7 +78,7 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
 
 
 _LEVELS = (
-    (r"(?:Shelf|Ledge|Step) (\d+) of \d+: cut to (.*?), wall plumb", "ledge {}"),
+    (r"(?:Shelf|Step) (\d+) of \d+: cut to (.*?), wall plumb", "shelf {}"),
     (r"(Floor): dig to (.*?), falling", "floor"),
     (r"(Skimmer): .* box then stands (.*?)\.", "skimmer seat"),
     (r"(Skimmer): dig to (.*?);", "skimmer dig"),

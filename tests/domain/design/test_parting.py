@@ -87,10 +87,10 @@ def test_earth_entered_in_one_item_is_not_told_twice():
 
 
 @pytest.mark.parametrize("water_in", [10, 12])
-def test_a_ledge_that_the_water_does_not_cover_is_refused(water_in):
+def test_a_shelf_that_the_water_does_not_cover_is_refused(water_in):
     with pytest.raises(BadInputs) as caught:
         read_design(TEXT.replace("water_line_in = 3", f"water_line_in = {water_in}"))
-    assert "ledge 1 10 in below the rim" in str(caught.value) and "water line" in str(caught.value)
+    assert "shelf 1 10 in below the rim" in str(caught.value) and "water line" in str(caught.value)
 
 
 def test_a_wall_in_two_pieces_may_begin_above_the_water():

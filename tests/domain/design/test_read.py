@@ -51,7 +51,7 @@ def test_every_key_is_read():
     assert design.site.soil is Soil.CLAY
     assert design.viewing is not None
     assert design.viewing.spread_deg == 100
-    assert [s.viewing_ledge_in for s in design.steps] == [24, None, None]
+    assert [s.viewing_shelf_in for s in design.steps] == [24, None, None]
     assert design.falls is not None
     assert (design.falls.gph_per_in, design.falls.height_in) == (120, 25)
     assert design.skimmer is not None
@@ -95,10 +95,10 @@ def test_metric_and_us_files_of_one_pond_agree():
         (('name = "plain"', ""), "name = 'missing'"),
         (('name = "plain"', 'name = "a\\nb"'), "one line of text"),
         (("[[step]]", "[[stepp]]"), "did you mean step?"),
-        (("[[step]]", "[step]"), "mend the TOML there"),
-        (("[outline]", "[outline"), "mend the TOML there"),
-        (('name = "plain"', 'name = "plain"\nstep = 3'), "mend the TOML there"),
-        (('name = "plain"', 'name = "plain"\noutline = 3'), "mend the TOML there"),
+        (("[[step]]", "[step]"), "fix the TOML there"),
+        (("[outline]", "[outline"), "fix the TOML there"),
+        (('name = "plain"', 'name = "plain"\nstep = 3'), "fix the TOML there"),
+        (('name = "plain"', 'name = "plain"\noutline = 3'), "fix the TOML there"),
         (('name = "plain"', 'name = "plain"\nberm = 3'), "write it as a table"),
         (('name = "plain"', 'name = "plain"\nunits = "feet"'), "units = 'feet'"),
         (('name = "plain"', 'name = "plain"\nbasins = 1.5'), "whole number"),

@@ -44,7 +44,7 @@ def test_excavated_pond_of_the_handbook():
 
 
 def test_stepped_prism_in_closed_form():
-    """20 x 14 ft; 8 in steps; ledges 12 and 18 in: 20x14, 18x12, 15x9 by 2/3 ft."""
+    """20 x 14 ft; 8 in steps; shelves 12 and 18 in: 20x14, 18x12, 15x9 by 2/3 ft."""
     hole = layers(rectangle(20, 14), [Step(8, 12), Step(8, 18), Step(8)])
     assert [layer.volume_ft3() for layer in hole] == pytest.approx([280 * 2 / 3, 216 * 2 / 3, 135 * 2 / 3])
     assert [layer.wall_ft2 for layer in hole] == pytest.approx([68 * 2 / 3, 60 * 2 / 3, 48 * 2 / 3])
@@ -104,7 +104,7 @@ def depth_ft(distance: np.ndarray, steps) -> np.ndarray:
         down = step.down_in / 12
         run = step.batter * down
         depth += down * (np.clip((distance - reached) / run, 0, 1) if run else distance > reached)
-        reached += run + step.ledge_in / 12
+        reached += run + step.shelf_in / 12
     return depth
 
 
@@ -118,7 +118,7 @@ def test_random_polygons_against_a_fine_grid(seed):
     assert ours == pytest.approx(grid_volume_ft3(outline.points, steps), rel=1e-3)
 
 
-def test_wider_ledge_on_the_viewing_side_only():
+def test_wider_shelf_on_the_viewing_side_only():
     square = rectangle(20, 20)
     hole = layers(square, [Step(8, 12, 36), Step(8)], Viewing(270, 90))
     left, low, right, high = hole[1].top.bounds
@@ -137,7 +137,7 @@ def test_a_pond_that_splits_is_refused_with_the_neck():
     with pytest.raises(BadInput) as refusal:
         layers(DUMBBELL, [Step(8, 14), Step(8)])
     said = str(refusal.value)
-    assert "step 1 ledge" in said
+    assert "step 1 shelf" in said
     assert "splits the pond into 2 basins" in said
     assert "near x 11.0, y 4.0 ft" in said
     assert "2.0 ft (0.61 m) wide" in said
@@ -156,7 +156,7 @@ def test_shelves_that_swallow_the_pond_say_how_much_width_there_is():
     with pytest.raises(BadInput) as refusal:
         layers(ellipse(20, 14), [Step(8, 18), Step(8, 80), Step(8)])
     said = str(refusal.value)
-    assert "step 2 ledge" in said
+    assert "step 2 shelf" in said
     assert "nothing is left" in said
     assert "11.0 ft" in said
     assert "under 6" in said  # 65 or 66 in, half the width that is left

@@ -16,8 +16,8 @@ from planner.store.shipped.rules import phase_rules
 BOOK = shipped_rate_book()
 RULES = phase_rules()
 FIRM = Firm()
-DIGGER = Machine("excavator", "mini excavator", units=2, bucket_ft3=2.0, mass_t=2.7)
-MACHINES = {"excavator": DIGGER}
+EXCAVATOR = Machine("excavator", "mini excavator", units=2, bucket_ft3=2.0, mass_t=2.7)
+MACHINES = {"excavator": EXCAVATOR}
 NORTH = Crew("North", "Ann", 3, frozenset({"excavator", "stonework", "plumbing"}))
 MONDAY = date(2027, 4, 5)
 

@@ -34,7 +34,7 @@ def test_machine_dig_worked_by_hand() -> None:
     assert found.labour_h == pytest.approx(labour_h + waits_h)
     assert found.crew_h == pytest.approx(machine_h)
     assert found.machines == {"excavator": 1}
-    assert any("wait for the digger" in line.words for line in found.lines)
+    assert any("wait for the excavator" in line.words for line in found.lines)
 
 
 def test_printed_man_days() -> None:
@@ -172,7 +172,7 @@ def test_the_carriers_govern_a_long_way_off() -> None:
     one = {**MACHINES, "power_barrow": Machine("power_barrow", "tracked barrow", bucket_ft3=10.0)}
     found = estimate(job, NORTH, BOOK, FIRM, RULES, one).phases[Phase.DIG]
     assert found.crew_h == pytest.approx(30.375 * 6.2 / 60.0, rel=1e-4)
-    assert any("1 carriers (3 balance the digger)" in step for line in found.lines for step in line.steps)
+    assert any("1 carriers (3 balance the excavator)" in step for line in found.lines for step in line.steps)
     four = {**one, "power_barrow": replace(one["power_barrow"], units=4)}
     assert estimate(job, NORTH, BOOK, FIRM, RULES, four).phases[Phase.DIG].crew_h < found.crew_h
 

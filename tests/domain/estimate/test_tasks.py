@@ -11,7 +11,7 @@ from planner.domain.estimate.earth_tasks import dig_tasks, machine_class
 from planner.domain.estimate.labour import PhaseEstimate
 from planner.domain.estimate.rates import Learned, LearnedKind, Spread
 from planner.domain.estimate.rock_tasks import rock_tasks
-from planner.domain.estimate.task import DIGGER, POWER_BARROW, TRUCK, Tasks, Way
+from planner.domain.estimate.task import EXCAVATOR, POWER_BARROW, TRUCK, Tasks, Way
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.jobs import ITEMS, Access, Job, Soil
 from planner.domain.firm.phases import Phase
@@ -82,7 +82,7 @@ def test_waterfall_and_small_stone_go_by_barrow() -> None:
 def test_large_stone_goes_one_by_one() -> None:
     """10 stones of 168.7 lb, 50 ft: 120 ft/min and 2.5 min by machine; two with a dolly 100 ft/min, 3 min."""
     job = only(boulder_medium_ton=1687.0 / 2000.0)
-    by_machine = likely(rock_tasks(way(job, DIGGER)))["carry medium stone by machine"]
+    by_machine = likely(rock_tasks(way(job, EXCAVATOR)))["carry medium stone by machine"]
     assert by_machine == 10 * (100 / 120 + 2.5) / 60
     assert likely(rock_tasks(way(job)))["carry medium stone by dolly"] == 10 * (100 / 100 + 3.0) / 60 * 2
 
@@ -99,8 +99,10 @@ def test_classes_of_machines_by_mass() -> None:
 
 def test_a_machine_of_unknown_mass_digs_like_two_tonnes() -> None:
     def hours(mass_t: float) -> float:
-        digger = Machine(DIGGER, "", mass_t=mass_t)
-        return dig_tasks(Way(only(dig_machine_cy=10), NORTH, BOOK, {DIGGER: digger})).tasks[0].labour_h[1]
+        excavator = Machine(EXCAVATOR, "", mass_t=mass_t)
+        return (
+            dig_tasks(Way(only(dig_machine_cy=10), NORTH, BOOK, {EXCAVATOR: excavator})).tasks[0].labour_h[1]
+        )
 
     # 1.6 ft3 x 0.9 x 150 cycles x 50/60 / 27 / 1.25 = 5.333 bank cy/h; nine tenths of the dig
     assert hours(0.0) == hours(2.0) == pytest.approx(9 / (1.6 * 0.9 * 150 * 50 / 60 / 27 / 1.25))
@@ -117,7 +119,7 @@ def test_spoil_without_a_machine_is_shovelled_barrowed_and_trucked() -> None:
 
 def test_spoil_that_the_machine_did_not_dig_is_loaded_again_loose() -> None:
     """Bulk 9 bank cy are 11.25 loose: 8.75 of 20 are loaded again, at 6.667 loose cy/h; clay is no slower."""
-    two = {DIGGER: Machine(DIGGER, "", mass_t=2.0)}
+    two = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0)}
     found = dig_tasks(Way(only(dig_machine_cy=10, haul_off_cy=20), NORTH, BOOK, two))
     again = next(t for t in found.tasks if t.words == "load spoil by machine, operator")
     assert again.quantity == pytest.approx(8.75)
@@ -133,7 +135,7 @@ def test_digger_and_barrows_side_by_side() -> None:
     The other 5 bank cy go to the side at 5.333 an hour. At the slow end the cycle is half as long again and
     the hands a quarter slower: 1.5 and 1.5625 min.
     """
-    two = {DIGGER: Machine(DIGGER, "", mass_t=2.0)}
+    two = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0)}
     found = dig_tasks(Way(only(dig_machine_cy=10, haul_off_cy=5), NORTH, BOOK, two))
     assert found.machine_h[1] == pytest.approx(45 * 1.125 / 60 + 5 / 5.3333333)
     assert found.machine_h[2] == pytest.approx(45 * (1.5 + 1.5625) / 2 / 60 + 1.5 * 5 / 5.3333333)
@@ -143,9 +145,9 @@ def test_digger_and_barrows_side_by_side() -> None:
 def test_trucks_that_the_digger_loads_itself(trucks: int, min_a_load: float) -> None:
     """Three loads of 5 loose cy, 45 min to load at 6.667 loose cy/h, 45 min to the tip and back.
 
-    One truck: 90 min a load; two balance the digger, a third only waits. The other 6 bank cy go to the side.
+    One truck: 90 min a load; two balance the excavator, a third only waits. The other 6 bank cy go aside.
     """
-    fleet = {DIGGER: Machine(DIGGER, "", mass_t=2.0), TRUCK: Machine(TRUCK, "", units=trucks)}
+    fleet = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0), TRUCK: Machine(TRUCK, "", units=trucks)}
     found = dig_tasks(Way(only(dig_machine_cy=20, haul_off_cy=15), NORTH, BOOK, fleet))
     assert found.machine_h[1] == pytest.approx(3 * min_a_load / 60 + 6 / 5.3333333)
     assert likely(found)["truck to the tip"] == pytest.approx(3 * 0.75)
@@ -156,7 +158,10 @@ def test_trucks_that_the_digger_loads_itself(trucks: int, min_a_load: float) -> 
     ("units", "size", "carriers"), [(1, 3, 1), (2, 3, 2), (3, 3, 2), (3, 2, 1), (3, 1, 1)]
 )
 def test_power_barrows_need_a_unit_and_a_driver_each(units: int, size: int, carriers: int) -> None:
-    fleet = {DIGGER: Machine(DIGGER, "", mass_t=2.0), POWER_BARROW: Machine(POWER_BARROW, "", units=units)}
+    fleet = {
+        EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0),
+        POWER_BARROW: Machine(POWER_BARROW, "", units=units),
+    }
     far = replace(only(dig_machine_cy=20, haul_off_cy=10), carry_ft=600.0)
     found = dig_tasks(Way(far, replace(NORTH, size=size), BOOK, fleet))
     assert f" {carriers} carriers (" in " ".join(found.machine_steps)

@@ -129,7 +129,7 @@ def test_weekdays() -> None:
 
 
 def test_every_fault_is_told_and_the_rest_is_read() -> None:
-    texts = {"soil": "clay", "carry_m": "x", "promised": "2026-02-30", "colour": "red"}
+    texts = {"soil": "clay", "carry_m": "x", "promised": "2026-02-30", "color": "red"}
     job, faults = with_fields(Job("A", "B"), JOB_FIELDS, texts, "us")
     assert job.soil is Soil.CLAY
     assert [f.field for f in faults] == ["carry_m", "promised", "field"]

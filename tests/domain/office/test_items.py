@@ -82,7 +82,7 @@ def test_locate_is_asked_two_working_days_before() -> None:
     item = only(desk(DIG), Kind.LOCATE)
     assert item.due == date(2027, 5, 27)
     assert item.key == "locate:P-1"
-    assert "one-call centre" in item.words
+    assert "one-call center" in item.words
     assert item.pressing == ""
 
 

@@ -58,7 +58,7 @@ def test_liner_example():
 
 
 def test_liner_over_steps_and_slopes():
-    """Ledges do not lengthen the sheet; a 1:1 wall adds its slope length less its run."""
+    """Shelves do not lengthen the sheet; a 1:1 wall adds its slope length less its run."""
     stepped = spread(layers(rectangle(20, 14), STEPS), 1.0)
     assert (stepped.length_ft, stepped.width_ft) == (pytest.approx(26), pytest.approx(20))
     sloped = spread(layers(rectangle(20, 14), [Step(24, batter=1)]), 1.0)
@@ -185,8 +185,8 @@ def test_machine_and_hand():
     box = take_off(Design("box", rectangle(20, 14), (Step(24),)))
     inner = (20 - 1 / 3) * (14 - 1 / 3)
     assert box.earth.machine_cy == pytest.approx(inner * (2 - 1 / 6) / 27)
-    narrow = take_off(Design("ledge", rectangle(20, 14), (Step(12, 10), Step(12)), site=Site(trim_in=0)))
-    # a 10 in ledge is cut by hand: the ring times its own step
+    narrow = take_off(Design("shelf", rectangle(20, 14), (Step(12, 10), Step(12)), site=Site(trim_in=0)))
+    # a 10 in shelf is cut by hand: the ring times its own step
     assert narrow.earth.hand_cy == pytest.approx((280 - (20 - 20 / 12) * (14 - 20 / 12)) * 1 / 27)
 
 

@@ -50,9 +50,9 @@ def outlines(draw: st.DrawFn) -> Outline:
 
 @st.composite
 def steps(draw: st.DrawFn) -> tuple[Step, ...]:
-    ledges = draw(st.lists(st.floats(6, 24), max_size=2))
+    shelves = draw(st.lists(st.floats(6, 24), max_size=2))
     batter = draw(st.sampled_from([0.0, 0.0, 0.25, 1.0]))
-    walls = [Step(draw(st.floats(6, 14)), ledge, batter=batter) for ledge in ledges]
+    walls = [Step(draw(st.floats(6, 14)), shelf, batter=batter) for shelf in shelves]
     return (*walls, Step(draw(st.floats(6, 20)), batter=batter))
 
 
@@ -118,7 +118,7 @@ def test_larger_never_needs_less(design, k):
 def test_splitting_a_layer_changes_nothing(design, part, which):
     number = which % len(design.steps)
     step = design.steps[number]
-    upper = replace(step, down_in=step.down_in * part, ledge_in=0.0)
+    upper = replace(step, down_in=step.down_in * part, shelf_in=0.0)
     lower = replace(step, down_in=step.down_in * (1 - part))
     split = replace(design, steps=(*design.steps[:number], upper, lower, *design.steps[number + 1 :]))
     whole, halves = off(design), off(split)
@@ -158,7 +158,7 @@ def test_scale_multiplies_lengths_areas_and_volumes(outline, cut, k):
         "k",
         outline.scaled(k),
         tuple(
-            replace(s, down_in=s.down_in * k, ledge_in=s.ledge_in * k, stone_in=s.stone_in * k) for s in cut
+            replace(s, down_in=s.down_in * k, shelf_in=s.shelf_in * k, stone_in=s.stone_in * k) for s in cut
         ),
         water_line_in=small.water_line_in * k,
         basins=99,

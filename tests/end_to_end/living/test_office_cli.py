@@ -55,7 +55,7 @@ def test_locate_rule_of_a_state(run: Run) -> None:
     assert "Ohio: notice 2 full working days" in typed.out
     assert "clears Wed 20 May 23:59" in typed.out
     assert "last checked 2026-11-25" in typed.out
-    assert "one-call centre" in typed.out
+    assert "one-call center" in typed.out
     assert "not any state's law" in run("office", "locate", "ZZ").out
     assert run("office", "locate", "--asked", "soon").code == 2
 
