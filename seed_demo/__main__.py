@@ -14,7 +14,7 @@ from pathlib import Path
 
 from planner.cli.main import main as planner
 from planner.flow.hours.logs import keep_entry
-from planner.flow.keeping.facts import load_facts
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from seed_demo.past import spring_logs
 

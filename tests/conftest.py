@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 
 DESIGN = Path(__file__).parents[1] / "seed_demo" / "designs"
 NOW = "2027-04-05T06:45"

@@ -54,7 +54,7 @@ ORDER = {
     ),
     "schedule": ("model", "cpsat", "search", "answers"),
     "store": ("shipped", "tables", "safekeeping"),
-    "flow": ("keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
+    "flow": ("stored", "keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
     "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
     "cli": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
 }

@@ -11,7 +11,7 @@ from planner.errors import PlannerError
 
 
 def _known(ctx: typer.Context, what: str, incomplete: str) -> list[str]:
-    from planner.flow.keeping.records import names_of
+    from planner.flow.keeping.names import names_of
 
     chosen = ctx.find_root().params.get("db")
     try:

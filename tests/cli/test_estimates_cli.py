@@ -14,7 +14,7 @@ import pytest
 from planner.cli.main import main
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import Access, Soil, Status
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 from planner.store.engine import Store
 from seed_demo.truth import PastJob, Truth, past_logs
 from tests.domain.estimate.ponds import BOOK, EXCAVATOR, FIRM, MONDAY, NORTH, pond, told

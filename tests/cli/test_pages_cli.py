@@ -14,7 +14,7 @@ from planner.domain.firm.jobs import Job, Line, Status
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.plan import Booking, Cost, Plan, PlanState
 from planner.flow.crew_day.sheet import crew_sheets
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 from planner.store.engine import Store
 
 

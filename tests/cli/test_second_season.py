@@ -16,7 +16,7 @@ from planner.domain.firm.calendar import is_working_day
 from planner.domain.season.breaches import breaches
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import season_of
-from planner.flow.keeping.facts import load_facts
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 
 NOW = "2028-05-01T06:30"

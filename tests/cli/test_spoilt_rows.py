@@ -126,7 +126,7 @@ def test_a_bug_stays_a_bug(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("planner.flow.keeping.records.load_jobs", broken)
+    monkeypatch.setattr("planner.flow.keeping.jobs.load_jobs", broken)
     with pytest.raises(ZeroDivisionError):
         run("job", "list")
 

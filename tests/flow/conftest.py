@@ -11,7 +11,7 @@ import pytest
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Line
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 from planner.store.engine import Store
 
 NOW = datetime(2027, 4, 5, 6, 45)

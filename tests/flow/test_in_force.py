@@ -15,9 +15,9 @@ from planner.domain.firm.phases import Phase
 from planner.domain.season.plan import Plan
 from planner.flow.crew_day.board import week_board
 from planner.flow.crew_day.sheet import crew_sheets
-from planner.flow.keeping.roster import moved_since
 from planner.flow.office.today import load_morning
 from planner.flow.season.plans import make_plan, publish
+from planner.flow.stored.roster import moved_since
 from planner.store.engine import Store
 from tests.flow.conftest import NOW
 

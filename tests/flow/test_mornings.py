@@ -15,7 +15,7 @@ import pytest
 from planner.cli.main import main
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.phases import Phase
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 from planner.flow.office.today import load_morning
 from planner.flow.season.plans import make_plan, publish
 from planner.store.engine import Store

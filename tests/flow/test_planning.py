@@ -17,8 +17,8 @@ from planner.domain.season.breaches import breaches
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import season_of
 from planner.errors import BadInput, NoPlanFits, PlannerError
-from planner.flow.keeping.facts import load_facts
 from planner.flow.season.plans import go_back, make_plan, publish, versions, why
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from tests.flow.conftest import NOW, job
 

@@ -184,7 +184,7 @@ def hostile(roster: Roster) -> Roster:
 @pytest.fixture
 def stored(tmp_path: Path, roster: Roster, plan: Plan) -> str:
     """A database that holds the season, with the plan published; returns its location."""
-    from planner.flow.keeping.records import create_store
+    from planner.flow.keeping.database import create_store
     from planner.store.engine import Store
 
     location = str(tmp_path / "season.sqlite3")

@@ -117,7 +117,7 @@ def adopt(
 
     Example: planner rates adopt P-014 P-015
     """
-    from planner.flow.keeping.editions import move_on
+    from planner.flow.stored.editions import move_on
 
     newest, moved = move_on(edge.location(), list(jobs or []), edge.who())
     if not moved:

@@ -68,8 +68,8 @@ def list_crews(as_json: edge.JsonFlag = False) -> None:
     Example: planner crew list
     """
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.records import load_crews
-    from planner.report.keeping.records import crews_page
+    from planner.flow.keeping.crews import load_crews
+    from planner.report.keeping.crews import crews_page
 
     crews = load_crews(edge.location())
     edge.show("crews", to_plain(crews), lambda c: crews_page(c, crews), as_json=as_json)
@@ -90,7 +90,7 @@ def away(
     from dataclasses import replace
 
     from planner.domain.firm import amend, entry
-    from planner.flow.keeping.records import edit_crew
+    from planner.flow.keeping.crews import edit_crew
 
     days = entry.days("days off", edge.day(first, "first").isoformat(), last or "", why)
 
@@ -114,7 +114,7 @@ def remove(
 
     Example: planner crew remove North --yes
     """
-    from planner.flow.keeping.records import remove_crew
+    from planner.flow.keeping.crews import remove_crew
 
     edge.confirm(f"Remove crew {name[:60]}? Its booked work must then be planned again.", yes=yes)
     remove_crew(edge.location(), edge.who(), name, edge.today(), even_so=even_so)
@@ -122,7 +122,7 @@ def remove(
 
 
 def _save(name: str, *, new: bool, lat: str | None, lon: str | None, **given: str | None) -> None:
-    from planner.flow.keeping.records import save_crew
+    from planner.flow.keeping.crews import save_crew
 
     given |= {"depot_latitude": lat, "depot_longitude": lon}
     texts = {k: v for k, v in given.items() if v is not None}

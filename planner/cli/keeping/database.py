@@ -22,7 +22,7 @@ def create() -> None:
 
     Example: planner --db season.sqlite3 db create
     """
-    from planner.flow.keeping.records import create_store
+    from planner.flow.keeping.database import create_store
 
     name, made = create_store(edge.location(), edge.who())
     edge.say(f"made {name}" if made else f"{name} is there already and up to date")
@@ -36,7 +36,7 @@ def upgrade() -> None:
 
     Example: planner db upgrade
     """
-    from planner.flow.keeping.records import upgrade_store
+    from planner.flow.keeping.database import upgrade_store
 
     name, copy = upgrade_store(edge.location())
     edge.say(f"{name} is up to date" + (f"; the copy made before is {copy}" if copy else ""))
@@ -50,7 +50,7 @@ def state(as_json: edge.JsonFlag = False) -> None:
     """
     from planner.domain.plain import to_plain
     from planner.flow.keeping import database as care
-    from planner.report.keeping.records import state_page
+    from planner.report.keeping.database import state_page
 
     found = care.state(edge.location())
     parts = (found.name, found.revision, found.newest_revision, found.size_bytes, found.entries, found.copies)
@@ -84,7 +84,7 @@ def restore(
     Example: planner db restore season.backups/season-2027-04-05-064500-daily.sqlite3
     """
     from planner.flow.keeping import database as care
-    from planner.report.keeping.records import copies_page
+    from planner.report.keeping.database import copies_page
 
     where = edge.location()
     if backup is None:
@@ -105,7 +105,7 @@ def check(as_json: edge.JsonFlag = False) -> None:
     Example: planner db check
     """
     from planner.flow.keeping import database as care
-    from planner.report.keeping.records import findings_page
+    from planner.report.keeping.database import findings_page
 
     found = care.check(edge.location(), edge.now())
     edge.show("check", found, lambda c: findings_page(c, found), as_json=as_json)

@@ -32,8 +32,8 @@ def show(as_json: edge.JsonFlag = False) -> None:
     Example: planner firm show
     """
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.records import load_firm
-    from planner.report.keeping.records import firm_page
+    from planner.flow.keeping.firm import load_firm
+    from planner.report.keeping.firm import firm_page
 
     firm = load_firm(edge.location())
     edge.show("firm", to_plain(firm), lambda c: firm_page(c, firm), as_json=as_json)
@@ -72,7 +72,7 @@ def set_firm(
 
     Example: planner firm set --name "Alder Ponds" --weekdays mon-fri --state OH --weight late_day=300
     """
-    from planner.flow.keeping.records import set_firm
+    from planner.flow.keeping.firm import set_firm
 
     given = {
         "name": name,
@@ -165,7 +165,7 @@ def _with_or_without(days: tuple[date, ...], day: date, *, drop: bool) -> tuple[
 
 
 def _edit(edit: Callable[[Firm], Firm]) -> None:
-    from planner.flow.keeping.records import edit_firm
+    from planner.flow.keeping.firm import edit_firm
 
     _tell(edit_firm(edge.location(), edge.who(), edit).changed)
 

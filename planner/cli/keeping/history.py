@@ -45,8 +45,8 @@ def list_changes(
     Example: planner history list --noun job --key P-014
     """
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.records import load_history
-    from planner.report.keeping.records import history_page
+    from planner.flow.keeping.history import load_history
+    from planner.report.keeping.history import history_page
 
     if noun is not None and noun not in NOUNS:
         raise BadInput("--noun", noun, f"use one of: {', '.join(NOUNS)}")
@@ -61,7 +61,7 @@ def undo(yes: Annotated[bool, typer.Option("--yes", help="Do it without asking."
 
     Example: planner history undo --yes
     """
-    from planner.flow.keeping.records import last_action, undo_last
+    from planner.flow.keeping.history import last_action, undo_last
 
     changes = last_action(edge.location())
     if not changes:

@@ -79,7 +79,7 @@ def add(
 
     Example: planner job add P-014 "Ada Marsh" --promised 2027-05-20 -q dig_machine_cy=18 -q liner_ft2=600
     """
-    from planner.flow.keeping.records import add_job
+    from planner.flow.keeping.jobs import add_job
 
     texts = {"code": code, "client": client} | _texts(
         address=address,
@@ -138,7 +138,7 @@ def change(
 
     Example: planner job change P-014 --promised 2027-05-27 -q boulder_large_ton=4 --seen 3
     """
-    from planner.flow.keeping.records import change_job
+    from planner.flow.keeping.jobs import change_job
 
     texts = _texts(
         client=client,
@@ -179,8 +179,8 @@ def list_jobs(
     from planner.domain.firm import entry
     from planner.domain.firm.jobs import Status
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.records import load_jobs
-    from planner.report.keeping.records import jobs_page
+    from planner.flow.keeping.jobs import load_jobs
+    from planner.report.keeping.jobs import jobs_page
 
     chosen = entry.choice("--status", status, Status) if status is not None else None
     jobs, units = load_jobs(edge.location(), chosen)
@@ -194,10 +194,10 @@ def show(code: Code, as_json: edge.JsonFlag = False) -> None:
     Example: planner job show P-014
     """
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.locates import load_job_locate
-    from planner.flow.keeping.records import load_job
+    from planner.flow.keeping.jobs import load_job
+    from planner.flow.stored.locates import load_job_locate
     from planner.report.crew_day.locates import locate_line, locates_data
-    from planner.report.keeping.records import job_page
+    from planner.report.keeping.jobs import job_page
     from planner.report.terminal import say
 
     card = load_job(edge.location(), code)
@@ -220,7 +220,7 @@ def cancel(code: Code) -> None:
 
     Example: planner job cancel P-014
     """
-    from planner.flow.keeping.records import change_job
+    from planner.flow.keeping.jobs import change_job
 
     saved = change_job(edge.location(), edge.who(), code, {"status": "cancelled"})
     edge.say(
@@ -239,7 +239,7 @@ def remove(
 
     Example: planner job remove P-014 --yes
     """
-    from planner.flow.keeping.records import load_job, remove_job
+    from planner.flow.keeping.jobs import load_job, remove_job
 
     card = load_job(edge.location(), code)
     edge.confirm(f"Remove job {code} of {card.job.client[:60]} with its quantities and design?", yes=yes)
@@ -355,7 +355,7 @@ def need(
 
 
 def _edit(code: str, edit: Callable[[Job, str], Job]) -> None:
-    from planner.flow.keeping.records import edit_job
+    from planner.flow.keeping.jobs import edit_job
 
     saved = edit_job(edge.location(), edge.who(), code, edit)
     _tell(saved.name, saved.changed, saved.remark, saved.parted)

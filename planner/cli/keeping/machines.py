@@ -72,8 +72,8 @@ def list_machines(as_json: edge.JsonFlag = False) -> None:
     Example: planner machine list
     """
     from planner.domain.plain import to_plain
-    from planner.flow.keeping.records import load_machines
-    from planner.report.keeping.records import machines_page
+    from planner.flow.keeping.machines import load_machines
+    from planner.report.keeping.machines import machines_page
 
     machines, units = load_machines(edge.location())
     edge.show("machines", to_plain(machines), lambda c: machines_page(c, machines, units), as_json=as_json)
@@ -94,7 +94,7 @@ def out(
     """
     from planner.domain.firm import amend, entry
     from planner.domain.firm.crews import MachineOut
-    from planner.flow.keeping.records import edit_machine
+    from planner.flow.keeping.machines import edit_machine
 
     days = entry.days("days out", edge.day(first, "first").isoformat(), last or "", why)
 
@@ -118,7 +118,7 @@ def remove(
 
     Example: planner machine remove barrow --yes
     """
-    from planner.flow.keeping.records import remove_machine
+    from planner.flow.keeping.machines import remove_machine
 
     edge.confirm(f"Remove machine {key[:60]}? Work that needs it can then not be planned.", yes=yes)
     remove_machine(edge.location(), edge.who(), key, edge.today(), even_so=even_so)
@@ -126,7 +126,7 @@ def remove(
 
 
 def _save(key: str, *, new: bool, rented: bool | None, **given: str | None) -> None:
-    from planner.flow.keeping.records import save_machine
+    from planner.flow.keeping.machines import save_machine
 
     texts = {k: v for k, v in given.items() if v is not None}
     if rented is not None:

@@ -38,7 +38,7 @@ def list_(
 
     Example: planner office list --days 21
     """
-    from planner.flow.keeping.roster import plan_and_moved
+    from planner.flow.stored.roster import plan_and_moved
     from planner.report.office.office import office_data, office_page
     from planner.report.wording import version_words
 

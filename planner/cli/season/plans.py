@@ -152,8 +152,8 @@ def why(
     Example: planner plan why Q22 --relief
     """
     from planner.domain.standing.locate_standing import not_clear
-    from planner.flow.keeping.locates import load_locates
     from planner.flow.season import plans as planning
+    from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
     from planner.report.season.reasons import why_data, why_page
 
@@ -198,7 +198,7 @@ def back(even_so: EvenSo = False) -> None:
 def say_locates(plan: Plan) -> None:
     """Warn on stderr of every dig of `plan` that its locate stops, and of the next ones to ask for."""
     from planner.domain.standing.locate_standing import not_clear
-    from planner.flow.keeping.locates import load_locates
+    from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block
 
     locates_block(edge.console(stderr=True), not_clear(load_locates(edge.location(), plan)))
@@ -207,8 +207,8 @@ def say_locates(plan: Plan) -> None:
 def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
     from planner.domain.standing.locate_standing import not_clear
     from planner.domain.standing.standing import plan_standing
-    from planner.flow.keeping.locates import load_locates
     from planner.flow.season.plans import plan_and_roster
+    from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
     from planner.report.season.plans import plan_data, plan_page
 

@@ -44,8 +44,8 @@ def replan(
     Example: planner replan --seconds 5 --slack 3
     """
     from planner.domain.standing.locate_standing import not_clear
-    from planner.flow.keeping.locates import load_locates
     from planner.flow.season.replan import replan as make
+    from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
     from planner.report.season.changes import changes_data
 

@@ -10,7 +10,7 @@ from planner.store.engine import Store
 
 if TYPE_CHECKING:
     pass
-from planner.flow.keeping.roster import read_in_force, read_misses, with_locates
+from planner.flow.stored.roster import read_in_force, read_misses, with_locates
 
 
 def week_board(

@@ -13,7 +13,7 @@ from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
 from planner.errors import BadInput
 from planner.flow.crew_day.sheet import find_crew
-from planner.flow.keeping.roster import read_in_force
+from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

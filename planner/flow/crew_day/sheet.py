@@ -14,8 +14,8 @@ from planner.domain.season.plan import Plan
 from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
 from planner.errors import BadInput
-from planner.flow.keeping.facts import rules_beside
-from planner.flow.keeping.roster import read_in_force, read_misses, with_locates
+from planner.flow.stored.facts import rules_beside
+from planner.flow.stored.roster import read_in_force, read_misses, with_locates
 from planner.store.engine import Store
 from planner.store.shipped.checklists import checklist
 

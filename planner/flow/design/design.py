@@ -18,7 +18,7 @@ from planner.domain.firm.jobs import ITEMS, Job, Origin
 from planner.domain.quantities.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.flow.keeping import paths
-from planner.flow.keeping.kept_designs import read_kept
+from planner.flow.stored.kept_designs import read_kept
 from planner.store.engine import Store
 from planner.units import METRIC
 

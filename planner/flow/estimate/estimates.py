@@ -32,9 +32,9 @@ from planner.domain.season.ways import (
     work_out,
 )
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
-from planner.flow.keeping.kept_designs import parted_of
-from planner.flow.keeping.shop import must_be_in_reach, open_jobs, read_shop
+from planner.flow.stored.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
+from planner.flow.stored.kept_designs import parted_of
+from planner.flow.stored.shop import must_be_in_reach, open_jobs, read_shop
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

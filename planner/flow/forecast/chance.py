@@ -21,9 +21,9 @@ from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.view import unplanned_jobs
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.facts import load_facts
 from planner.flow.keeping.paths import read_bytes, read_text, write
-from planner.flow.keeping.roster import moved_since
+from planner.flow.stored.facts import load_facts
+from planner.flow.stored.roster import moved_since
 from planner.store.engine import Store
 from planner.store.shipped.climate import stations
 

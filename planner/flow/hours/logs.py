@@ -16,9 +16,9 @@ from planner.domain.season.facts import Facts, hours_for
 from planner.domain.season.job_hours import in_slots_h
 from planner.errors import PlannerError
 from planner.flow.crew_day.sheet import find_crew
-from planner.flow.keeping.editions import told_by
-from planner.flow.keeping.facts import rules_beside
-from planner.flow.keeping.roster import shown_plan
+from planner.flow.stored.editions import told_by
+from planner.flow.stored.facts import rules_beside
+from planner.flow.stored.roster import shown_plan
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from planner.domain.hours.returns import Reading, read_return, replaced_by, sour
 from planner.domain.season.plan import Plan
 from planner.errors import BadInput
 from planner.flow.crew_day.sheet import sheet_maker
-from planner.flow.keeping.roster import read_roster, shown_plan
+from planner.flow.stored.roster import read_roster, shown_plan
 from planner.store.books import Book
 from planner.store.engine import Store
 

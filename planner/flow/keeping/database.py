@@ -6,12 +6,16 @@ import os
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planner.domain.firm.records import BackupCopy, Finding
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import REVISION, Store, note_kept, something_kept
+
+if TYPE_CHECKING:
+    pass
 
 __all__ = ["something_kept"]
 
@@ -101,7 +105,7 @@ def check(location: str, now: datetime) -> list[Finding]:
             return [Finding(True, f"the database file: {f}", advice) for f in faults]
     if rows := unreadable_rows(store):
         return rows
-    from planner.flow.keeping.facts import read_facts, rules_beside
+    from planner.flow.stored.facts import read_facts, rules_beside
 
     rules = rules_beside(location)
     with store.reading() as book:
@@ -157,3 +161,23 @@ def _file(store: Store) -> Path:
     if store.path is None:
         raise StoreTrouble("on a server use its own pg_dump, or `planner export firm FILE`, for backups")
     return store.path
+
+
+def create_store(location: str, who: str) -> tuple[str, bool]:
+    """Make the database with the shipped rate book; (its name, False when it was there already)."""
+    from planner.store.safekeeping.migrate import create
+
+    store = Store(location)
+    if not create(store):
+        return store.name, False
+    with store.writing(who) as book:
+        book.save_rate_book(book.rate_book())
+    return store.name, True
+
+
+def upgrade_store(location: str) -> tuple[str, Path | None]:
+    """Bring the schema up to date; (its name, the copy made before)."""
+    from planner.store.safekeeping.migrate import upgrade
+
+    store = Store(location)
+    return store.name, upgrade(store)

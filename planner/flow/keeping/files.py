@@ -16,10 +16,10 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.cells import FILE_BYTES, read_sheet, several, write_sheet
+from planner.flow.keeping.jobs import past_promise
 from planner.flow.keeping.kind import Kind, Records
 from planner.flow.keeping.kinds import KINDS
 from planner.flow.keeping.paths import read_bytes, write
-from planner.flow.keeping.records import past_promise
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def export_firm(location: str) -> str:
 
 def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
     """Fill an empty database from a whole-firm file; noun -> how many. Refused when it is not empty."""
-    from planner.flow.keeping.shop import must_be_in_reach
+    from planner.flow.stored.shop import must_be_in_reach
     from planner.store.safekeeping.whole import load
 
     data = parsed_json(Path(path).name, read_bytes(path, FIRM_BYTES))

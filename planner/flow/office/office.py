@@ -18,8 +18,8 @@ from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
 from planner.domain.standing.told import told_days
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.facts import gated_facts
-from planner.flow.keeping.kept_designs import parted_of
+from planner.flow.stored.facts import gated_facts
+from planner.flow.stored.kept_designs import parted_of
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule

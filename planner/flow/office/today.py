@@ -7,8 +7,8 @@ from datetime import datetime
 from planner.domain.crew_day.board import board
 from planner.domain.office.list import office_list, to_do
 from planner.domain.office.morning import Morning, before_the_first_plan, morning
-from planner.flow.keeping.roster import read_in_force, read_misses, read_roster, with_locates
 from planner.flow.office.office import read_desk
+from planner.flow.stored.roster import read_in_force, read_misses, read_roster, with_locates
 from planner.store.engine import Store
 
 

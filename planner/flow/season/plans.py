@@ -22,8 +22,8 @@ from planner.domain.standing.reasons import Reason, Relief
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import stale_words
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.facts import gated_facts, load_facts
-from planner.flow.keeping.roster import moved_since, read_in_force, shown_plan
+from planner.flow.stored.facts import gated_facts, load_facts
+from planner.flow.stored.roster import moved_since, read_in_force, shown_plan
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from planner.domain.season.ways import usual_crew
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError
 from planner.flow.forecast.chance import climate_of, spreads
-from planner.flow.keeping.facts import load_facts
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule

@@ -14,8 +14,8 @@ from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.changes import PlanChange, changes
 from planner.errors import NoPlanInTime, PlannerError
-from planner.flow.keeping.facts import load_facts
 from planner.flow.season.plans import save_plan
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

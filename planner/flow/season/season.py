@@ -11,9 +11,9 @@ from planner.domain.standing.in_force import hindered
 from planner.domain.standing.locate_standing import not_clear
 from planner.domain.standing.view import SeasonView, season_view
 from planner.errors import PlannerError
-from planner.flow.keeping.facts import gated_facts
-from planner.flow.keeping.locates import read_locates
-from planner.flow.keeping.roster import read_in_force
+from planner.flow.stored.facts import gated_facts
+from planner.flow.stored.locates import read_locates
+from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.standing.whatif import Measure, Variant, measure
 from planner.errors import PlannerError
-from planner.flow.keeping.facts import load_facts
+from planner.flow.stored.facts import load_facts
 
 
 def what_if(

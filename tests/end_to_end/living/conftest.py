@@ -16,7 +16,7 @@ from planner.cli.main import main
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job, Line, Status
-from planner.flow.keeping.records import create_store
+from planner.flow.keeping.database import create_store
 from planner.flow.season.plans import make_plan, publish
 from planner.store.engine import Store
 

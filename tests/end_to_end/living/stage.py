@@ -150,7 +150,7 @@ def judge_of(location: str) -> Callable[[], list[str]]:
     """A judge of the newest plan against the facts of the moment: every breach in words."""
     from planner.domain.season.breaches import breaches
     from planner.domain.season.facts import season_of
-    from planner.flow.keeping.facts import load_facts
+    from planner.flow.stored.facts import load_facts
     from planner.store.engine import Store
 
     def judge() -> list[str]:

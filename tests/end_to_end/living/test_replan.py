@@ -12,7 +12,7 @@ from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
 from planner.domain.season.season import Season
-from planner.flow.keeping.facts import load_facts
+from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 
 from .conftest import Run

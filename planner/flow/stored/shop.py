@@ -9,7 +9,7 @@ from planner.domain.estimate.rates import RateBook
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.season.ways import USUAL_EXCAVATOR, Shop, usual_crew
 from planner.errors import BadInput
-from planner.flow.keeping.facts import rules_beside
+from planner.flow.stored.facts import rules_beside
 
 if TYPE_CHECKING:
     from planner.store.books import Book

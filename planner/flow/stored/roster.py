@@ -16,8 +16,8 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import as_known, moved_facts
-from planner.flow.keeping.kept_designs import read_kept
-from planner.flow.keeping.locates import gated, read_locates
+from planner.flow.stored.kept_designs import read_kept
+from planner.flow.stored.locates import gated, read_locates
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

@@ -1,0 +1,158 @@
+"""Jobs on record: the order of steps when one is read, added, changed or taken off.
+
+A change is a function from the old value to the new one, applied to what is stored now and within one
+transaction, so nobody's other change is lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.fields import (
+    JOB_FIELDS,
+    quantity,
+    with_fields,
+    with_quantity,
+)
+from planner.domain.firm.jobs import Job, Status
+from planner.domain.standing.locate_standing import with_locate_gate
+from planner.errors import BadInput, BadInputs
+from planner.flow.keeping.saved import Saved
+from planner.flow.stored.editions import told_by
+from planner.flow.stored.kept_designs import parted_of
+from planner.flow.stored.locates import locate_file
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """A job with what the store knows of it. rate_edition: the one that tells it, None without quantities;
+    hours: logged on it [crew-hours]; parted: how it and its kept design differ, in one line.
+    """
+
+    job: Job
+    revision: int
+    rate_edition: str | None
+    has_design: bool
+    hours_crew_h: float
+    units: str
+    parted: str = ""
+
+
+def load_jobs(location: str, status: Status | None) -> tuple[list[Job], str]:
+    """Jobs of one status, or all, and the firm's units."""
+    with Store(location).reading() as book:
+        return book.jobs(status), book.firm().units
+
+
+def load_job(location: str, code: str) -> JobCard:
+    """One job with its revision, rate edition and logged hours."""
+    with Store(location).reading() as book:
+        job = with_locate_gate(locate_file(book, location), book.job(code))
+        return JobCard(
+            job=job,
+            revision=book.job_revision(code),
+            rate_edition=told_by(book, [job])[code].edition if job.lines else None,
+            has_design=book.design(code) is not None,
+            hours_crew_h=sum(log.crew_h for log in book.logs(job=code)),
+            units=book.firm().units,
+            parted=parted_of(book, job),
+        )
+
+
+def add_job(
+    location: str, who: str, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]], today: date
+) -> Saved:
+    """Add a job from typed fields and quantities; refused when the code is taken. today: for what is past."""
+    code = texts["code"].strip()
+    with Store(location).writing(who) as book:
+        if book.has_job(code):
+            raise BadInput("code", code, "a job has it already: choose another, or use `planner job change`")
+        job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units)
+        book.save_job(job)
+    return Saved(code, changed=True, remark=past_promise(job, today))
+
+
+def change_job(
+    location: str,
+    who: str,
+    code: str,
+    texts: Mapping[str, str],
+    quantities: Sequence[tuple[str, str]] = (),
+    seen: int | None = None,
+    today: date | None = None,
+) -> Saved:
+    """Change typed fields and quantities of a job. seen: the revision that the change was made from.
+
+    today: to tell a new promise that is past; None tells nothing of it.
+    """
+    told: list[str] = []
+
+    def edit(job: Job, units: str) -> Job:
+        new = _typed_job(job, texts, quantities, units)
+        told.append(past_promise(new, today) if today and new.promised != job.promised else "")
+        return new
+
+    saved = edit_job(location, who, code, edit, seen)
+    return replace(saved, remark="; ".join(text for text in (saved.remark, *told) if text))
+
+
+def edit_job(
+    location: str, who: str, code: str, edit: Callable[[Job, str], Job], seen: int | None = None
+) -> Saved:
+    """Apply `edit` (old job and the firm's units in, new job out) to what is stored now."""
+    with Store(location).writing(who) as book:
+        revision = book.job_revision(code)
+        old = book.job(code)
+        new = edit(old, book.firm().units)
+        _known_pins(book, old, new)
+        book.save_job(new, seen=seen)
+        changed = book.job_revision(code) > revision
+        remark = _somebody_else(book, "job", code) if changed else ""
+        return Saved(code, changed, remark, parted_of(book, new))
+
+
+def remove_job(location: str, who: str, code: str) -> None:
+    """Take a job off the records; refused when hours or plans refer to it."""
+    with Store(location).writing(who) as book:
+        book.remove_job(code)
+
+
+def _typed_job(job: Job, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]], units: str) -> Job:
+    new, faults = with_fields(job, JOB_FIELDS, texts, units)
+    for name, text in quantities:
+        try:
+            new = with_quantity(new, quantity(name, text))
+        except BadInput as fault:
+            faults.append(fault)
+    if faults:
+        raise BadInputs(faults)
+    return new
+
+
+def _known_pins(book: Book, old: Job, new: Job) -> None:
+    for pin in new.pins:
+        if pin not in old.pins and pin.crew is not None and not book.has_crew(pin.crew):
+            raise BadInput("pin", pin.crew, "unknown crew: see `planner crew list`")
+
+
+def past_promise(job: Job, today: date) -> str:
+    """A line about an open job that is promised for a day before `today`, else ""."""
+    if job.promised is None or job.promised >= today or job.status in (Status.DONE, Status.CANCELLED):
+        return ""
+    return f"{job.code} is promised for {job.promised}, which is past: is the year right?"
+
+
+def _somebody_else(book: Book, noun: str, key: str) -> str:
+    """A line about the change before this one when another person made it within a day, else ""."""
+    entries = book.changes(noun=noun, key=key, limit=2)
+    if len(entries) < 2 or entries[1].who == book.who or entries[0].at - entries[1].at > timedelta(days=1):
+        return ""
+    last = entries[1]
+    return f"{last.who} {last.verb} it on {last.at:%Y-%m-%d at %H:%M}: see `planner history list`"

@@ -1,0 +1,45 @@
+"""Machines on record: read, added, changed, taken off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.crews import Machine
+from planner.domain.firm.fields import MACHINE_FIELDS
+from planner.flow.keeping.saved import Saved, must_be_free, new_or_not, save_by, with_typed
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+def load_machines(location: str) -> tuple[list[Machine], str]:
+    """Every machine, and the firm's units."""
+    with Store(location).reading() as book:
+        return book.machines(), book.firm().units
+
+
+def save_machine(location: str, who: str, key: str, texts: Mapping[str, str], *, new: bool) -> Saved:
+    """Add or change a machine from typed fields."""
+
+    def change(book: Book) -> None:
+        new_or_not(key in {m.key for m in book.machines()}, "machine", key, new=new)
+        old = Machine(key, key) if new else book.machine(key)
+        book.save_machine(with_typed(old, MACHINE_FIELDS, texts, book.firm().units))
+
+    return save_by(location, who, key, change)
+
+
+def edit_machine(location: str, who: str, key: str, edit: Callable[[Machine], Machine]) -> Saved:
+    """Apply `edit` to the stored machine."""
+    return save_by(location, who, key, lambda book: book.save_machine(edit(book.machine(key))))
+
+
+def remove_machine(location: str, who: str, key: str, today: date, *, even_so: bool = False) -> None:
+    """Take a machine off the records; refused when the published plan books it, unless `even_so`."""
+    with Store(location).writing(who) as book:
+        if not even_so:
+            must_be_free(book, today, f"machine {key}", lambda b: any(use.kind == key for use in b.machines))
+        book.remove_machine(key)
