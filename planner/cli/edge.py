@@ -27,6 +27,11 @@ D = TypeVar("D", bound=date)
 #: `as_json: JsonFlag = False` in a command's signature.
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the answer as JSON with a format version.")]
 
+#: `readable: ReadableFlag = False` in a command that writes a file with names, addresses or prices.
+ReadableFlag = Annotated[
+    bool, typer.Option("--readable", help="Others on this computer may read the file too.")
+]
+
 
 def location() -> str:
     """Where the database is: --db, else PLANNER_DB, else the user's data folder. A path or a URL."""
@@ -124,8 +129,14 @@ def show(name: str, data: Any, page: Callable[[Console], None], *, as_json: bool
 
 
 def say(text: str) -> None:
-    """One line of talk on stderr."""
-    sys.stderr.write(text + "\n")
+    """One line of talk on stderr; nothing in it moves the cursor or forges a line of its own."""
+    sys.stderr.write(plain(text) + "\n")
+
+
+def plain(text: str) -> str:
+    """`text` as a terminal may show it: what is not printable is spelt out."""
+    joiner = "\u200d"  # joins the parts of one picture
+    return "".join(c if c.isprintable() or c == joiner else repr(c)[1:-1] for c in text)
 
 
 def confirm(question: str, *, yes: bool) -> None:

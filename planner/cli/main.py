@@ -11,9 +11,9 @@ import typer
 from typer.core import TyperGroup
 
 from planner import __version__
-from planner.cli.edge import location, tolerate_odd_terminals
+from planner.cli.edge import location, plain, tolerate_odd_terminals
 from planner.cli.streams import guarded
-from planner.errors import PlannerError, Unreadable
+from planner.errors import BadInput, BadInputs, PlannerError, Unreadable
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
 SECTIONS: dict[str, tuple[str, ...]] = {
@@ -88,6 +88,8 @@ def root(
     ] = False,
 ) -> None:
     """Plan the season, print the week's board, hand out the day sheets."""
+    if db is not None and not db.strip():
+        raise BadInput("--db", db, "name the database file, or leave --db out")
     if db:
         os.environ["PLANNER_DB"] = db
     if ctx.invoked_subcommand is None:
@@ -143,11 +145,11 @@ def _run(argv: list[str] | None) -> int:
             sys.stderr.write("planner: stopped\n")
         return stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
     except Unreadable as fault:
-        sys.stderr.write(f"planner: {_spoilt() or fault}\n")
+        sys.stderr.write(f"planner: {plain(_spoilt() or str(fault))}\n")
         return fault.exit_code
     except PlannerError as refusal:
-        for line in str(refusal).splitlines():
-            sys.stderr.write(f"planner: {line}\n")
+        for line in refusal.faults if isinstance(refusal, BadInputs) else (refusal,):
+            sys.stderr.write(f"planner: {plain(str(line))}\n")
         return refusal.exit_code
     except OSError as fault:
         return _unheard(fault, is_answer=True)
@@ -157,7 +159,7 @@ def _run(argv: list[str] | None) -> int:
     except Exception:
         if not (spoilt := _spoilt()):
             raise
-        sys.stderr.write(f"planner: {spoilt}\n")
+        sys.stderr.write(f"planner: {plain(spoilt)}\n")
         return 1
     return 0
 
@@ -174,7 +176,7 @@ def _unheard(fault: OSError, *, is_answer: bool) -> int:
     from planner.flow.keeping.database import something_kept
 
     reason = (fault.strerror or str(fault)).lower()
-    place = f"{fault.filename}: {reason}" if fault.filename else reason
+    place = plain(f"{fault.filename}: {reason}" if fault.filename else reason)
     if something_kept():
         sys.stderr.write(
             f"planner: kept, but the answer could not be written ({place}): do not repeat it; "

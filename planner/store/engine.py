@@ -11,7 +11,7 @@ import os
 import re
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime
 from pathlib import Path
 from time import monotonic
@@ -83,17 +83,17 @@ class Store:
         """Nothing is opened yet. clock: stamps the history; tests set it."""
         self.clock = clock
         self.url = _url(str(location))
-        self.path = None if self.url else Path(location).expanduser()
+        self.path = None if self.url else _path(str(location))
 
     @property
     def name(self) -> str:
-        """How messages call the database: the path, or the URL without its password."""
-        return str(self.path) if self.url is None else self.url.render_as_string(hide_password=True)
+        """How messages call the database: the path, or the URL without any secret."""
+        return str(self.path) if self.url is None else shown_url(self.url)
 
     @contextmanager
     def reading(self) -> Iterator[Book]:
         """A book that only reads, at one moment. Raises StoreTrouble when it cannot be used as it is."""
-        with explained(self.name, self.path), self.connected() as connection:
+        with self._explained(), self.connected() as connection:
             yield self._book(connection, who="")
 
     @contextmanager
@@ -102,7 +102,7 @@ class Store:
 
         who: goes into the history. The first writing of a day makes the daily backup before it.
         """
-        with explained(self.name, self.path):
+        with self._explained():
             turn = turns.Turn()
             if self.path is not None:
                 from planner.store.safekeeping.backup import daily
@@ -138,8 +138,11 @@ class Store:
 
     def revision(self) -> str | None:
         """The migration that the database stands at; None when it is empty. StoreTrouble when foreign."""
-        with explained(self.name, self.path), self.connected(any_revision=True) as connection:
+        with self._explained(), self.connected(any_revision=True) as connection:
             return stored_revision(connection, self.name)
+
+    def _explained(self) -> AbstractContextManager[None]:
+        return explained(self.name, self.path, secrets_of(self.url) if self.url is not None else ())
 
     def _fits(self, connection: Connection) -> None:
         if trouble := misfit(stored_revision(connection, self.name), self.name):
@@ -191,6 +194,41 @@ def stored_revision(connection: Connection, name: str) -> str | None:
             raise StoreTrouble(f"{name} holds another program's tables: name an empty database with --db")
     rows = connection.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
     return str(rows[0]) if len(rows) == 1 and isinstance(rows[0], str) else ""
+
+
+def shown_url(url: URL) -> str:
+    """The address as it may be read by anyone: user, host, port and database; never a password.
+
+    A password with a bare @ in it reaches into the host: only what follows the last @ is shown.
+    """
+    user = f"{url.username}@" if url.username and "@" not in (url.host or "") else ""
+    host = (url.host or "").rpartition("@")[2] or str(url.query.get("host", ""))
+    port = f":{url.port}" if url.port else ""
+    return f"postgresql://{user}{host}{port}/{url.database or ''}"
+
+
+def secrets_of(url: URL) -> tuple[str, ...]:
+    """What no message may hold: the password wherever it was written, whole or in parts."""
+    told = [
+        url.password,
+        (url.host or "").rpartition("@")[0],
+        *(v for k, v in url.query.items() if "pass" in k),
+    ]
+    return tuple(str(t) for t in told if t)
+
+
+def _path(location: str) -> Path:
+    if location.endswith(("/", os.sep)):
+        raise StoreTrouble(f"{location} is a folder's name: name the database file in it with --db")
+    path = Path(location).expanduser()
+    try:
+        path.exists()
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise StoreTrouble(
+            f"the database {location[:60]} cannot be opened ({reason}): name another file with --db"
+        ) from None
+    return path
 
 
 def _url(location: str) -> URL | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -33,11 +33,11 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
 
 
 @contextmanager
-def explained(place: str, path: Path | None = None) -> Iterator[None]:
+def explained(place: str, path: Path | None = None, secrets: Sequence[str] = ()) -> Iterator[None]:
     """Turn the driver's errors inside the block into StoreTrouble, BadInput or a refusal.
 
     place: how the database is called in the text (its path, or its URL without the password); path: of the
-    file, when it is one.
+    file, when it is one; secrets: what the driver may say and nobody may read.
     """
     try:
         yield
@@ -48,7 +48,10 @@ def explained(place: str, path: Path | None = None) -> Iterator[None]:
             raise in_use(path) from error
         if "could not decode" in str(error.orig).lower():
             raise Unreadable("a stored text cannot be read: run `planner db check`") from error
-        raise StoreTrouble(f"the database {place} {_meaning(str(error.orig))}") from error
+        told = str(error.orig)
+        for secret in sorted(secrets, key=len, reverse=True):
+            told = told.replace(secret, "***")
+        raise StoreTrouble(f"the database {place} {_meaning(told)}") from error
     except (UnicodeEncodeError, OverflowError) as error:
         raise _unfit(error) from error
     except StatementError as error:

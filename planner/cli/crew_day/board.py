@@ -28,6 +28,7 @@ def show_board(
         Path | None, typer.Option("--page", help="Write the board as one HTML file that needs no network.")
     ] = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the board as CSV.")] = False,
+    readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """The week's board: crews as rows, days as columns.
@@ -48,7 +49,7 @@ def show_board(
     if page is not None:
         from planner.report.pages import board_page
 
-        write_page(page, board_page(board))
+        write_page(page, board_page(board), readable=readable)
     if as_csv:
         typer.echo(board_csv(board), nl=False)
     elif page is None or as_json:

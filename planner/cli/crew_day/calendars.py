@@ -36,6 +36,7 @@ def write_calendar(
         ),
     ] = None,
     draft: Annotated[bool, typer.Option("--draft", help="From the newest plan, published or not.")] = False,
+    readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Calendar file (.ics): a crew, machine, job or the firm.
@@ -65,7 +66,7 @@ def write_calendar(
             return
         content = calendar_file(sent.title, sent.events, sent.time_zone, edge.now())
         if out is not None:
-            write_page(out, content, "--out")
+            write_page(out, content, "--out", readable=readable)
         else:
             typer.echo(content, nl=False)
 

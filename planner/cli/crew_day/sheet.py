@@ -38,6 +38,7 @@ def show_sheet(
     sky: Annotated[str, typer.Option("--sky", help="sun, partly cloudy or shade.")] = "sun",
     plan: Annotated[int | None, typer.Option("--plan", help="By this plan's version instead.")] = None,
     draft: Annotated[bool, typer.Option("--draft", help="By the newest plan, published or not.")] = False,
+    readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """A crew's day sheet for terminal, phone and paper.
@@ -61,7 +62,7 @@ def show_sheet(
     if page is not None:
         from planner.report.pages import sheet_page
 
-        write_page(page, sheet_page(sheets))
+        write_page(page, sheet_page(sheets), readable=readable)
         if not as_json:
             return
     data = [sheet_data(s) for s in sheets] if week or crew == "all" else sheet_data(sheets[0])

@@ -92,7 +92,7 @@ def restore(
         edge.show("backups", copies, lambda c: copies_page(c, copies), as_json=False)
         edge.say("next: planner db restore FILE")
         return
-    edge.confirm(f"Put {backup} in place of the database {where}?", yes=yes)
+    edge.confirm(f"Put {edge.plain(backup)} in place of the database {care.name_of(where)}?", yes=yes)
     kept = care.restore(where, backup)
     edge.say("restored" + (f"; the database as it was before is kept at {kept}" if kept else ""))
     edge.say("next: planner db check")

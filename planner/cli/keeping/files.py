@@ -70,6 +70,7 @@ def export_file(
     kind: KindName,
     file: Annotated[str | None, typer.Argument(help="Where to; to the screen when left out.")] = None,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file when it exists.")] = False,
+    readable: edge.ReadableFlag = False,
 ) -> None:
     """Write a CSV file, or the whole firm as JSON.
 
@@ -83,7 +84,7 @@ def export_file(
     if file is None or not to_file:
         sys.stdout.write(text)
         return
-    files.write_export(file, text, overwrite=overwrite)
+    files.write_export(file, text, overwrite=overwrite, readable=readable)
     edge.say(f"wrote {file}")
 
 

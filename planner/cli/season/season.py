@@ -28,6 +28,7 @@ def season(
         typer.Option("--page", help="Write a picture of the season as one HTML file that needs no network."),
     ] = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print one row a job as CSV.")] = False,
+    readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """The season: every job on its crew's line, load by week.
@@ -45,7 +46,7 @@ def season(
     if page is not None:
         from planner.report.season.season_page import season_page
 
-        write_page(page, season_page(view))
+        write_page(page, season_page(view), readable=readable)
     if as_csv:
         typer.echo(season_csv(view), nl=False)
     elif page is None or as_json:

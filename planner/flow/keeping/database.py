@@ -46,6 +46,11 @@ def state(location: str) -> State:
     return State(store.name, revision, REVISION, size, entries, tuple(list_copies(location)))
 
 
+def name_of(location: str) -> str:
+    """How the database may be called before anyone: without a password."""
+    return Store(location).name
+
+
 def list_copies(location: str) -> list[BackupCopy]:
     """The copies of the database file, newest first; none on a server."""
     from planner.store.safekeeping.backup import copies

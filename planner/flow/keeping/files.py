@@ -138,12 +138,13 @@ def _no_constant(word: str) -> Any:
     raise ValueError(f"{word} is not a number")
 
 
-def write_export(path: str, text: str, *, overwrite: bool) -> None:
-    """Write an export that only its owner may read; refused when the file exists, unless `overwrite`."""
+def write_export(path: str, text: str, *, overwrite: bool, readable: bool = False) -> None:
+    """Write an export that only its owner may read, unless `readable`; over an existing file only with
+    `overwrite`."""
     with suppress(OSError, ValueError):
         if Path(path).is_file() and not overwrite:
             raise BadInput("file", path, "it exists: name another one, or say --overwrite")
-    write(path, text, private=True)
+    write(path, text, readable=readable)
 
 
 def _judged(kind: Kind, book: Book, sheet: Any) -> tuple[Records, Records, list[BadInput]]:

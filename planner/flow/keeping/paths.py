@@ -44,8 +44,8 @@ def read_text(path: str | Path, most: int = TEXT_BYTES, field: str = "file") -> 
         raise BadInput(field, str(path), "not UTF-8 text: save the file as UTF-8") from None
 
 
-def write(path: str | Path, content: str | bytes, field: str = "file", *, private: bool = False) -> None:
-    """Put `content` at `path` in one step. private: only the owner may read it.
+def write(path: str | Path, content: str | bytes, field: str = "file", *, readable: bool = False) -> None:
+    """Put `content` at `path` in one step. Only its owner may read it, unless `readable`.
 
     Raises BadInput when the place is a folder, a device or a database, or cannot be written.
     """
@@ -54,7 +54,7 @@ def write(path: str | Path, content: str | bytes, field: str = "file", *, privat
     part = target.parent / f".{target.name[:100]}.{os.getpid()}.part"
     try:
         _may_be_replaced(target, field)
-        handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600 if private else 0o666)
+        handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o666 if readable else 0o600)
         with os.fdopen(handle, "wb") as out:
             out.write(raw)
             out.flush()
