@@ -44,6 +44,17 @@ def shown(value: float, unit: str, units: str) -> str:
     return f"{number(amount)} {name}".rstrip()
 
 
+def in_figures(value: float, unit: str, units: str) -> str:
+    """A quantity to three figures with its unit, as the firm sees it; a count is the bare number.
+
+    >>> in_figures(1234.5, "ft2", "us"), in_figures(0.1234, "ton", "us"), in_figures(3.0, "count", "us")
+    ('1,234 ft2', '0.123 ton', '3')
+    """
+    amount, name = to_shown(value, unit, units)
+    text = number(round(amount) if abs(amount) >= 100 else float(f"{amount:.3g}"))
+    return text if name == "count" else f"{text} {name}"
+
+
 def taped(inches: float, units: str) -> tuple[float, str]:
     """A depth or width as a tape shows it: (to the quarter inch, "in") or (to 5 mm, "mm").
 

@@ -24,11 +24,6 @@ class Open:
 
 OPEN: tuple[Open, ...] = (
     Open(
-        "order amount",
-        "the office orders net, the materials with waste and stock sizes",
-        but=("two crews on one job", "metric", "a job done"),
-    ),
-    Open(
         "goes on",
         "chances play unlogged work of past days as work to come, all others hold nothing ahead",
         only=("nothing logged for weeks",),

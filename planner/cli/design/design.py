@@ -105,8 +105,8 @@ def materials(source: Source, phase: PhaseText = None, as_json: edge.JsonFlag = 
     name = found.takeoff.design.name
     edge.show(
         "design materials",
-        materials_data(rows, found.units),
-        lambda console: materials_page(console, name, rows, found.units, found.parted),
+        materials_data(rows, found.units, found.leads),
+        lambda console: materials_page(console, name, rows, found.units, found.leads, found.parted),
         as_json=as_json,
     )
 

@@ -244,6 +244,7 @@ def _task(
                 people=size,
                 units=units,
                 levels=levels,
+                materials=() if stint.helps else roster.materials(job.code),
             ),
         ),
         beside=beside,

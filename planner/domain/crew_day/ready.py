@@ -12,6 +12,8 @@ from math import ceil, floor
 from planner.domain.crew_day.checklist import Entry, Measure, PhaseList, Step, When
 from planner.domain.design.levels import USUAL_TRIM_IN, Levels
 from planner.domain.firm.jobs import ITEMS, Access, Job
+from planner.domain.quantities.materials import Material
+from planner.domain.quantities.orders import NOT_KNOWN, ORDERED, load_words
 from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
 from planner.domain.wording import as_seen, fill_in, number, shown, taped
 from planner.units import to_shown
@@ -154,8 +156,16 @@ def facts(job: Job, *, people: int, units: str, levels: Levels | None = None) ->
         "three": _limit(team_limit_lb(3, lift), units),
         "liner_weight": _limit(job.amount("liner_ft2") * LINER_LB_FT2, units),
         **_depths(levels, units),
+        **{f"order_{key}": f"({NOT_KNOWN})" for key in ORDERED},
         **{i.key: shown(_to_load(job, i.key), i.unit.replace("count", ""), units) for i in ITEMS.values()},
     }
+
+
+def _load_facts(materials: Sequence[Material], units: str) -> dict[str, str]:
+    """The words of the load: what is ordered, and what the sheets weigh as they are cut."""
+    sheets_ft2 = sum(row.order for row in materials if row.key in ("liner", "stream_liner"))
+    weight = {"liner_weight": _limit(sheets_ft2 * LINER_LB_FT2, units)} if sheets_ft2 else {}
+    return load_words(materials, units) | weight
 
 
 def _depths(levels: Levels | None, units: str) -> dict[str, str]:
@@ -205,20 +215,25 @@ def ready(
     people: int,
     units: str,
     levels: Levels | None = None,
+    materials: Sequence[Material] = (),
 ) -> Ready:
-    """The phase's checklist for `job`; part 0 means the phase is not split. levels: of its kept design."""
+    """The phase's checklist for `job`; part 0 means the phase is not split. levels: of its kept design.
+
+    materials: what is ordered for the job; the load names it as it was ordered.
+    """
     words = facts(job, people=people, units=units, levels=levels)
+    ordered = words | _load_facts(materials, units)
 
     def fits(when: When) -> bool:
         return applies(when, job, part=part, first_day=first_day, levels=levels)
 
-    def lines(entries: Sequence[Entry]) -> tuple[str, ...]:
-        return texts(entries, job, part=part, first_day=first_day, people=people, units=units, levels=levels)
+    def lines(entries: Sequence[Entry], known: Mapping[str, str] = words) -> tuple[str, ...]:
+        return tuple(fill_in(entry.text, known, units) for entry in entries if fits(entry.when))
 
     return Ready(
         lines=tuple(_lines(phase_list.steps, job, fits, words, units, levels)),
         tools=lines(phase_list.tools),
-        load=lines(phase_list.load),
+        load=lines(phase_list.load, ordered),
         today=lines(phase_list.today),
         rain=lines(phase_list.rain),
         photos=lines(phase_list.photos),

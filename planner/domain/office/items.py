@@ -10,11 +10,14 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from planner.domain.design.design import Design
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.calendar import is_working_day
 from planner.domain.firm.jobs import Job
-from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.records import Hold, OfficeMark
+from planner.domain.quantities.materials import Material
+from planner.domain.quantities.orders import LeadTimes
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
@@ -43,31 +46,11 @@ class Kind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class LeadTime:
-    """One order: its items, the phase that uses them, working days of lead and of spare time before it."""
-
-    key: str
-    words: str
-    items: tuple[str, ...]
-    phase: Phase
-    lead_days: int
-    spare_days: int
-
-
-@dataclass(frozen=True, slots=True)
-class LeadTimes:
-    """All orders, and how long before use a rented machine is booked; shorter gaps than gap_days keep it."""
-
-    orders: tuple[LeadTime, ...]
-    book_days: int = 5
-    gap_days: int = 5
-
-
-@dataclass(frozen=True, slots=True)
 class OfficeItem:
     """One thing to do. key: names it for good; due: the last day in time; job: "" when it is no job's.
 
-    pressing: too late already or against a rule, in words, "" otherwise; state: "", "done" or "snoozed".
+    pressing: too late already or against a rule, in words, "" otherwise; state: "", "done" or "snoozed";
+    rows: the materials that an order holds.
     """
 
     key: str
@@ -78,6 +61,7 @@ class OfficeItem:
     pressing: str = ""
     state: str = ""
     until: date | None = None
+    rows: tuple[Material, ...] = ()
 
     @property
     def open_miss(self) -> bool:
@@ -91,7 +75,7 @@ class Desk:
 
     told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
     kept for inquiries; logs: entries whose notes may tell of missed checks; parted: job -> how it and its
-    kept design differ; cancelled: jobs given up.
+    kept design differ; cancelled: jobs given up; designs: job -> the design kept with it.
     """
 
     season: Season
@@ -105,6 +89,7 @@ class Desk:
     logs: Sequence[Log] = ()
     parted: Mapping[str, str] = field(default_factory=dict)
     cancelled: Sequence[Job] = ()
+    designs: Mapping[str, Design] = field(default_factory=dict)
 
     @property
     def today(self) -> date:

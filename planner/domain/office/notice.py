@@ -14,7 +14,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job
 from planner.domain.firm.needs import has_work
 from planner.domain.firm.phases import Phase
-from planner.domain.office.items import LeadTimes
+from planner.domain.quantities.orders import LeadTimes, job_materials, orders
 from planner.domain.safety.locate import LocateRule, clears
 
 #: Phases that open the ground, in order.
@@ -53,11 +53,11 @@ def _locate(job: Job, rule: LocateRule, now: datetime, firm: Firm) -> Iterator[G
 
 
 def _orders(job: Job, leads: LeadTimes, today: date, firm: Firm) -> Iterator[Gate]:
-    for lead in leads.orders:
-        known = any(g.kind is GateKind.MATERIAL and g.phase is lead.phase for g in job.gates)
-        if not known and any(job.amount(item) > 0 for item in lead.items):
-            opens = _working_days(firm, today, lead.lead_days, 1)
-            yield Gate(GateKind.MATERIAL, opens, lead.phase, note=f"{lead.words}, ordered today")
+    known = {g.phase for g in job.gates if g.kind is GateKind.MATERIAL}
+    for order in orders(job_materials(job, None), leads, net=True):
+        for phase in sorted(order.phases - known, key=lambda p: p.rank):
+            opens = _working_days(firm, today, order.lead.lead_days, 1)
+            yield Gate(GateKind.MATERIAL, opens, phase, note=f"{order.lead.words}, ordered today")
 
 
 def _working_days(firm: Firm, day: date, count: int, step: int) -> date:

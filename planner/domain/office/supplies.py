@@ -3,46 +3,52 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import date, datetime
 
-from planner.domain.firm.jobs import ITEMS, Gate, GateKind
+from planner.domain.firm.jobs import Gate, GateKind
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.quantities.orders import Order, job_materials, orders
+from planner.domain.quantities.takeoff import take_off
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.standing.changes import day_words, moment_words
-from planner.units import to_shown
 
 
 def order_items(desk: Desk) -> Iterator[OfficeItem]:
     """What must be ordered for phases that are not begun, by lead time and spare days before them."""
-    starts: dict[tuple[str, Phase], datetime] = {}
+    starts: dict[str, dict[Phase, datetime]] = {}
     for b in desk.bookings().values():
-        starts[b.job, b.phase] = min(b.start, starts.get((b.job, b.phase), b.start))
-    for (code, phase), start in starts.items():
-        if any(b.key == WorkKey(code, phase) for b in desk.season.done):
-            continue
-        job = desk.season.jobs[code]
-        for lead in desk.leads.orders:
-            amounts = [(item, job.amount(item)) for item in lead.items if job.amount(item) > 0]
-            if lead.phase is not phase or not amounts or _delivered(job.gates, phase):
-                continue
-            due = desk.working_days_before(start.date(), lead.lead_days + lead.spare_days)
-            what = ", ".join(_amount(desk.season.firm.units, item, n) for item, n in amounts)
-            words = f"order {lead.words} for {code} ({what}): needed by {day_words(start.date())}"
-            late = desk.working_days_before(start.date(), lead.lead_days) < desk.today
-            pressing = f"{lead.lead_days} working days of lead are no longer left" if late else ""
-            yield OfficeItem(f"order:{code}:{lead.key}", Kind.ORDER, due, code, words, pressing)
+        phases = starts.setdefault(b.job, {})
+        phases[b.phase] = min(b.start, phases.get(b.phase, b.start))
+    begun = {(b.job, b.phase) for b in desk.season.done if b.key == WorkKey(b.job, b.phase)}
+    for code, phases in starts.items():
+        job, design = desk.season.jobs[code], desk.designs.get(code)
+        ahead = {
+            phase: start
+            for phase, start in phases.items()
+            if (code, phase) not in begun and not _delivered(job.gates, phase)
+        }
+        if ahead:
+            rows = job_materials(
+                job, take_off(design, job.soil, job.access) if design else None, desk.season.firm.units
+            )
+            wanted = [row for row in rows if row.phase in ahead]
+            for order in orders(wanted, desk.leads, net=design is None):
+                yield _order(desk, code, order, min(ahead[phase] for phase in order.phases).date())
+
+
+def _order(desk: Desk, code: str, order: Order, used: date) -> OfficeItem:
+    lead = order.lead
+    due = desk.working_days_before(used, lead.lead_days + lead.spare_days)
+    late = desk.working_days_before(used, lead.lead_days) < desk.today
+    what = order.words(desk.season.firm.units)
+    words = f"order {lead.words} for {code} ({what}): needed by {day_words(used)}"
+    pressing = f"{lead.lead_days} working days of lead are no longer left" if late else ""
+    return OfficeItem(f"order:{code}:{lead.key}", Kind.ORDER, due, code, words, pressing, rows=order.rows)
 
 
 def _delivered(gates: Iterable[Gate], phase: Phase) -> bool:
     return any(g.kind is GateKind.MATERIAL and g.phase is phase and g.met for g in gates)
-
-
-def _amount(units: str, item: str, amount: float) -> str:
-    value, unit = to_shown(amount, ITEMS[item].unit, units)
-    number = f"{value:,.0f}" if value >= 10 else f"{value:.1f}".removesuffix(".0")
-    words = ITEMS[item].words
-    return f"{words} × {number}" if unit == "count" else f"{words} {number} {unit}"
 
 
 _OUTSTANDING = {

@@ -77,13 +77,13 @@ def spread(layers: Sequence[Layer], overlap_ft: float) -> Spread:
     import numpy as np
 
     hull = np.asarray(layers[0].top.convex_hull.boundary.coords)
-    walls = [wall for layer in layers for wall in _walls(layer)]
+    always, edges = _crossings([wall for layer in layers for wall in _walls(layer)])
     sides = np.diff(hull, axis=0)
     angles = np.unique(np.round(np.arctan2(sides[:, 1], sides[:, 0]) % (math.pi / 2.0), 6))
     found = []
     for angle in (float(a) for a in angles):
-        along = _developed_ft(hull, walls, angle) + 2.0 * overlap_ft
-        across = _developed_ft(hull, walls, angle + math.pi / 2.0) + 2.0 * overlap_ft
+        along = always + _developed_ft(hull, edges, angle) + 2.0 * overlap_ft
+        across = always + _developed_ft(hull, edges, angle + math.pi / 2.0) + 2.0 * overlap_ft
         turned = math.degrees(angle) + (90.0 if along < across else 0.0)
         found.append(Spread(max(along, across), min(along, across), turned))
     return min(found, key=lambda sheet: round(sheet.area_ft2, 6))
@@ -109,28 +109,38 @@ def _wall(outline: BaseGeometry, extra_ft: float) -> _Wall:
     return _Wall(extra_ft, rings, convex)
 
 
-def _developed_ft(hull: NDArray[np.float64], walls: Sequence[_Wall], angle: float) -> float:
-    """Sheet length over the hole in direction `angle` [rad], without overlap [ft].
+def _crossings(walls: Sequence[_Wall]) -> tuple[float, NDArray[np.float64]]:
+    """What the walls add: by every section the same [ft], and by edge, a row (x, y, x, y, added ft) each.
 
-    The rim's full extent that way, plus the most that the walls add over any parallel section: a convex
-    wall is crossed twice, a hollow or split one as often as the section meets it.
+    A convex wall is crossed twice, a hollow or split one as often as the section meets its edges.
+    """
+    import numpy as np
+
+    always = sum(2.0 * wall.extra_ft for wall in walls if wall.convex)
+    rows = [
+        np.column_stack((ring[:-1, :2], ring[1:, :2], np.full(len(ring) - 1, wall.extra_ft)))
+        for wall in walls
+        if not wall.convex
+        for ring in wall.rings
+    ]
+    return always, np.concatenate(rows) if rows else np.zeros((0, 5))
+
+
+def _developed_ft(hull: NDArray[np.float64], edges: NDArray[np.float64], angle: float) -> float:
+    """Sheet length over the hole in direction `angle` [rad], without overlap and convex walls [ft].
+
+    The rim's full extent that way, plus the most that the edges add over any parallel section.
     """
     import numpy as np
 
     c, s = math.cos(angle), math.sin(angle)
-    along = hull @ np.array([c, s])
-    across = hull @ np.array([-s, c])
+    along, aside = hull @ np.array([c, s]), np.array([-s, c])
+    across = hull @ aside
     low, high = float(across.min()), float(across.max())
     lines = low + (high - low) * (np.arange(_SECTIONS) + 0.5) / _SECTIONS
-    always, added = 0.0, np.zeros(_SECTIONS)
-    for wall in walls:
-        if wall.convex:
-            always += 2.0 * wall.extra_ft
-            continue
-        for ring in wall.rings:
-            above = (ring @ np.array([-s, c]))[:, None] > lines[None, :]
-            added += wall.extra_ft * np.count_nonzero(above[1:] != above[:-1], axis=0)
-    return float(along.max() - along.min() + always + added.max())
+    ends = np.sort(np.column_stack((edges[:, :2] @ aside, edges[:, 2:4] @ aside)), axis=1)
+    met = (ends[:, :1] <= lines) & (lines < ends[:, 1:])
+    return float(along.max() - along.min() + (edges[:, 4] @ met).max())
 
 
 def cut_from_stock(

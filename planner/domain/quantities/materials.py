@@ -1,7 +1,8 @@
-"""Materials: what to order, in the merchant's units, for which phase, and how long before it.
+"""Materials: what to order, in the merchant's units, for which phase.
 
-In: a take-off. Out: `Material` rows in the order of work; a phase's pull list is its rows. Waste shares and
-lead days are defaults, to be calibrated; stock sizes come from the design.
+In: a take-off. Out: `Material` rows in the order of work; a phase's pull list is its rows. Waste shares are
+defaults, to be calibrated; stock sizes come from the design. `orders` says how long before its phase each is
+ordered, and what is to be ordered for a job without a design.
 """
 
 from __future__ import annotations
@@ -40,8 +41,8 @@ FOAM_FT2, JOINTS_PER_CEMENT, TAPE_ROLL_FT = 8.0, 20, 25.0
 class Material:
     """One row. needed: net, in `unit`; order: in `order_unit`, waste and stock size included.
 
-    order_size: what one ordered unit is, in words. days_before: working days before the phase begins by
-    which it must be on site (0: that morning). price_usd: per ordered unit, None when the design has none.
+    order: 0 where nothing says how much. order_size: what one ordered unit is, in words. price_usd: per
+    ordered unit, None when the design has none.
     """
 
     key: str
@@ -52,7 +53,6 @@ class Material:
     order: float
     order_unit: str
     order_size: str = ""
-    days_before: int = 1
     price_usd: float | None = None
 
     def cost_usd(self, units: str) -> float | None:
@@ -100,11 +100,11 @@ def _earth(t: Takeoff, say: Say) -> list[Material]:
     return [
         Material(
             "haul_load", "spoil to haul off, loose", Phase.DIG, earth.balance.surplus_loose_cy, "cy",
-            hauled, "truckload", say(truck, "cy"), 0, price("haul_load"),
+            hauled, "truckload", say(truck, "cy"), price("haul_load"),
         ),
         Material(
             "clean_fill", "clean fill to bring, loose", Phase.DIG, earth.balance.shortage_loose_cy, "cy",
-            brought, "truckload", say(truck, "cy"), 1, price("clean_fill"),
+            brought, "truckload", say(truck, "cy"), price("clean_fill"),
         ),
     ]  # fmt: skip
 
@@ -113,7 +113,7 @@ def _boxes(t: Takeoff, say: Say) -> list[Material]:
     price, stone = t.design.prices.get, t.design.stone
     pads_ton = gravel_ton(t.earth.pads_ft3, 12.0, stone.gravel_lb_cy)
     rows = [
-        Material(key, words, Phase.SET_FILTERS, 1.0, "count", 1.0, "box", _box_size(box, say), 2, price(key))
+        Material(key, words, Phase.SET_FILTERS, 1.0, "count", 1.0, "box", _box_size(box, say), price(key))
         for key, words, box in (
             ("skimmer", "skimmer box", t.design.skimmer),
             ("waterfall_box", "waterfall box", t.design.top_box),
@@ -122,7 +122,7 @@ def _boxes(t: Takeoff, say: Say) -> list[Material]:
     ]
     order = merchant_ton(_wasted("pad_gravel", pads_ton), stone.step_ton)
     pad = ("pad_gravel", "crushed base under boxes", Phase.SET_FILTERS, pads_ton, "ton", order, "ton")
-    return [*rows, Material(*pad, f"sold by {say(stone.step_ton, 'ton')}", 1, price("pad_gravel"))]
+    return [*rows, Material(*pad, f"sold by {say(stone.step_ton, 'ton')}", price("pad_gravel"))]
 
 
 def _box_size(box: Box, say: Say) -> str:
@@ -141,16 +141,14 @@ def _sheets(t: Takeoff, say: Say) -> list[Material]:
         if piece is not None and cut is not None:
             size = f"{cut.panels} of {say(cut.roll_ft, 'ft')} x {say(cut.cut_ft, 'ft')}"
             row = (key, words, Phase.LINER, piece.area_ft2, "ft2", cut.area_ft2, "ft2")
-            rows.append(Material(*row, size, 2, price(key)))
+            rows.append(Material(*row, size, price(key)))
     width = sheet.underlay_stock_ft
     length = _up(_wasted("underlayment", work.underlay_ft2) / width, sheet.cut_ft)
     under = ("underlayment", "underlayment", Phase.LINER, work.underlay_ft2, "ft2", length * width, "ft2")
-    rows.append(
-        Material(*under, f"{say(length, 'ft')} off a {say(width, 'ft')} roll", 2, price("underlayment"))
-    )
+    rows.append(Material(*under, f"{say(length, 'ft')} off a {say(width, 'ft')} roll", price("underlayment")))
     tape_ft = _up(_wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT)
     tape = ("seam_tape", "seam tape and primer", Phase.LINER, work.seams_ft, "ft", tape_ft, "ft")
-    return [*rows, Material(*tape, f"rolls of {say(TAPE_ROLL_FT, 'ft')}", 1, price("seam_tape"))]
+    return [*rows, Material(*tape, f"rolls of {say(TAPE_ROLL_FT, 'ft')}", price("seam_tape"))]
 
 
 def _stone(t: Takeoff, say: Say) -> list[Material]:
@@ -167,7 +165,7 @@ def _stone(t: Takeoff, say: Say) -> list[Material]:
     rows = [
         Material(
             key, words, Phase.ROCK, ton, "ton",
-            merchant_ton(_wasted(key, ton), stone.step_ton), "ton", size, 1, price(key),
+            merchant_ton(_wasted(key, ton), stone.step_ton), "ton", size, price(key),
         )
         for key, words, ton in amounts
     ]  # fmt: skip
@@ -177,7 +175,7 @@ def _stone(t: Takeoff, say: Say) -> list[Material]:
     return [
         *rows,
         Material(
-            "foam", "stone foam behind the falls", Phase.ROCK, face, "ft2", cans, "can", "", 1, price("foam")
+            "foam", "stone foam behind the falls", Phase.ROCK, face, "ft2", cans, "can", "", price("foam")
         ),
     ]
 
@@ -194,7 +192,6 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
         joints,
         "tube",
         "",
-        1,
         price("sealant"),
     )
     if pump is None:
@@ -208,7 +205,7 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
     pipe_order = _up(_wasted("pipe", pipe_ft), coil)
     cement = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
     return [
-        Material("pump", f"pump, {duty}", plumbing, 1.0, "count", 1.0, "pump", "", 5, price("pump")),
+        Material("pump", f"pump, {duty}", plumbing, 1.0, "count", 1.0, "pump", "", price("pump")),
         Material(
             "pipe",
             f"pump line, {nominal}",
@@ -218,7 +215,6 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
             pipe_order,
             "ft",
             f"coils of {say(coil, 'ft')}",
-            2,
             price("pipe"),
         ),
         Material(
@@ -230,7 +226,6 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
             fittings,
             "piece",
             "",
-            2,
             price("fittings"),
         ),
         Material(
@@ -242,7 +237,6 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
             cement,
             "can",
             "",
-            1,
             price("cement"),
         ),
         sealant,

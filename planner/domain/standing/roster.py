@@ -16,6 +16,9 @@ from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostTime
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Moved
+from planner.domain.quantities.materials import Material
+from planner.domain.quantities.orders import job_materials
+from planner.domain.quantities.takeoff import take_off
 from planner.domain.standing.locate_standing import LocateStanding
 
 
@@ -58,6 +61,11 @@ class Roster:
     def levels(self, code: str) -> Levels | None:
         """The levels of the job's kept design; None when there is none that can be read."""
         return levels_of(self.designs[code]) if code in self.designs else None
+
+    def materials(self, code: str) -> tuple[Material, ...]:
+        """All that is ordered for the job: by its kept design where there is one, else its net quantities."""
+        job, design = self.jobs[code], self.designs.get(code)
+        return job_materials(job, take_off(design, job.soil, job.access) if design else None, self.firm.units)
 
     def parted(self, code: str) -> str:
         """What the job and its kept design tell differently, in one line; "" when they agree."""

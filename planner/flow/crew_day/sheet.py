@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.checklist import Checklist
@@ -18,6 +17,7 @@ from planner.flow.stored.facts import rules_beside
 from planner.flow.stored.roster import read_in_force, read_misses, with_locates
 from planner.store.engine import Store
 from planner.store.shipped.checklists import checklist
+from planner.store.shipped.own_file import folder_of
 
 if TYPE_CHECKING:
     from planner.store.books import Book
@@ -28,7 +28,7 @@ ALL_CREWS = "all"
 
 def checklist_beside(location: str) -> Checklist:
     """The checklists: the firm's own file beside a database file, else the shipped ones."""
-    return checklist(None if "://" in location else Path(location).expanduser().parent)
+    return checklist(folder_of(location))
 
 
 def crew_sheets(

@@ -15,11 +15,14 @@ from planner.domain.design.parting import Fact, Parted, names_of, parting, parti
 from planner.domain.design.read import read_design
 from planner.domain.firm.fields import named
 from planner.domain.firm.jobs import ITEMS, Job, Origin
+from planner.domain.quantities.orders import LeadTimes
 from planner.domain.quantities.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.flow.keeping import paths
 from planner.flow.stored.kept_designs import read_kept
 from planner.store.engine import Store
+from planner.store.shipped.leads import lead_times
+from planner.store.shipped.own_file import folder_of
 from planner.units import METRIC
 
 MOST_BYTES = 200_000
@@ -64,10 +67,14 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """A design taken off, and the units to show it in. parted: what its job tells otherwise, in one line."""
+    """A design taken off, and the units to show it in. parted: what its job tells otherwise, in one line.
+
+    leads: how long before its phase each material is ordered and on site.
+    """
 
     takeoff: Takeoff
     units: str
+    leads: LeadTimes
     parted: str = ""
 
 
@@ -77,14 +84,15 @@ def reckon(location: str, source: str) -> Reckoned:
     A job's design is reckoned with the job's soil and access. A file is shown in the firm's units when there
     is a database, else in its own.
     """
+    leads = lead_times(folder_of(location))
     if _is_file(source) or not _job_with_design(location, source):
         design = read_design(read_text(source))
-        return Reckoned(take_off(design), _units(location, design))
+        return Reckoned(take_off(design), _units(location, design), leads)
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
     takeoff = take_off(read_design(text or ""), job.soil, job.access)
     return Reckoned(
-        takeoff, units, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
+        takeoff, units, leads, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
     )
 
 

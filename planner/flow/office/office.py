@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.misses import SETTLED, LoggedMiss, open_misses
+from planner.domain.design.design import Design
 from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import SNOOZED, TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
@@ -19,10 +19,11 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.told import told_days
 from planner.errors import BadInput, PlannerError
 from planner.flow.stored.facts import gated_facts
-from planner.flow.stored.kept_designs import parted_of
+from planner.flow.stored.kept_designs import parted_of, read_designs
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
+from planner.store.shipped.own_file import folder_of
 
 if TYPE_CHECKING:
     from planner.store.books import Book
@@ -45,7 +46,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
     plan = facts.published or book.plan()
     season = season_of(facts, now)
     marks = book.office_marks()
-    folder = None if "://" in location else Path(location).expanduser().parent
+    folder = folder_of(location)
     return Desk(
         season=season,
         plan=plan,
@@ -57,6 +58,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         holds=book.holds(),
         logs=facts.logs,
         parted={code: parted_of(book, job) for code, job in season.jobs.items()},
+        designs={code: found for code, found in read_designs(book).items() if isinstance(found, Design)},
         cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
     )
 
@@ -136,7 +138,7 @@ def _find(items: Sequence[OfficeItem], key: str) -> OfficeItem:
 
 def rule_in_force(location: str, state: str | None) -> LocateRule:
     """The locate rule of a state; the firm's own state when None."""
-    folder = None if "://" in location else Path(location).expanduser().parent
+    folder = folder_of(location)
     if state is None:
         with Store(location).reading() as book:
             state = book.firm().state

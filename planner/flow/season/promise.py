@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from pathlib import Path
 
 from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.firm.records import Hold
@@ -25,6 +24,7 @@ from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
+from planner.store.shipped.own_file import folder_of
 
 #: Played seasons behind the comfortable day; its error is about a day at this size.
 SEASONS = 300
@@ -82,7 +82,7 @@ class _Notice:
     """The gates of a locate asked and material ordered now: rule and lead times read once."""
 
     def __init__(self, location: str, facts: Facts, now: datetime) -> None:
-        folder = None if "://" in location else Path(location).expanduser().parent
+        folder = folder_of(location)
         self.rule, self.leads = locate_rule(facts.firm.state, folder), lead_times(folder)
         self.facts, self.now = facts, now
 

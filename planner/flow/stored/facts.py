@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.phases import Phase, PhaseRule
@@ -12,6 +11,7 @@ from planner.domain.season.facts import Facts
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.locates import gated
 from planner.store.engine import Store
+from planner.store.shipped.own_file import folder_of
 from planner.store.shipped.rules import phase_rules
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def rules_beside(location: str) -> Mapping[Phase, PhaseRule]:
     """The phase rules: the firm's own file beside a database file, else the shipped ones."""
-    return phase_rules(None if "://" in location else Path(location).parent)
+    return phase_rules(folder_of(location))
 
 
 def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:

@@ -24,6 +24,11 @@ def read_kept(text: str) -> Design | str:
         return str(fault).splitlines()[0]
 
 
+def read_designs(book: Book) -> dict[str, Design | str]:
+    """Every job's kept design, or in one line why it cannot be read."""
+    return {code: read_kept(text) for code, text in book.designs().items()}
+
+
 def parted_of(book: Book, job: Job) -> str:
     """How the job and its kept design differ, in one line; "" when they agree or no design is kept."""
     text = book.design(job.code)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import progress
@@ -16,14 +15,10 @@ from planner.domain.standing.locate_standing import (
 )
 from planner.store.engine import Store
 from planner.store.shipped.locates import locate_rule
+from planner.store.shipped.own_file import folder_of
 
 if TYPE_CHECKING:
     from planner.store.books import Book
-
-
-def folder_of(location: str) -> Path | None:
-    """The folder of a database file, where the firm's own data files lie; None for a server."""
-    return None if "://" in location else Path(location).expanduser().parent
 
 
 def locate_file(book: Book, location: str) -> LocateFile:

@@ -16,7 +16,7 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import as_known, moved_facts
-from planner.flow.stored.kept_designs import read_kept
+from planner.flow.stored.kept_designs import read_designs
 from planner.flow.stored.locates import gated, read_locates
 from planner.store.engine import Store
 
@@ -29,7 +29,7 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
 
     today: from when on jobs that count no more send nobody out.
     """
-    kept = {code: read_kept(text) for code, text in book.designs().items()}
+    kept = read_designs(book)
     roster = Roster(
         firm=book.firm(),
         jobs={job.code: job for job in book.jobs()},

@@ -9,6 +9,7 @@ from planner.domain.design.hydraulics import head_curve
 from planner.domain.design.levels import Levels, levels_of
 from planner.domain.quantities.cautions import cautions
 from planner.domain.quantities.materials import Material
+from planner.domain.quantities.orders import LeadTimes
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import taped
 
@@ -70,7 +71,7 @@ def pump_data(takeoff: Takeoff) -> dict[str, Any]:
     }
 
 
-def materials_data(rows: Sequence[Material], units: str) -> list[dict[str, Any]]:
+def materials_data(rows: Sequence[Material], units: str, leads: LeadTimes) -> list[dict[str, Any]]:
     """Materials as plain values, needed and ordered in the units beside them."""
     return [
         {
@@ -82,7 +83,7 @@ def materials_data(rows: Sequence[Material], units: str) -> list[dict[str, Any]]
             "order": row.order,
             "order_unit": row.order_unit,
             "order_size": row.order_size,
-            "days_before": row.days_before,
+            "days_before": leads.spare_days(row.key),
             "cost_usd": row.cost_usd(units),
         }
         for row in rows

@@ -20,20 +20,14 @@ from planner.domain.firm.phases import ORDER
 from planner.domain.quantities.cautions import Caution, cautions, clock
 from planner.domain.quantities.ground import sketch
 from planner.domain.quantities.materials import Material, total_usd
+from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
-from planner.domain.wording import number, shown
+from planner.domain.wording import in_figures as seen
+from planner.domain.wording import shown
 from planner.report.terminal import say
-from planner.units import to_shown
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-
-def seen(value: float, unit: str, units: str) -> str:
-    """A quantity to three figures with its unit, as the firm sees it."""
-    amount, name = to_shown(value, unit, units)
-    text = number(round(amount) if abs(amount) >= 100 else float(f"{amount:.3g}"))
-    return text if name == "count" else f"{text} {name}"
 
 
 def table(*heads: str, right: Sequence[str] = ()) -> Table:
@@ -219,7 +213,7 @@ def _fact(name: str, value: object, units: str) -> str:
 
 
 def materials_page(
-    console: Console, name: str, rows: Sequence[Material], units: str, parted: str = ""
+    console: Console, name: str, rows: Sequence[Material], units: str, leads: LeadTimes, parted: str = ""
 ) -> None:
     """What to order, phase by phase. parted: what the job tells otherwise, in one line."""
     say(console, name, style="bold")
@@ -229,12 +223,13 @@ def materials_page(
     made = table(*heads, right=["need", "order", "USD"])
     last = None
     for row in rows:
-        days = "that morning" if row.days_before == 0 else f"{row.days_before} d before"
+        spare = leads.spare_days(row.key)
+        days = f"{spare} d before" if spare else "that morning"
         cells = [
             row.phase.words if row.phase is not last else "",
             row.words,
             seen(row.needed, row.unit, units),
-            f"{seen(row.order, row.order_unit, units)}",
+            amount_words(row, units),
             row.order_size,
             days,
         ]

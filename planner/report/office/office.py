@@ -77,6 +77,10 @@ def office_data(items: Sequence[OfficeItem]) -> list[dict[str, Any]]:
             "pressing": i.pressing,
             "state": i.state,
             "until": i.until,
+            "order": [
+                {"material": row.key, "words": row.words, "amount": row.order, "unit": row.order_unit}
+                for row in i.rows
+            ],
         }
         for i in items
     ]

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from planner.domain.firm.jobs import ITEMS
-from planner.domain.firm.phases import Phase
-from planner.domain.office.items import LeadTime, LeadTimes
+from planner.domain.quantities.orders import CALLED_BY, LeadTime, LeadTimes
 from planner.errors import BadInput
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
@@ -15,10 +14,22 @@ FILE = "lead_times.toml"
 
 
 def lead_times(folder: Path | None = None) -> LeadTimes:
-    """The lead times; the firm's own file in `folder` wins. BadInput names what is wrong in it."""
+    """The lead times; the firm's own file in `folder` wins. BadInput names what is wrong in it.
+
+    A material that no row of the own file names keeps the shipped row, so that nothing goes unordered.
+    """
+    shipped = _read(shipped_text(FILE), FILE)
     own = own_text(folder, FILE)
-    where = FILE if own is None else str((folder or Path()) / FILE)
-    table = table_of(shipped_text(FILE) if own is None else own, where)
+    if own is None:
+        return shipped
+    kept = _read(own, str((folder or Path()) / FILE))
+    named = {material for lead in kept.orders for material in lead.materials}
+    left = (replace(r, materials=tuple(m for m in r.materials if m not in named)) for r in shipped.orders)
+    return replace(kept, orders=(*kept.orders, *(lead for lead in left if lead.materials)))
+
+
+def _read(text: str, where: str) -> LeadTimes:
+    table = table_of(text, where)
     with compared(where, FILE):
         orders = tuple(_order(row, where) for row in table.get("lead", []))
         rental = table.get("rental", {})
@@ -26,10 +37,22 @@ def lead_times(folder: Path | None = None) -> LeadTimes:
 
 
 def _order(row: dict[str, Any], where: str) -> LeadTime:
-    unknown = sorted(set(row["items"]) - ITEMS.keys())
-    if unknown:
-        raise BadInput("items", unknown[0], f"use one of: {', '.join(ITEMS)}", where=where)
     lead, spare = int(row["lead_days"]), int(row["spare_days"])
     if not 0 <= lead <= 250 or not 0 <= spare <= 250:
         raise BadInput("lead_days", lead, "give working days from 0 to 250", where=where)
-    return LeadTime(row["key"], row["words"], tuple(row["items"]), Phase(row["phase"]), lead, spare)
+    return LeadTime(row["key"], row["words"], _materials(row, where), lead, spare)
+
+
+def _materials(row: dict[str, Any], where: str) -> tuple[str, ...]:
+    """The rows of materials that an order holds; an older file names the job's quantities instead."""
+    if "materials" not in row:
+        called = {item: [m for m, by in CALLED_BY.items() if by == item] for item in CALLED_BY.values()}
+        return tuple(m for item in _known(row["items"], called, "items", where) for m in called[item])
+    return tuple(_known(row["materials"], {**CALLED_BY, "clean_fill": ""}, "materials", where))
+
+
+def _known(names: list[str], of: dict[str, Any], field: str, where: str) -> list[str]:
+    unknown = sorted(set(names) - of.keys())
+    if unknown:
+        raise BadInput(field, unknown[0], f"use one of: {', '.join(of)}", where=where)
+    return names

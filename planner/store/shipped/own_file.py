@@ -15,6 +15,11 @@ from planner.errors import BadInput
 MOST_BYTES = 2_000_000
 
 
+def folder_of(location: str) -> Path | None:
+    """The folder of a database file, where the firm's own data files lie; None for a server."""
+    return None if "://" in location else Path(location).expanduser().parent
+
+
 def shipped_text(name: str) -> str:
     """The text of a data file as shipped."""
     return (files("planner") / "data" / name).read_text(encoding="utf-8")

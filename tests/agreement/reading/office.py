@@ -6,6 +6,7 @@ import re
 
 from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import says_stale, told_misses
+from tests.agreement.reading.designs import amount_words
 from tests.agreement.telling import Told, days_in, iso, says_parted, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
@@ -34,17 +35,10 @@ def office_json(desk: Desk) -> Told:
         if item["kind"] == "order":
             material = item["key"].split(":")[2]
             yield "order by", f"{item['job']} {material}", iso(item["due"])
-            yield from amounts(item["job"], item["what"])
-
-
-_AMOUNT = re.compile(r"([a-z][\w ,-]*?) (?:× )?([\d.,]+(?: (?:ft2|ft|ton|cy|gal|lb))?)(?:,|\)|;|$)")
-
-
-def amounts(job: str, words: str) -> Told:
-    """What an order holds: "order liner for L01 (liner 320 ft2, underlayment 345 ft2): needed by ..."."""
-    inside = re.search(r"\(([^()]*)\)", words)
-    for what, much in _AMOUNT.findall((inside[1] if inside else "") + ")"):
-        yield "order amount", f"{job} {what.strip()}", much
+            for row in item["order"]:
+                if item["job"] in desk.designs:
+                    much = f"{amount_words(row['amount'])} {row['unit']}"
+                    yield "order amount", f"{item['job']} {row['words']}", much
 
 
 @teller("office list", "open misses", "order by", "locate open", "calls", "stale")

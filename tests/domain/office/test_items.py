@@ -126,7 +126,7 @@ def test_orders_count_back_working_days_over_memorial_day() -> None:
     item = only(desk(liner, job=job), Kind.ORDER)
     # thirteen working days before Wed 9 June: 8, 7, 4, 3, 2, 1 June, 28, 27, 26, 25, 24, 21, 20 May
     assert item.due == date(2027, 5, 20)
-    assert "liner 900 ft2, underlayment 900 ft2" in item.words
+    assert "net, no design is kept: liner 900 ft2; underlayment 900 ft2" in item.words
     assert item.pressing == ""
     # delivered: no order is left
     met = replace(job, gates=(Gate(GateKind.MATERIAL, TODAY, Phase.LINER, met=True),))

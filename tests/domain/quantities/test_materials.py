@@ -57,7 +57,7 @@ def test_pull_lists_part_the_materials_by_phase():
         "underlayment",
         "seam_tape",
     }
-    assert all(row.days_before >= 0 for row in rows)
+    assert all(row.order > 0 for row in rows)
 
 
 def test_prices_are_per_ordered_unit_and_gaps_are_counted():
