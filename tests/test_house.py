@@ -13,9 +13,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-ROOMS = ("cli", "flow", "store", "schedule", "report", "domain")
+ROOMS = ("web", "cli", "flow", "store", "schedule", "report", "domain")
 MAY = {
-    "cli": {"cli", "flow", "report", "domain"},
+    "web": {"web", "flow", "report", "domain"},
+    "cli": {"cli", "flow", "report", "domain", "web"},
     "flow": {"flow", "store", "schedule", "domain"},
     "store": {"store", "domain"},
     "schedule": {"schedule", "domain"},
@@ -27,10 +28,12 @@ OWN = {
     "ortools": {"schedule"},
     "sqlalchemy": {"store"},
     "alembic": {"store"},
-    "rich": {"report", "cli"},
-    "jinja2": {"report"},
+    "rich": {"report", "cli", "web"},
+    "jinja2": {"report", "web"},
     "icalendar": {"report"},
     "typer": {"cli"},
+    "starlette": {"web"},
+    "uvicorn": {"web"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
     "psycopg": {"store"},
@@ -56,10 +59,12 @@ ORDER = {
     "store": ("shipped", "tables", "safekeeping"),
     "flow": ("stored", "keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
     "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
+    "web": ("keeping", "crew_day", "office", "season"),
     "cli": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
 }
 #: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.
 LANDING = {
+    "web": {"app", "desk", "guard", "keys", "render", "serve"},
     "domain": {"plain", "spelling", "wording"},
     "schedule": {"door", "solve"},
     "store": {"books", "engine", "trouble", "turns"},
@@ -99,6 +104,8 @@ def test_rooms_import_one_way(path: Path) -> None:
         parts = name.split(".")
         if parts[0] == "planner" and len(parts) > 1 and parts[1] in ROOMS:
             assert parts[1] in MAY[room], f"{path.name} ({room}) imports {name}"
+        if parts[:2] == ["planner", "web"] and room == "cli":
+            assert path.name == "open.py", f"{path.name} imports {name}: only `planner open` starts the pages"
         if parts[0] in OWN:
             assert room in OWN[parts[0]], f"{path.name} ({room}) imports {name}"
 

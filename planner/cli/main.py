@@ -35,6 +35,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
     "Looking ahead": ("season.season", "forecast.chance", "crew_day.calendars"),
     "From the site to the price": ("design.design", "estimate.estimates", "estimate.rates"),
     "Records": (
+        "keeping.open",
         "keeping.jobs",
         "keeping.crews",
         "keeping.machines",

@@ -1,0 +1,113 @@
+"""The application: addresses to pages, sessions to people, refusals to the same line as in the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TypeVar
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from planner.errors import BadInput, PlannerError
+from planner.web.desk import Desk, File, Go, Page, Visit
+from planner.web.guard import READING, Guard
+from planner.web.keys import COOKIE
+from planner.web.render import asset, render
+
+Answer = Page | Go | File
+Does = Callable[[Visit], Answer]
+R = TypeVar("R", bound=Response)
+MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8"}
+
+
+def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
+    """The whole office as an ASGI application that answers only under `hosts`."""
+    from planner.web.crew_day import pages as crew_day
+    from planner.web.keeping import pages as keeping
+    from planner.web.office import pages as office
+    from planner.web.season import pages as season
+
+    pages = [pair for room in (office, crew_day, keeping, season) for pair in room.PAGES]
+    routes = [
+        Route("/start/{token}", _start),
+        Route("/look/{name}", _look),
+        *(
+            Route(path, _page(does, write=write), methods=["POST" if write else "GET"])
+            for path, does, write in pages
+        ),
+    ]
+    app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=list(hosts))])
+    app.state.desk = desk
+    app.state.stop = lambda: None
+    return app
+
+
+async def _start(request: Request) -> Response:
+    """The link that `planner open` printed: works once and leaves a cookie."""
+    desk: Desk = request.app.state.desk
+    value = desk.keys.redeem(request.path_params["token"])
+    if value is None:
+        return PlainTextResponse(
+            "planner: this start link was used already or is not of this run: start `planner open` again\n",
+            403,
+        )
+    answer = HTMLResponse(
+        '<!doctype html><html lang="en"><title>planner</title><meta http-equiv="refresh" content="0; url=/">'
+        '<p><a href="/">Go on to the office</a></p></html>'
+    )
+    answer.set_cookie(COOKIE, value, httponly=True, samesite="strict", path="/")
+    return answer
+
+
+async def _look(request: Request) -> Response:
+    """Styles and the one script."""
+    name = request.path_params["name"]
+    kind = name.rpartition(".")[2]
+    if name not in {"web.css", "web.js"}:
+        return PlainTextResponse("planner: no such file\n", 404)
+    return Response(asset(name), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
+
+
+def _page(does: Does, *, write: bool) -> Callable[[Request], object]:
+    async def answer(request: Request) -> Response:
+        desk: Desk = request.app.state.desk
+        session = desk.keys.session(request.cookies.get(COOKIE))
+        if session is None or session.crew:
+            return PlainTextResponse("planner: open the start link first: run `planner open`\n", 403)
+        form = await request.form(max_files=4, max_fields=400) if write else FormData()
+        visit = Visit(desk, session, request, form)
+        if write and not desk.keys.fits(session, visit.typed("_token")):
+            return PlainTextResponse("planner: the form is not of this session: load the page again\n", 403)
+        return await run_in_threadpool(_answered, visit, does)
+
+    return answer
+
+
+def _answered(visit: Visit, does: Does) -> Response:
+    """The page's answer, or the refusal as a page."""
+    try:
+        found = does(visit)
+    except PlannerError as refusal:
+        status = 422 if isinstance(refusal, BadInput) else 409
+        found = Page("refused.html", {"lines": str(refusal).splitlines(), "back": _back(visit)}, status)
+    if isinstance(found, Go):
+        visit.session.say(found.said)
+        return RedirectResponse(found.to, 303)
+    if isinstance(found, File):
+        headers = {"content-disposition": f'attachment; filename="{found.name}"'} if found.name else {}
+        if found.policy:
+            headers["content-security-policy"] = found.policy
+        return Response(found.content, media_type=found.media, headers=headers)
+    return HTMLResponse(render(visit, found), found.status)
+
+
+def _back(visit: Visit) -> str:
+    """The page that the form came from."""
+    if visit.request.method in READING:
+        return "/"
+    return visit.typed("_from") or "/"

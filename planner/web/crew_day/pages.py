@@ -1,0 +1,66 @@
+"""The week's board, a day lost to rain, and the crews' day sheets."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from planner.web.desk import File, Go, Page, Visit
+
+
+def week(visit: Visit) -> Page:
+    """The board of a week; ?day= any day of it."""
+    from planner.domain.firm import entry
+    from planner.flow.crew_day.board import week_board
+
+    typed = visit.typed("day")
+    day = entry.day("day", typed) if typed else visit.today
+    draft = visit.typed("draft") == "1"
+    board = week_board(visit.location, day, visit.today, draft=draft)
+    view = {
+        "board": board,
+        "draft": draft,
+        "before": day - timedelta(days=7),
+        "after": day + timedelta(days=7),
+    }
+    return Page("week.html", {**view, "today": visit.today})
+
+
+def lose_day(visit: Visit) -> Go:
+    """Rain: no crew works outside today (or on the day typed)."""
+    from planner.domain.firm import entry
+    from planner.domain.firm.jobs import DayRange
+    from planner.domain.firm.lost import LostKind, LostTime
+    from planner.flow.hours.lost import add_lost
+
+    typed = visit.typed("day")
+    day = entry.day("day", typed) if typed else visit.today
+    add_lost(visit.location, LostTime(LostKind.RAIN, DayRange(day, day)), who=visit.who)
+    return Go("/plan", f"{day} is lost to rain; now plan again")
+
+
+def sheet(visit: Visit) -> File:
+    """One crew's day sheet as its own page, as the crew sees it."""
+    from planner.domain.firm import entry
+    from planner.flow.crew_day.sheet import crew_sheets
+    from planner.report.pages import sheet_page
+
+    typed = visit.typed("day")
+    day = entry.day("day", typed) if typed else visit.today
+    sheets = crew_sheets(visit.location, visit.request.path_params["crew"], [day])
+    return File(sheet_page(sheets), "text/html; charset=utf-8", policy=_own_policy())
+
+
+def _own_policy() -> str:
+    """The sheet carries its own policy, with the hash of its script; the outer one leaves room for it."""
+    return (
+        "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+
+
+#: (address, what answers, whether it writes)
+PAGES = (
+    ("/week", week, False),
+    ("/week/lost", lose_day, True),
+    ("/sheet/{crew}", sheet, False),
+)

@@ -1,0 +1,93 @@
+"""The desk that every page stands on: the database's place, the clock, the keys; a request with its person.
+
+A page's function takes a `Visit` and returns a `Page` (template and values), or a redirect with a line said.
+Refusals of `flow` become a page with the same line as in the terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+
+from starlette.datastructures import FormData
+from starlette.requests import Request
+
+from planner.web.keys import Keys, Session
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What one server knows. now: the firm's wall clock; place: folder beside the database for photos."""
+
+    location: str
+    now: Callable[[], datetime]
+    keys: Keys
+    shared: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One request: who asks, for what, with which form."""
+
+    desk: Desk
+    session: Session
+    request: Request
+    form: FormData = field(default_factory=FormData)
+
+    @property
+    def location(self) -> str:
+        """Where the database is."""
+        return self.desk.location
+
+    @property
+    def who(self) -> str:
+        """The name that the history keeps."""
+        return self.session.who
+
+    @property
+    def now(self) -> datetime:
+        """The firm's wall clock."""
+        return self.desk.now()
+
+    @property
+    def today(self) -> date:
+        """The day of `now`."""
+        return self.now.date()
+
+    def typed(self, name: str, default: str = "") -> str:
+        """A field of the form, or of the address, as text."""
+        value = self.form.get(name, self.request.query_params.get(name, default))
+        return value if isinstance(value, str) else default
+
+    def texts(self) -> dict[str, str]:
+        """Every text field of the form but the token."""
+        return {k: v for k, v in self.form.items() if isinstance(v, str) and not k.startswith("_")}
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A template of planner/data/web and what it shows. status: of the answer."""
+
+    template: str
+    view: Mapping[str, Any]
+    status: int = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Go:
+    """After a write: where the browser goes next, and the line that is said there."""
+
+    to: str
+    said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """A whole file: a page made for paper, a calendar, a picture."""
+
+    content: str | bytes
+    media: str
+    name: str = ""
+    policy: str = ""

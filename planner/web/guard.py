@@ -1,0 +1,101 @@
+"""The guard at the door: which host names are ours, who may post, how large and how slow a request may be.
+
+Checked before any page: the Host header names this server (else another site's name could be pointed at it),
+a request that writes comes from a page of ours (Sec-Fetch-Site, else Origin), the body is no larger than
+`MOST_BYTES` and arrives within `PATIENCE_S`. Every answer carries the policy that keeps foreign code out.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterable
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+#: Largest body of a request: a photo and a form [bytes].
+MOST_BYTES = 12_000_000
+#: A body that takes longer is given up [s].
+PATIENCE_S = 30.0
+POLICY = (
+    "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+READING = {"GET", "HEAD", "OPTIONS"}
+
+
+class TooMuch(Exception):
+    """A body over the bound, or one that never comes to its end."""
+
+
+class Guard:
+    """Lets a request in, or answers it with one plain line."""
+
+    def __init__(self, app: ASGIApp, hosts: Iterable[str]) -> None:
+        """hosts: every "name:port" under which this server may be called; lower case."""
+        self.app = app
+        self.hosts = {host.lower() for host in hosts}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        why = self._why_not(scope)
+        if why:
+            status, text = why
+            await PlainTextResponse(f"planner: {text}\n", status)(scope, receive, _sealed(send))
+            return
+        try:
+            await self.app(scope, _bounded(receive), _sealed(send))
+        except TooMuch as fault:
+            await PlainTextResponse(f"planner: {fault}\n", 413)(scope, receive, _sealed(send))
+
+    def _why_not(self, scope: Scope) -> tuple[int, str] | None:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "").lower()
+        if host not in self.hosts:
+            return 421, "this address is not one of this planner's: open the link that `planner open` printed"
+        if int(headers.get("content-length") or 0) > MOST_BYTES:
+            return 413, f"the request is over {MOST_BYTES // 1_000_000} MB: send a smaller file"
+        if scope["method"] in READING:
+            return None
+        site = headers.get("sec-fetch-site")
+        origin = headers.get("origin")
+        ours = site == "same-origin" if site else bool(origin) and urlsplit(origin or "").netloc == host
+        if not ours or (origin and urlsplit(origin).netloc != host):
+            return 403, "the form came from another site: nothing was changed"
+        return None
+
+
+def _bounded(receive: Receive) -> Receive:
+    so_far = 0
+
+    async def bounded() -> Message:
+        nonlocal so_far
+        try:
+            message = await asyncio.wait_for(receive(), PATIENCE_S)
+        except TimeoutError:
+            raise TooMuch("the request never came to its end: send it again") from None
+        so_far += len(message.get("body", b""))
+        if so_far > MOST_BYTES:
+            raise TooMuch(f"the request is over {MOST_BYTES // 1_000_000} MB: send a smaller file")
+        return message
+
+    return bounded
+
+
+def _sealed(send: Send) -> Send:
+    async def sealed(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            headers.setdefault("content-security-policy", POLICY)
+            headers["x-content-type-options"] = "nosniff"
+            headers["referrer-policy"] = "no-referrer"
+            headers["cross-origin-opener-policy"] = "same-origin"
+            headers.setdefault("cache-control", "no-store")
+        await send(message)
+
+    return sealed

@@ -1,0 +1,48 @@
+"""Forms made from a noun's fields: the same as in the terminal and the CSV, faults at their field."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planner.domain.firm.fields import Field
+from planner.errors import BadInput, BadInputs
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """One line of a form. kind: of its input; choices: of a list; fault: what is wrong with it, or ""."""
+
+    name: str
+    words: str
+    value: str
+    kind: str
+    choices: tuple[str, ...] = ()
+    fault: str = ""
+
+
+def blanks(
+    noun: Any, fields: Sequence[Field], units: str, typed: Mapping[str, str], faults: Mapping[str, str]
+) -> list[Blank]:
+    """The form of a noun: what was typed stands, else what is stored."""
+    found = []
+    for f in fields:
+        name = f.name(units)
+        value = typed.get(name, f.write(getattr(noun, f.attr), units))
+        choices = (
+            tuple(str(c.value) for c in f.choices) if f.choices else ("no", "yes") if f.kind == "flag" else ()
+        )
+        kind = {"text": "text", "day": "day"}.get(f.kind, "choice" if choices else "line")
+        words = (f.words or f.attr.replace("_", " ")).capitalize()
+        unit = name.rpartition("_")[2] if f.unit else ""
+        found.append(
+            Blank(name, f"{words} [{unit}]" if unit else words, value, kind, choices, faults.get(name, ""))
+        )
+    return found
+
+
+def faults_by_field(refusal: BadInput) -> dict[str, str]:
+    """Field name -> why it was refused and the fix."""
+    each = refusal.faults if isinstance(refusal, BadInputs) else (refusal,)
+    return {fault.field: fault.fix for fault in each}

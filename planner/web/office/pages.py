@@ -1,0 +1,69 @@
+"""The office's daily pages: the morning; calls and dates with their ticks."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from planner.web.desk import Go, Page, Visit
+
+
+def today(visit: Visit) -> Page:
+    """What is on, what is late, what the office must do."""
+    from planner.flow.office.today import load_morning
+
+    return Page("today.html", {"seen": load_morning(visit.location, visit.now)})
+
+
+def office(visit: Visit) -> Page:
+    """Every item of the office's list by due day."""
+    from planner.flow.office.office import office_items
+
+    items = [i for i in office_items(visit.location, visit.now) if i.state != "done"]
+    return Page(
+        "office.html", {"items": items, "today": visit.today, "snooze_until": visit.today + timedelta(days=3)}
+    )
+
+
+def tick(visit: Visit) -> Go:
+    """Tick one item off."""
+    from planner.flow.office.office import tick as tick_off
+
+    done = tick_off(visit.location, [visit.typed("key")], visit.now, visit.who)
+    return Go(visit.typed("_from") or "/office", "; ".join(f"ticked: {item.words}" for item in done))
+
+
+def snooze(visit: Visit) -> Go:
+    """Put one item away until a day."""
+    from planner.domain.firm import entry
+    from planner.flow.office.office import snooze as put_away
+
+    until: date = entry.day("until", visit.typed("until"))
+    done = put_away(visit.location, [visit.typed("key")], until, visit.now, visit.who)
+    return Go(
+        visit.typed("_from") or "/office", "; ".join(f"put away until {until}: {i.words}" for i in done)
+    )
+
+
+def settle(visit: Visit) -> Go:
+    """Settle a missed check with a word."""
+    from planner.flow.office.office import settle as say_it
+
+    miss = say_it(visit.location, visit.typed("key"), visit.typed("word"), visit.who)
+    return Go(visit.typed("_from") or "/office", f"settled: {miss.words}")
+
+
+def stop(visit: Visit) -> Page:
+    """Close the office: the program ends after this page."""
+    visit.request.app.state.stop()
+    return Page("closed.html", {})
+
+
+#: (address, what answers, whether it writes)
+PAGES = (
+    ("/", today, False),
+    ("/office", office, False),
+    ("/office/tick", tick, True),
+    ("/office/snooze", snooze, True),
+    ("/office/settle", settle, True),
+    ("/stop", stop, True),
+)

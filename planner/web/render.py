@@ -1,0 +1,90 @@
+"""Templates of the browser's pages: Jinja with escaping, the terminal's own words as filters."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.resources import files
+from io import StringIO
+from typing import TYPE_CHECKING
+
+from planner import __version__
+from planner.report import wording
+from planner.report.crew_day.board import promise_words, room_words
+from planner.report.crew_day.locates import locate_lines
+from planner.report.pages import place_link
+from planner.web.desk import Page, Visit
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from jinja2 import Environment
+    from rich.console import Console
+
+#: Word on the tab, its address.
+TABS = (
+    ("Today", "/"),
+    ("Week", "/week"),
+    ("Jobs", "/jobs"),
+    ("Season", "/season"),
+    ("Calls and dates", "/office"),
+    ("Hours", "/hours"),
+    ("Plan", "/plan"),
+    ("Firm", "/firm"),
+)
+
+
+def render(visit: Visit, page: Page) -> str:
+    """The whole page as HTML."""
+    return (
+        _environment()
+        .get_template(page.template)
+        .render(
+            tabs=TABS,
+            here=visit.request.url.path,
+            notes=visit.session.take_notes(),
+            token=visit.desk.keys.form_token(visit.session),
+            version=__version__,
+            **page.view,
+        )
+    )
+
+
+def asset(name: str) -> bytes:
+    """A shipped style or script."""
+    return (files("planner") / "data" / "web" / name).read_bytes()
+
+
+def as_text(page: Callable[[Console], None], width: int = 110) -> str:
+    """What the terminal would print, as text: the same words, for pages that have no form of their own."""
+    from rich.console import Console
+
+    out = StringIO()
+    page(Console(file=out, markup=False, highlight=False, emoji=False, width=width, color_system=None))
+    return out.getvalue()
+
+
+@lru_cache(maxsize=64)
+def _read(name: str) -> str:
+    return (files("planner") / "data" / "web" / name).read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+
+    made = Environment(
+        loader=FunctionLoader(_read),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
+        made.filters[name] = getattr(wording, name)
+    made.filters["place"] = place_link
+    made.filters["room"] = room_words
+    made.filters["promise"] = promise_words
+    made.globals.update(
+        version_words=wording.version_words, locate_lines=locate_lines, risk_sign=wording.RISK_SIGN
+    )
+    return made

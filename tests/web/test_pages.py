@@ -1,0 +1,58 @@
+"""Every page answers, says what the terminal says, and a form that is refused comes back with its fault."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.flow.keeping.jobs import load_job
+from tests.web.conftest import Browser
+
+
+@pytest.mark.parametrize(
+    "address", ["/", "/week", "/jobs", "/jobs/new", "/jobs/P-1", "/office", "/plan", "/season"]
+)
+def test_every_page_answers_with_its_policy(browser: Browser, address: str) -> None:
+    page = browser.look(address)
+    assert page.status_code == 200, page.text
+    assert "default-src 'none'" in page.headers["content-security-policy"]
+    assert "Traceback" not in page.text
+
+
+def test_a_job_is_entered_by_form_and_names_are_escaped(browser: Browser) -> None:
+    done = browser.post(
+        "/jobs/save",
+        code="P-7",
+        client="<script>alert(1)</script>",
+        promised="2027-06-01",
+        **{"item.liner_ft2": "420"},
+    )
+    assert done.status_code == 303, done.text
+    job = load_job(str(browser.db), "P-7").job
+    assert (job.client, job.amount("liner_ft2")) == ("<script>alert(1)</script>", 420)
+    assert "<script>alert" not in browser.look("/jobs").text
+
+
+def test_a_refused_form_keeps_what_was_typed_and_names_the_field(browser: Browser) -> None:
+    back = browser.post("/jobs/save", code="P-8", client="Reed", promised="soon", depth_in="deep")
+    assert back.status_code == 422
+    assert 'value="Reed"' in back.text
+    assert 'value="deep"' in back.text
+    assert back.text.count('class="fault"') == 2
+    assert "P-8" not in browser.look("/jobs").text
+
+
+def test_a_second_saver_is_told(browser: Browser) -> None:
+    seen = str(load_job(str(browser.db), "P-1").revision)
+    assert browser.post("/jobs/save", _code="P-1", _seen=seen, client="One").status_code == 303
+    late = browser.post("/jobs/save", _code="P-1", _seen=seen, client="Two")
+    assert late.status_code in (409, 422)
+    assert load_job(str(browser.db), "P-1").job.client == "One"
+
+
+def test_rain_takes_the_day_and_a_new_plan_is_published(browser: Browser) -> None:
+    assert browser.post("/week/lost").status_code == 303
+    made = browser.post("/plan/make", seconds="0.5")
+    assert made.status_code == 303, made.text
+    number = made.headers["location"].rpartition("=")[2]
+    assert browser.post("/plan/publish", number=number).headers["location"] == "/week"
+    assert "rain" in browser.look("/week").text
