@@ -8,7 +8,8 @@
     `-- StoreTrouble            exit 1  the database file: locked, full, read-only, foreign, damaged
         `-- Unreadable          exit 1  a stored row holds what cannot be read as what it should be
 
-Texts are lower case, one line, and end with what to do next. Only ``planner.cli`` prints them.
+Texts are lower case, one line, and end with what to do next, after their last ": ". Only ``planner.cli``
+prints them: as lines, or as data after `--json`, where `code` names the class in one word.
 """
 
 from __future__ import annotations
@@ -17,9 +18,10 @@ from collections.abc import Sequence
 
 
 class PlannerError(Exception):
-    """A refusal that a person can act on; `exit_code` is what the shell sees."""
+    """A refusal that a person can act on; `exit_code` is what the shell sees, `code` what `--json` says."""
 
     exit_code = 1
+    code = "refused"
 
 
 class BadInput(PlannerError):
@@ -29,6 +31,7 @@ class BadInput(PlannerError):
     """
 
     exit_code = 2
+    code = "wrong_input"
 
     def __init__(self, field: str, value: object, fix: str, *, where: str = "") -> None:
         """Keep the parts apart so that JSON and files can show them in columns."""
@@ -53,6 +56,7 @@ class NoPlanFits(PlannerError):
     """Proven: no plan obeys these rows; `reasons` names them in trade words."""
 
     exit_code = 3
+    code = "no_plan_fits"
 
     def __init__(self, reasons: Sequence[str]) -> None:
         """`reasons` is not empty."""
@@ -64,14 +68,19 @@ class NoPlanInTime(PlannerError):
     """No plan was found in the time allowed; a longer limit may find one."""
 
     exit_code = 4
+    code = "no_plan_in_time"
 
 
 class StoreTrouble(PlannerError):
     """The database cannot be used as it is; the text says the fix."""
 
+    code = "database"
+
 
 class Unreadable(StoreTrouble):
     """A stored row cannot be read; the text names the field, `planner.cli` adds which row it is."""
+
+    code = "unreadable"
 
 
 def _one_line(value: object, width: int = 80) -> str:

@@ -70,7 +70,7 @@ LANDING = {
     "store": {"books", "engine", "trouble", "turns"},
     "flow": set(),
     "report": {"cells", "pages", "terminal", "wording"},
-    "cli": {"complete", "edge", "main", "pages", "streams"},
+    "cli": {"complete", "edge", "main", "pages", "refusals", "streams"},
 }
 MOST_FILES_IN_A_FOLDER = 20
 

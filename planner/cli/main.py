@@ -11,9 +11,10 @@ import typer
 from typer.core import TyperGroup
 
 from planner import __version__
-from planner.cli.edge import location, plain, tolerate_odd_terminals
+from planner.cli import refusals
+from planner.cli.edge import location, tolerate_odd_terminals
 from planner.cli.streams import guarded
-from planner.errors import BadInput, BadInputs, PlannerError, Unreadable
+from planner.errors import BadInput, PlannerError, Unreadable
 
 #: Section of the help -> modules of `planner.cli` in the order of use. Each has `register(app)`.
 SECTIONS: dict[str, tuple[str, ...]] = {
@@ -128,41 +129,45 @@ UNHEARD = 5
 
 
 def main(argv: list[str] | None = None) -> int:
-    """Run one command line; returns the exit code. A refusal is one line on stderr, never a traceback."""
+    """Run one command line; returns the exit code. A refusal is told on stderr, never as a traceback."""
+    words = sys.argv[1:] if argv is None else argv
+    as_json = refusals.asks_for_json(words)
     with guarded() as streams:
         tolerate_odd_terminals()
-        code = _run(argv)
+        code = _run(words, as_json=as_json)
         lost = streams.fault("stdout")
         if code == 0 and (fault := lost or streams.fault("stderr")):
-            return _unheard(fault, is_answer=fault is lost)
+            return _unheard(fault, is_answer=fault is lost, as_json=as_json)
         return code
 
 
-def _run(argv: list[str] | None) -> int:
+def _run(words: list[str], *, as_json: bool) -> int:
     try:
-        app(args=argv, prog_name="planner")
-    except SystemExit as stop:
-        if stop.code == STOPPED:
-            sys.stderr.write("planner: stopped\n")
-        return stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
+        code = app(args=words, prog_name="planner", standalone_mode=False)
     except Unreadable as fault:
-        sys.stderr.write(f"planner: {plain(_spoilt() or str(fault))}\n")
-        return fault.exit_code
+        if spoilt := _spoilt():
+            return refusals.tell_words(fault.exit_code, fault.code, spoilt, as_json=as_json)
+        return refusals.tell(fault, as_json=as_json)
     except PlannerError as refusal:
-        for line in refusal.faults if isinstance(refusal, BadInputs) else (refusal,):
-            sys.stderr.write(f"planner: {plain(str(line))}\n")
-        return refusal.exit_code
+        return refusals.tell(refusal, as_json=as_json)
+    except typer.Abort:
+        return refusals.tell_words(1, "refused", "nothing was done: say --yes to go ahead", as_json=as_json)
     except OSError as fault:
-        return _unheard(fault, is_answer=True)
+        return _unheard(fault, is_answer=True, as_json=as_json)
     except KeyboardInterrupt:
-        sys.stderr.write("planner: stopped\n")
-        return STOPPED
-    except Exception:
+        code = STOPPED
+    except Exception as fault:
+        if type(fault).__name__ == "NoArgsIsHelpError" and not as_json:
+            sys.stderr.write(f"{fault}\n")
+            return 2
+        if misuse := refusals.misuse(fault):
+            return refusals.tell(misuse, as_json=as_json)
         if not (spoilt := _spoilt()):
             raise
-        sys.stderr.write(f"planner: {plain(spoilt)}\n")
-        return 1
-    return 0
+        return refusals.tell_words(1, Unreadable.code, spoilt, as_json=as_json)
+    if code == STOPPED:
+        return refusals.tell_words(STOPPED, "stopped", "stopped", as_json=as_json)
+    return code if isinstance(code, int) else 0
 
 
 def _spoilt() -> str | None:
@@ -172,21 +177,22 @@ def _spoilt() -> str | None:
     return spoilt(location())
 
 
-def _unheard(fault: OSError, *, is_answer: bool) -> int:
+def _unheard(fault: OSError, *, is_answer: bool, as_json: bool) -> int:
     """Tell what was lost; talk alone matters only when it told of a change."""
     from planner.flow.keeping.database import something_kept
 
     reason = (fault.strerror or str(fault)).lower()
-    place = plain(f"{fault.filename}: {reason}" if fault.filename else reason)
+    place = f"{fault.filename}: {reason}" if fault.filename else reason
     if something_kept():
-        sys.stderr.write(
-            f"planner: kept, but the answer could not be written ({place}): do not repeat it; "
-            "`planner history list` shows it\n"
+        words = (
+            f"kept, but the answer could not be written ({place}): do not repeat it; "
+            "`planner history list` shows it"
         )
-        return UNHEARD
+        return refusals.tell_words(UNHEARD, "kept_unheard", words, as_json=as_json)
     if is_answer:
-        sys.stderr.write(f"planner: the answer cannot be written: {place}\n")
-    return int(is_answer)
+        words = f"the answer cannot be written: {place}"
+        return refusals.tell_words(1, "unwritten", words, as_json=as_json)
+    return 0
 
 
 if __name__ == "__main__":

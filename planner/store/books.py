@@ -77,7 +77,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
         """
         changes = self.last_action()
         if not changes:
-            raise PlannerError("there is nothing to take back")
+            raise PlannerError("there is nothing to take back: see `planner history list`")
         self._undoes = changes[0].action
         for change in changes:
             self._put_back(change)

@@ -241,7 +241,7 @@ def _url(location: str) -> URL | None:
             "the database address is not a URL: write postgresql+psycopg://USER@HOST/NAME"
         ) from None
     if url.get_backend_name() != "postgresql":
-        raise StoreTrouble("only a file or postgresql+psycopg://USER@HOST/NAME can hold the database")
+        raise StoreTrouble("no other database serves: name a file, or postgresql+psycopg://USER@HOST/NAME")
     return url.set(drivername="postgresql+psycopg")
 
 

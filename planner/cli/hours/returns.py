@@ -53,7 +53,7 @@ def take_return(
         asked = sorted({q for a in fresh for q in a.reading.questions})
         if asked and not accept:
             if yes or as_json or source == "-" or not sys.stdin.isatty():
-                raise PlannerError(f"not logged: {'; '.join(asked)}. Say --accept to log it all the same.")
+                raise PlannerError(f"not logged ({'; '.join(asked)}): say --accept to log it all the same")
             edge.confirm("Something looks wrong (lines with ?). Log it all the same?", yes=False)
         elif source != "-" and not as_json:
             edge.confirm("Log these hours?", yes=yes or accept)

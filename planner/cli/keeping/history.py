@@ -65,7 +65,7 @@ def undo(yes: Annotated[bool, typer.Option("--yes", help="Do it without asking."
 
     changes = last_action(edge.location())
     if not changes:
-        raise PlannerError("there is nothing to take back")
+        raise PlannerError("there is nothing to take back: see `planner history list`")
     first = changes[-1]
     more = f" and {len(changes) - 1} more" if len(changes) > 1 else ""
     what = f"{first.noun} {first.key} {first.verb} by {first.who} on {first.at:%Y-%m-%d %H:%M}{more}"

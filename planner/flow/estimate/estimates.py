@@ -174,10 +174,10 @@ def import_rates(
         taken = [b.edition for b in book.rate_books()]
         rows = rate_sheet.read(text, newest, name, f"own rate, imported {today.isoformat()}")
         if not rows:
-            raise PlannerError(f"nothing in {name} differs from rate book {newest.edition}: nothing imported")
+            raise PlannerError(f"nothing in {name} differs from rate book {newest.edition}: change it")
         chosen = edition or next_edition(today, taken)
         if chosen in taken:
-            raise PlannerError(f"rate book {chosen} is on the shelf: editions are never overwritten")
+            raise PlannerError(f"rate book {chosen} is kept, and never overwritten: name a new --edition")
         fresh = replace(
             newest.with_rows(rows),
             edition=chosen,

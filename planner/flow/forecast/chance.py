@@ -210,7 +210,7 @@ def keep_station(location: str, file: Path) -> Station:
     """Check a CSV file with the columns month and wet_days and keep it as the firm's own station."""
     path = _own_path(location)
     if path is None:
-        raise PlannerError("an own station is kept beside a database file; this database is a server")
+        raise PlannerError("a server holds no own station: keep the season in a file, named with --db")
     station = read_station_file(file)
     write(path, read_bytes(file))
     return station

@@ -136,7 +136,7 @@ def undo_log(location: str, number: int | None, *, who: str) -> Log:
         if number is None:
             entries = book.logs()
             if not entries:
-                raise PlannerError("there are no logged hours to take back")
+                raise PlannerError("there are no logged hours to take back: see `planner log list`")
             number = max(e.id for e in entries)
         entry = book.log(number)
         book.remove_log(number)

@@ -30,7 +30,7 @@ def add_lost(location: str, entry: LostTime, *, who: str) -> LostTime:
         _check_target(book, entry)
         twin = next((e for e in book.lost() if _same(e, entry)), None)
         if twin is not None:
-            raise PlannerError(f"this is entered already (entry {twin.id}, `planner lost undo {twin.id}`)")
+            raise PlannerError(f"this is entered already (entry {twin.id}): `planner lost undo {twin.id}`")
         return replace(entry, id=book.save_lost(entry))
 
 
@@ -70,7 +70,7 @@ def undo_lost(location: str, number: int | None, *, who: str) -> LostTime:
         if number is None:
             entries = book.lost()
             if not entries:
-                raise PlannerError("there is no lost time to take back")
+                raise PlannerError("there is no lost time to take back: see `planner lost list`")
             number = max(e.id for e in entries)
         entry = book.one_lost(number)
         book.remove_lost(number)

@@ -164,7 +164,7 @@ def _broken_rules(facts: Facts) -> list[Finding]:
 
 def _file(store: Store) -> Path:
     if store.path is None:
-        raise StoreTrouble("on a server use its own pg_dump, or `planner export firm FILE`, for backups")
+        raise StoreTrouble("a server keeps its own backups: use its pg_dump, or `planner export firm FILE`")
     return store.path
 
 

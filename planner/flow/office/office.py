@@ -105,7 +105,7 @@ def untick(location: str, keys: Sequence[str], who: str) -> list[str]:
         for key in dict.fromkeys(keys):
             if key not in marks:
                 raise PlannerError(
-                    f"{key} is neither ticked, snoozed nor settled (keys: planner office list --all)"
+                    f"{key} is neither ticked, snoozed nor settled: see `planner office list --all`"
                 )
             book.mark_office(key, "", None, who)
         return list(dict.fromkeys(keys))

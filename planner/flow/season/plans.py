@@ -88,7 +88,7 @@ def save_plan(location: str, plan: Plan, season: Season) -> Plan:
     if broken:
         told = "; ".join(f"{b.rule}: {b.text}" for b in broken[:3])
         raise PlannerError(
-            f"the plan breaks {len(broken)} rules and was not saved: {told}; please report this"
+            f"the plan breaks {len(broken)} rules ({told}) and was not saved: please report this"
         )
     with Store(location).writing(who="planner") as book:
         return replace(plan, number=book.save_plan(plan))
@@ -125,7 +125,7 @@ def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) ->
     with Store(location).writing(who=who) as book:
         told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
         if len(told) < 2:
-            raise PlannerError("there is no earlier published plan to go back to (planner plan list)")
+            raise PlannerError("there is no earlier published plan to go back to: see `planner plan list`")
         return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
 
 

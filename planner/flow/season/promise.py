@@ -189,5 +189,5 @@ def release(location: str, code: str, who: str) -> None:
     """Give a held place up. PlannerError when none is held."""
     with Store(location).writing(who=who) as book:
         if code not in {h.job for h in book.holds()}:
-            raise PlannerError(f"no place is held for {code}")
+            raise PlannerError(f"no place is held for {code}: see `planner promise list`")
         book.remove_hold(code)

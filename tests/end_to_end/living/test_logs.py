@@ -104,7 +104,9 @@ def test_a_finished_phase_takes_no_more_hours(run: Run) -> None:
 
 
 def test_undo_of_nothing(run: Run) -> None:
-    assert run("log", "undo").err == "planner: there are no logged hours to take back\n"
+    assert (
+        run("log", "undo").err == "planner: there are no logged hours to take back: see `planner log list`\n"
+    )
     assert run("log", "undo", "5").code == 2
 
 

@@ -54,5 +54,5 @@ def test_what_cannot_be_is_refused(run: Run, words: tuple[str, ...], says: str) 
 
 
 def test_undo_of_nothing(run: Run) -> None:
-    assert run("lost", "undo").err == "planner: there is no lost time to take back\n"
+    assert run("lost", "undo").err == "planner: there is no lost time to take back: see `planner lost list`\n"
     assert run("lost", "undo", "4").code == 2
