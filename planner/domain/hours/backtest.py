@@ -7,14 +7,14 @@ Nothing of the job itself, or of later ones, is used.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log
 
 from planner.domain.estimate.rates import RateBook, Spread
 from planner.domain.estimate.spread import LogNormal, total
-from planner.domain.hours.fitting import fit
+from planner.domain.hours.fitting import evidence, fit
 from planner.domain.hours.observations import Observation
 
 
@@ -66,15 +66,11 @@ def backtest(book: RateBook, found: Sequence[Observation]) -> Backtest | None:
         jobs.setdefault(o.job, []).append(o)
     if len(jobs) < 2:
         return None
-    known: dict[tuple[str, ...], RateBook] = {}
+    begun = {code: min(o.first for o in rows) for code, rows in jobs.items()}
+    taught = _lessons(plain, found, jobs, begun)
     cases: dict[str, list[_Case]] = {"jb": [], "ja": [], "pb": [], "pa": []}
-    for rows in jobs.values():
-        begun = min(o.first for o in rows)
-        earlier = sorted(code for code, other in jobs.items() if max(o.last for o in other) < begun)
-        key = tuple(earlier)
-        if key not in known:
-            known[key] = _taught(plain, [o for code in earlier for o in jobs[code]], begun)
-        for mark, rates in (("b", plain), ("a", known[key])):
+    for code, rows in jobs.items():
+        for mark, rates in (("b", plain), ("a", taught[code])):
             phases, whole = _predict(rates, rows)
             cases["p" + mark] += phases
             cases["j" + mark].append(whole)
@@ -95,11 +91,41 @@ def _unlearned(book: RateBook) -> RateBook:
     return replace(book, learned=(), learned_from=(), spread=Spread())
 
 
-def _taught(plain: RateBook, earlier: Sequence[Observation], on: date) -> RateBook:
-    if not earlier:
-        return plain
-    fitted = fit(plain, earlier, on)
-    return replace(plain, learned=fitted.learned, spread=fitted.spread)
+def _lessons(
+    plain: RateBook,
+    found: Sequence[Observation],
+    jobs: Mapping[str, Sequence[Observation]],
+    begun: Mapping[str, date],
+) -> dict[str, RateBook]:
+    """Job -> the book taught by the jobs that had ended before it began.
+
+    With more than 50 such jobs a lesson is learned afresh when their number has grown by 2 %: one job more
+    changes it by less than is shown, and the season's records stay quick to test.
+    """
+    import numpy as np
+
+    seen, codes = evidence(found), sorted(jobs)
+    ended = np.array([max(o.last for o in jobs[code]).toordinal() for code in codes])
+    order = np.argsort(ended, kind="stable")
+    rank = np.empty(len(codes), dtype=int)
+    rank[order] = np.arange(len(codes))
+    known: dict[int, RateBook] = {0: plain}
+    taught = {}
+    for code, day in begun.items():
+        size = _of_grid(int(np.searchsorted(ended[order], day.toordinal())))
+        if size not in known:
+            fitted = fit(plain, seen.of_jobs(rank < size), day)
+            known[size] = replace(plain, learned=fitted.learned, spread=fitted.spread)
+        taught[code] = known[size]
+    return taught
+
+
+def _of_grid(size: int) -> int:
+    """The largest number of jobs up to `size` at which a lesson is learned: each to 50, then 2 % apart."""
+    step = 50
+    while step + step // 50 <= size:
+        step += step // 50
+    return min(size, step)
 
 
 def predicted(rates: RateBook, o: Observation) -> LogNormal:

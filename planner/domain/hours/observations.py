@@ -85,7 +85,10 @@ def observations(
     a crew worked that is off the records: how many hands it had is no longer known.
     """
     by_crew = {c.name: c for c in crews}
-    done = progress(list(logs))
+    closed_of: dict[str, set[Phase]] = {}
+    for (code, phase), state in progress(list(logs)).items():
+        if state.done:
+            closed_of.setdefault(code, set()).add(phase)
     own: dict[str, list[Log]] = {}
     for entry in logs:
         own.setdefault(entry.job, []).append(entry)
@@ -97,7 +100,7 @@ def observations(
         strangers = {e.phase for e in entries if e.crew_h > 0 and e.crew not in by_crew}
         phases = sorted(worked - strangers, key=lambda p: p.rank)
         crew_of = {phase: _main_crew(entries, phase, by_crew) for phase in phases}
-        closed = {phase for (code, phase), state in done.items() if code == job.code and state.done}
+        closed = closed_of.get(job.code, set())
         if not phases or not _finished(job, estimate_with(job, crew_of[phases[0]], plain), closed):
             continue
         for phase, crew in crew_of.items():

@@ -13,7 +13,7 @@ from planner.domain.estimate.rates import Learned, LearnedKind, Spread
 from planner.domain.estimate.spread import Z90
 from planner.domain.firm.jobs import Access, Soil
 from planner.domain.firm.phases import ORDER, Phase
-from planner.domain.hours.backtest import backtest, predicted
+from planner.domain.hours.backtest import _of_grid, backtest, predicted
 from planner.domain.hours.fitting import fit, posterior
 from planner.domain.hours.refit import next_edition, refit
 from tests.domain.estimate.ponds import BOOK
@@ -396,3 +396,18 @@ def test_predictions_use_only_lessons_that_apply() -> None:
     rock = predicted(book, seen("J", Phase.ROCK, 1.0, soil=Soil.CLAY))
     assert rock.median == pytest.approx(8.0 * exp(0.1))
     assert rock.log_sd == pytest.approx(0.18)
+
+
+def test_a_long_record_is_tested_with_few_fits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Up to 50 earlier jobs each job has a lesson of its own; beyond, one for each 2 % more."""
+    sizes = [_of_grid(n) for n in range(1001)]
+    assert sizes[:52] == list(range(52))
+    assert all(0 <= n - size <= max(0, n // 50) for n, size in enumerate(sizes))
+    assert len(set(sizes)) < 240
+    fits = []
+    monkeypatch.setattr(
+        "planner.domain.hours.backtest.fit", lambda *given: fits.append(len(given[1].rows)) or fit(*given)
+    )
+    found, _ = season(5, jobs=70)
+    assert backtest(BOOK, found) is not None
+    assert len(fits) < 70 and len(set(fits)) == len(fits)
