@@ -104,8 +104,7 @@ def _load_values(book: Book, data: dict[str, Any]) -> None:
         book.save_machine(machine)
     for i, plain in enumerate(_list(data, "jobs")):
         _load_job(book, plain, f"jobs[{i}]")
-    for log in _read(data, "logs", Log):
-        book.save_log(log)
+    book.put_logs(_read(data, "logs", Log))
     for lost in _read(data, "lost", LostTime):
         book.save_lost(lost)
     for plan in _read(data, "plans", Plan):
@@ -123,10 +122,11 @@ def _load_values(book: Book, data: dict[str, Any]) -> None:
 
 def _read(data: dict[str, Any], part: str, kind: type[Any]) -> list[Any]:
     values = [from_plain(kind, plain, where=f"{part}[{i}]") for i, plain in enumerate(_list(data, part))]
-    keys = [_key(v) for v in values]
-    for i, key in enumerate(keys):
-        if key in keys[:i] and key:
+    met: set[object] = set()
+    for i, key in enumerate(map(_key, values)):
+        if key in met and key:
             raise BadInput(f"{part}[{i}]", str(key), "it stands in the file twice: keep one")
+        met.add(key)
     return values
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -63,6 +64,21 @@ class ActualShelf(Shelf):
         self.connection.execute(insert(t.logs).values(row_of(log, t.logs)))
         self.note("log", str(number), None, log)
         return number
+
+    def put_logs(self, logs: Sequence[Log]) -> None:
+        """Add many entries that bring their numbers along, without the history (a whole firm brings its own).
+
+        BadInput for an unknown job, or an entry without a number of its own.
+        """
+        jobs = set(self.connection.scalars(select(t.jobs.c.code)))
+        for log in logs:
+            if faults := faults_of_log(log):
+                raise BadInputs(faults)
+            if log.job not in jobs:
+                raise BadInput("job", log.job, "unknown job: see `planner job list`")
+            if log.id < 1:
+                raise BadInput("log", log.id, "give each entry a number of its own, from 1")
+        self.fill(t.logs, [row_of(log, t.logs) for log in logs])
 
     def remove_log(self, number: int) -> None:
         """Take the entry out; BadInput when there is none."""
