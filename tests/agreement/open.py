@@ -28,9 +28,6 @@ OPEN: tuple[Open, ...] = (
         "chances play unlogged work of past days as work to come, all others hold nothing ahead",
         only=("nothing logged for weeks",),
     ),
-    Open(
-        "first day", "board and calendar forget the days that were worked", only=("re-planned after a day",)
-    ),
 )
 
 

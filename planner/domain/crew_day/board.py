@@ -6,13 +6,14 @@ In: the roster, a plan, any day of the week, today. Out: a `Board` with one row 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 from typing import NoReturn
 
 from planner.domain.crew_day.misses import LoggedMiss
+from planner.domain.firm.actuals import Log
 from planner.domain.firm.calendar import is_working_day, spare_days
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import PLANNED, Job
@@ -24,6 +25,7 @@ from planner.domain.standing.in_force import hindered
 from planner.domain.standing.locate_standing import LocateStanding, not_clear
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import Stint, stints
+from planner.domain.standing.worked import WorkedDays
 from planner.errors import BadInput
 
 #: Working days between planned finish and promise below which a promise is tight. Default, to be calibrated.
@@ -59,8 +61,9 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One crew and day. why: the reason when nobody works (day off, holiday, rain), "" when just free.
+    """One crew and day. stints: what is to come; worked: what was logged, in place of what was planned.
 
+    why: the reason when nobody works (day off, holiday, rain), "" when just free.
     short: why and until when a day is shorter than usual, "" for a whole one.
     """
 
@@ -68,11 +71,12 @@ class Cell:
     stints: tuple[Stint, ...]
     why: str = ""
     short: str = ""
+    worked: tuple[Log, ...] = ()
 
     @property
     def crew_h(self) -> float:
-        """Planned hours of the day [crew-hours]."""
-        return sum(s.crew_h for s in self.stints)
+        """Hours of the day, worked and to come [crew-hours]."""
+        return sum(s.crew_h for s in self.stints) + sum(e.crew_h for e in self.worked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +117,14 @@ class Board:
         return f"{year}-W{week:02d}"
 
 
-def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] = ()) -> Board:
-    """The board of the ISO week that holds `day`. A weekend day appears when someone works on it."""
+def board(
+    roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] = (), logs: Iterable[Log] = ()
+) -> Board:
+    """The board of the ISO week that holds `day`. A weekend day appears when someone works on it.
+
+    logs: what was worked stays on the board in place of what was planned for that day.
+    """
+    worked = WorkedDays(logs)
     monday = day - timedelta(days=day.weekday())
     week = [monday + timedelta(days=n) for n in range(7)]
     rows = tuple(
@@ -122,7 +132,7 @@ def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] 
             c.name,
             c.lead,
             c.size,
-            tuple(_cell(roster, plan, c.name, d) for d in week),
+            tuple(_cell(roster, plan, worked, c.name, d) for d in week),
             c.name not in roster.crews,
         )
         for c in (*roster.crews.values(), *_gone(roster, plan, week))
@@ -130,7 +140,9 @@ def board(roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] 
     shown = [
         n
         for n, d in enumerate(week)
-        if n < 5 or is_working_day(roster.firm, d) or any(r.cells[n].stints for r in rows)
+        if n < 5
+        or is_working_day(roster.firm, d)
+        or any(r.cells[n].stints or r.cells[n].worked for r in rows)
     ]
     found = promises(roster, plan)
     return Board(
@@ -193,9 +205,11 @@ def _promise(roster: Roster, plan: Plan, job: Job, promised: date, why: str) -> 
     return Promise(job.code, job.client, promised, finish, spare, risk, why)
 
 
-def _cell(roster: Roster, plan: Plan, crew: str, day: date) -> Cell:
-    work = tuple(stints(roster, plan, crew, day))
-    return Cell(day, work, "" if work else why_off(roster, crew, day), short_day(roster, crew, day))
+def _cell(roster: Roster, plan: Plan, worked: WorkedDays, crew: str, day: date) -> Cell:
+    work = tuple(s for s in stints(roster, plan, crew, day) if worked.is_ahead(s.booking, day))
+    done = worked.of(crew, day)
+    why = "" if work or done else why_off(roster, crew, day)
+    return Cell(day, work, why, short_day(roster, crew, day), done)
 
 
 def short_day(roster: Roster, crew: str, day: date) -> str:

@@ -143,6 +143,8 @@ def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: s
     days = (day for day, _ in booking_days(roster, booking, booking.lead))
     worked = [day for day in days if stop is None or day <= stop]
     first, last = (worked[0], worked[-1]) if worked else (booking.start.date(), booking.end.date())
+    if booking.key.part == 1:
+        first = min(first, roster.begun.get((booking.job, booking.phase), first))
     after = last + timedelta(days=1)
     yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after)
 

@@ -29,7 +29,7 @@ class Roster:
     designs: code -> the design kept with that job; unread: code -> why a kept design cannot be read.
     known: the roster as the shown plan knew it, None when nothing changed since; moved: what changed since
     that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day of the
-    phases that are logged as finished; today: from when on jobs that count no more send nobody out, None
+    phases that are logged as finished; begun: (job, phase) -> first logged day; today: from when on jobs that count no more send nobody out, None
     when that is not asked; locates: job -> how its locate stands for the digging of the shown plan.
     """
 
@@ -43,6 +43,7 @@ class Roster:
     known: Roster | None = None
     moved: tuple[Moved, ...] = ()
     finished: Mapping[tuple[str, Phase], date] = field(default_factory=dict)
+    begun: Mapping[tuple[str, Phase], date] = field(default_factory=dict)
     today: date | None = None
     locates: Mapping[str, LocateStanding] = field(default_factory=dict)
 
@@ -57,6 +58,10 @@ class Roster:
             yesterday = self.today - timedelta(days=1)
             return yesterday if last is None else min(last, yesterday)
         return last
+
+    def first_day(self, code: str, planned: date) -> date:
+        """A job's first day: the first logged one of a job that is begun, where it is before the planned one."""
+        return min([planned, *(day for (job, _), day in self.begun.items() if job == code)])
 
     def levels(self, code: str) -> Levels | None:
         """The levels of the job's kept design; None when there is none that can be read."""

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.domain.firm.calendar import spare_days
-from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.records import Moved
 from planner.domain.season.plan import Plan
@@ -69,7 +68,7 @@ def plan_standing(plan: Plan, roster: Roster) -> PlanStanding:
     """
     codes = sorted({b.job for b in plan.bookings if b.job in roster.jobs})
     hurt = hindered(roster, plan)
-    found = (_job(plan, roster.jobs[code], roster.firm, hurt.get(code, "")) for code in codes)
+    found = (_job(plan, roster, roster.jobs[code], hurt.get(code, "")) for code in codes)
     rows = sorted(found, key=lambda j: (j.first, j.code))
     promised = [j for j in rows if j.promised is not None and roster.jobs[j.code].status in PLANNED]
     total = plan.cost.total_cents
@@ -84,7 +83,7 @@ def plan_standing(plan: Plan, roster: Roster) -> PlanStanding:
     )
 
 
-def _job(plan: Plan, job: Job, firm: Firm, hindrance: str) -> JobStanding:
+def _job(plan: Plan, roster: Roster, job: Job, hindrance: str) -> JobStanding:
     rows = plan.of_job(job.code)
     last = max(b.end for b in rows).date()
     if job.status not in PLANNED:
@@ -92,10 +91,10 @@ def _job(plan: Plan, job: Job, firm: Firm, hindrance: str) -> JobStanding:
     return JobStanding(
         code=job.code,
         client=job.client,
-        first=rows[0].start.date(),
+        first=roster.first_day(job.code, rows[0].start.date()),
         last=last,
         crews=tuple(dict.fromkeys(crew for b in rows for crew in b.crews)),
         promised=job.promised,
-        spare_days=None if job.promised is None else spare_days(firm, last, job.promised),
+        spare_days=None if job.promised is None else spare_days(roster.firm, last, job.promised),
         hindrance=hindrance,
     )

@@ -19,4 +19,4 @@ def week_board(
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, today, number, draft=draft)
-        return board(with_locates(book, location, roster, plan), plan, day, read_misses(book))
+        return board(with_locates(book, location, roster, plan), plan, day, read_misses(book), book.logs())

@@ -41,12 +41,13 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
     )
     if plan is None:
         return roster
-    changes = _changes_since(book, plan)
+    changes, worked = _changes_since(book, plan), progress(book.logs())
     return replace(
         roster,
         known=as_known(roster, changes) if changes else None,
         moved=moved_facts(changes, _planned(roster.jobs.values())),
-        finished={key: so_far.last for key, so_far in progress(book.logs()).items() if so_far.done},
+        finished={key: so_far.last for key, so_far in worked.items() if so_far.done},
+        begun={key: so_far.first for key, so_far in worked.items()},
         today=today,
     )
 

@@ -16,6 +16,7 @@ from planner.report.terminal import say
 from planner.report.wording import (
     RISK_SIGN,
     day_words,
+    hours,
     hours_words,
     one_line,
     phase_words,
@@ -26,6 +27,8 @@ from planner.report.wording import (
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
+
+    from planner.domain.firm.actuals import Log
 
 #: Below this width [columns] the board becomes a list, crew by crew.
 LIST_BELOW = 72
@@ -91,15 +94,25 @@ def _print_grid(board: Board, console: Console) -> None:
 def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
     from rich.text import Text
 
-    if not cell.stints:
+    if not cell.stints and not cell.worked:
         idle = cell.why or cell.short
         return Text(f"({one_line(idle)})" if idle else "-", style="dim", overflow="fold")
-    found = Text("\n".join(textwrap.wrap(f"({cell.short})", width)) if cell.short else "", overflow="fold")
+    head = [*(textwrap.wrap(f"({cell.short})", width) if cell.short else ()), *_worked_lines(cell, width)]
+    found = Text("\n".join(head), overflow="fold")
     for job, group in groupby(cell.stints, key=lambda s: s.key.job):
         lines = job_lines(board, job, list(group), crew, width)
         text = "\n".join(lines) if not found else "\n" + "\n".join(lines)
         found.append(text, style=_STYLE[board.risk.get(job, Risk.SAFE)])
     return found
+
+
+def worked_words(entry: Log) -> str:
+    """ "P-014 dig 5 h worked"."""
+    return f"{one_line(entry.job)} {entry.phase.words} {hours(entry.crew_h)} worked"
+
+
+def _worked_lines(cell: Cell, width: int) -> list[str]:
+    return [line for e in cell.worked for line in textwrap.wrap(worked_words(e), width)]
 
 
 def job_lines(board: Board, job: str, stints: Sequence[Stint], crew: str, width: int) -> list[str]:
@@ -141,6 +154,7 @@ def _print_list(board: Board, console: Console) -> None:
                 + "".join(f", {one_line(t.words)}" for t in s.trips)
                 for s in cell.stints
             )
+            what = ", ".join([*map(worked_words, cell.worked), *([what] if what else [])])
             what += f" ({cell.short})" if cell.short else ""
             say(console, f"  {day_words(cell.day)}: {what or one_line(cell.why) or '-'}", hang=4)
 
@@ -201,11 +215,24 @@ def board_data(board: Board) -> dict[str, Any]:
             for cell in row.cells
             for stint in cell.stints
         ],
+        "worked": [
+            {
+                "day": e.day.isoformat(),
+                "crew": e.crew,
+                "job": e.job,
+                "phase": e.phase.value,
+                "crew_h": e.crew_h,
+                "done": e.done,
+            }
+            for row in board.rows
+            for cell in row.cells
+            for e in cell.worked
+        ],
         "off": [
             {"crew": row.crew, "day": cell.day.isoformat(), "why": cell.why}
             for row in board.rows
             for cell in row.cells
-            if not cell.stints
+            if not cell.stints and not cell.worked
         ],
         "short_days": [
             {"crew": row.crew, "day": cell.day.isoformat(), "why": cell.short}

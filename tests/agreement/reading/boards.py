@@ -51,8 +51,10 @@ class Seen:
         return f"{self.day} {self.crew} {work(self.job, self.phase, self.part)}"
 
 
-def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
-    """Facts that any list of stints over all weeks tells."""
+def told_by_stints(
+    desk: Desk, seen: Iterable[Seen], worked: Iterable[tuple[str, date, str]] | None = None
+) -> Told:
+    """Facts that any list of stints over all weeks tells. worked: (job, day, crew) that it tells beside."""
     whole = list(seen)
     held: dict[str, float] = defaultdict(float)
     for row in whole:
@@ -79,18 +81,27 @@ def told_by_stints(desk: Desk, seen: Iterable[Seen]) -> Told:
     for job, hours in job_h.items():
         if job in desk.planned:
             yield "plan hours", job, hours, CENT
-    yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole])
+    yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole], worked)
 
 
-def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
-    """First and last day, crews, and whether the job goes on, from all its (job, day, crew)."""
-    today = desk.now.date()
+def told_of_jobs(
+    desk: Desk,
+    rows: list[tuple[str, date, str]],
+    worked: Iterable[tuple[str, date, str]] | None = None,
+) -> Told:
+    """First and last day, crews, and whether the job goes on, from all its (job, day, crew).
+
+    worked: what was logged; a list that does not tell it tells no first day of a job that is begun.
+    """
+    today, before = desk.now.date(), list(worked or ())
+    begun = {entry["job"] for entry in desk.data("log", "list")} if worked is None else set()
     for job in desk.jobs:
         mine = [(day, crew) for code, day, crew in rows if code == job]
         ahead = [(day, crew) for day, crew in mine if day >= today]
         yield "goes on", job, bool(ahead)
         if ahead:
-            yield "first day", job, min(day for day, _ in mine)
+            if job not in begun:
+                yield "first day", job, min([d for d, _ in mine] + [d for j, d, _ in before if j == job])
             yield "last day", job, max(day for day, _ in mine)
             yield "crews", job, frozenset(crew for _, crew in ahead)
 
@@ -109,9 +120,10 @@ def told_of_jobs(desk: Desk, rows: list[tuple[str, date, str]]) -> Told:
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
-    seen = []
+    seen, worked = [], []
     for monday in desk.weeks:
         data = desk.data("board", "--week", monday)
+        worked += [(e["job"], iso(e["day"]), e["crew"]) for e in data["worked"]]
         yield "shown plan", "", (data["plan"], data["published"])
         yield "stale", "", bool(data.get("stale", False))
         for row in data["stints"]:
@@ -138,7 +150,7 @@ def board_json(desk: Desk) -> Told:
                 yield "spare days", row["job"], row["spare_working_days"]
             if row["planned"]:
                 yield "last day", row["job"], iso(row["planned"])
-    yield from told_by_stints(desk, seen)
+    yield from told_by_stints(desk, seen, worked)
 
 
 @teller("board --csv", *STINTS, "stint start", "stint end")

@@ -250,3 +250,23 @@ def test_the_season_as_csv_says_what_the_json_says(planned: Run) -> None:
         assert row["promised"] == (bar["promised"] or "")
         assert int(row["late_days"]) == bar["late_days"]
     assert planned("season", "--csv", "--json").code == 2
+
+
+def test_the_board_keeps_what_was_worked_and_season_counts_it_once(planned: Run) -> None:
+    """Monday is worked, a new plan begins on Tuesday: Monday stands on the board, and the weeks agree."""
+    evening, morning = "2027-04-05T18:00", "2027-04-06T06:45"
+    stints = [s for s in planned("board", "--json").data["stints"] if s["day"] == "2027-04-05"]
+    for s in stints:
+        words = (s["job"], s["phase"], s["crew"], s["crew_h"] + 0.5, "--day", "2027-04-05", "--done")
+        assert planned("log", "add", *words, at=evening).code == 0
+    logged = sum(s["crew_h"] + 0.5 for s in stints)
+    for now in (evening, morning):
+        board = planned("board", "--json", at=now).data
+        assert sum(e["crew_h"] for e in board["worked"]) == pytest.approx(logged)
+        assert not [s for s in board["stints"] if s["day"] == "2027-04-05"], "worked in place of planned"
+        week = planned("season", "--json", at=now).data["weeks"][0]
+        assert week["worked_crew_h"] == pytest.approx(logged)
+        assert week["to_go_crew_h"] == pytest.approx(sum(s["crew_h"] for s in board["stints"]))
+        assert "worked" in planned("board", at=now).out
+        planned("replan", "--quick", at=morning)
+        planned("plan", "publish", at=morning)
