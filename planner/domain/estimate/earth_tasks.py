@@ -22,6 +22,7 @@ from planner.domain.estimate.task import (
     rated,
     scaled,
 )
+from planner.domain.firm.jobs import Origin
 from planner.units import FT3_PER_CY
 
 
@@ -81,14 +82,12 @@ def dig_tasks(way: Way) -> Tasks:
     found: list[Task] = []
     bulk = 0.0
     if excavator and by_machine > 0:
-        share = way.book.value("dig.trim_share")
+        share = _trim_share(way)
         bulk = by_machine * (1.0 - share)
         hours = scaled(excavator.bank_h, bulk)
-        step = (
-            f"{num(by_machine)} cy × (1 − {num(share)}) ÷ {num(1.0 / excavator.bank_h[1])} bank cy/h = "
-            f"{num(hours[1])} machine-h, one operator"
-        )
-        rows = (*excavator.rows, "dig.trim_share")
+        dug = f"{num(by_machine)} cy × (1 − {num(share)})" if share else f"{num(by_machine)} cy"
+        step = f"{dug} ÷ {num(1.0 / excavator.bank_h[1])} bank cy/h = {num(hours[1])} machine-h, one operator"
+        rows = (*excavator.rows, "dig.trim_share") if share else excavator.rows
         found.append(Task("dig by machine, operator", bulk, "cy", hours, (excavator.words, step), rows))
         found += hand_dig(way, by_machine * share, "trim the machine's dig by hand")
     else:
@@ -105,6 +104,16 @@ def dig_tasks(way: Way) -> Tasks:
     )
     steps = (f"dug to the side: {num(aside)} bank cy, {num(digging[1])} machine-h", *away.machine_steps)
     return Tasks((*found, *away.tasks), machine_h, steps)
+
+
+def _trim_share(way: Way) -> float:
+    """The share of the machine's dig that hands trim: the book's for earth that was entered.
+
+    A take-off tells the skin that it leaves for hands by itself, as a part of what is dug by hand.
+    """
+    lines = [line for line in way.job.lines if line.item == "dig_machine_cy"]
+    entered = any(line.origin is Origin.ENTERED for line in lines)
+    return way.book.value("dig.trim_share") if entered else 0.0
 
 
 def _spoil(way: Way, volume: float, excavator: _Excavator | None, bulk: float) -> Tasks:

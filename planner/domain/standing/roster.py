@@ -27,10 +27,11 @@ class Roster:
     """jobs: code -> Job; crews: name -> Crew, in the firm's order; machines: kind key -> Machine.
 
     designs: code -> the design kept with that job; unread: code -> why a kept design cannot be read.
-    known: the roster as the shown plan knew it, None when nothing changed since; moved: what changed since
-    that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day of the
-    phases that are logged as finished; begun: (job, phase) -> first logged day; today: from when on jobs that count no more send nobody out, None
-    when that is not asked; locates: job -> how its locate stands for the digging of the shown plan.
+    known: the roster as the shown plan knew it, None when nothing changed since; moved: what changed
+    since that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day
+    of the phases that are logged as finished; begun: (job, phase) -> first logged day; today: from when
+    on jobs that count no more send nobody out, None when that is not asked; locates: job -> how its
+    locate stands for the digging of the shown plan.
     """
 
     firm: Firm
@@ -60,7 +61,7 @@ class Roster:
         return last
 
     def first_day(self, code: str, planned: date) -> date:
-        """A job's first day: the first logged one of a job that is begun, where it is before the planned one."""
+        """A job's first day: its first logged one where that is before the planned one."""
         return min([planned, *(day for (job, _), day in self.begun.items() if job == code)])
 
     def levels(self, code: str) -> Levels | None:

@@ -6,11 +6,13 @@ from dataclasses import replace
 import pytest
 
 from planner.domain.estimate.conditions import Conditions
+from planner.domain.estimate.earth_tasks import dig_tasks
 from planner.domain.estimate.factors import source_of
 from planner.domain.estimate.labour import estimate, together, with_daily_setup
 from planner.domain.estimate.rates import Learned, LearnedKind, Spread
+from planner.domain.estimate.task import Way
 from planner.domain.firm.crews import Crew, Machine
-from planner.domain.firm.jobs import Access, Need
+from planner.domain.firm.jobs import Access, Line, Need, Origin
 from planner.domain.firm.phases import Phase
 from planner.errors import BadInput
 from tests.domain.estimate.ponds import BOOK, FIRM, MACHINES, NORTH, RULES, only, pond, told, with_rate
@@ -35,6 +37,27 @@ def test_machine_dig_worked_by_hand() -> None:
     assert found.crew_h == pytest.approx(machine_h)
     assert found.machines == {"excavator": 1}
     assert any("wait for the excavator" in line.words for line in found.lines)
+
+
+def test_a_take_offs_hand_skin_is_trimmed_once() -> None:
+    """The take-off leaves 6.33 cy for hands; the estimate digs by hand what the take-off says, no more."""
+    lines = (
+        Line("dig_machine_cy", 70.5, Origin.COMPUTED),
+        Line("dig_hand_cy", 6.33, Origin.COMPUTED),
+    )
+    by_hand = [
+        task.quantity
+        for task in dig_tasks(Way(replace(pond(), lines=lines), NORTH, BOOK, MACHINES)).tasks
+        if "hand" in task.words
+    ]
+    assert sum(by_hand) == pytest.approx(6.33)
+    entered = tuple(replace(line, origin=Origin.ENTERED) for line in lines)
+    by_hand = [
+        task.quantity
+        for task in dig_tasks(Way(replace(pond(), lines=entered), NORTH, BOOK, MACHINES)).tasks
+        if "hand" in task.words
+    ]
+    assert sum(by_hand) == pytest.approx(6.33 + 70.5 * BOOK.value("dig.trim_share"))
 
 
 def test_printed_man_days() -> None:
