@@ -27,12 +27,13 @@ MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8
 
 def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     """The whole office as an ASGI application that answers only under `hosts`."""
+    from planner.web.crew_day import moving
     from planner.web.crew_day import pages as crew_day
     from planner.web.keeping import pages as keeping
     from planner.web.office import pages as office
     from planner.web.season import pages as season
 
-    pages = [pair for room in (office, crew_day, keeping, season) for pair in room.PAGES]
+    pages = [pair for room in (office, crew_day, moving, keeping, season) for pair in room.PAGES]
     routes = [
         Route("/start/{token}", _start),
         Route("/look/{name}", _look),

@@ -56,3 +56,30 @@ def test_rain_takes_the_day_and_a_new_plan_is_published(browser: Browser) -> Non
     number = made.headers["location"].rpartition("=")[2]
     assert browser.post("/plan/publish", number=number).headers["location"] == "/week"
     assert "rain" in browser.look("/week").text
+
+
+def test_a_piece_is_moved_only_when_it_is_kept(browser: Browser) -> None:
+    from planner.flow.season.plans import versions
+
+    form = {"job": "P-2", "phase": "dig", "crew": "South", "day": "2027-04-12"}
+    before = len(versions(str(browser.db)))
+    seen = browser.post("/week/move/look", **form)
+    assert seen.status_code == 200, seen.text
+    assert "The season" in seen.text
+    assert len(versions(str(browser.db))) == before
+    assert not load_job(str(browser.db), "P-2").job.pins
+    kept = browser.post("/week/move/keep", **form)
+    assert kept.status_code == 303, kept.text
+    assert len(versions(str(browser.db))) == before + 1
+    pin = load_job(str(browser.db), "P-2").job.pins[0]
+    assert (pin.crew, str(pin.start)) == ("South", "2027-04-12 07:00:00")
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [("day", "2027-03-01"), ("crew", "Nobody"), ("job", "X"), ("phase", "paint")]
+)
+def test_a_move_that_cannot_be_is_refused_in_one_line(browser: Browser, field: str, value: str) -> None:
+    form = {"job": "P-2", "phase": "dig", "crew": "South", "day": "2027-04-12", field: value}
+    answer = browser.post("/week/move/look", **form)
+    assert answer.status_code == 422
+    assert field in answer.text
