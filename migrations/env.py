@@ -9,7 +9,7 @@ import os
 from alembic import context
 
 from planner.store.engine import Store
-from planner.store.tables.tables import metadata
+from planner.store.schema.tables import metadata
 
 connection = context.config.attributes.get("connection")
 

@@ -56,7 +56,7 @@ ORDER = {
         "office",
     ),
     "schedule": ("model", "cpsat", "search", "answers"),
-    "store": ("shipped", "tables", "safekeeping"),
+    "store": ("shipped", "schema", "tables", "safekeeping"),
     "flow": ("stored", "keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
     "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
     "web": ("keeping", "crew_day", "office", "season"),

@@ -18,7 +18,7 @@ from planner.domain.firm.lost import LostTime
 from planner.domain.firm.records import Change, Hold, OfficeMark, ReturnSeen
 from planner.domain.plain import from_plain
 from planner.errors import PlannerError
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.actuals import ActualShelf
 from planner.store.tables.jobs import JobShelf
 from planner.store.tables.people import PeopleShelf

@@ -21,7 +21,7 @@ from planner.store.engine import REVISION, Store
 from planner.store.safekeeping import migrate
 from planner.store.safekeeping.backup import copies
 from planner.store.safekeeping.whole import dump
-from planner.store.tables.tables import metadata
+from planner.store.schema.tables import metadata
 from tests.store.values import CREW, JOB, LOG, PLAN
 
 FOLDER = migrate.migrations_folder()

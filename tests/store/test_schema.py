@@ -12,7 +12,7 @@ from sqlalchemy import Table, insert, update
 
 from planner.errors import PlannerError
 from planner.store.engine import Store
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 NAN, ENDLESS = float("nan"), float("inf")

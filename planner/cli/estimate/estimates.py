@@ -10,7 +10,45 @@ from planner.cli import complete, edge
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from rich.console import Console
+
+    from planner.domain.estimate.conditions import Conditions
+    from planner.domain.season.ways import Estimated
+
+
+Jobs = Annotated[
+    list[str] | None,
+    typer.Argument(
+        help="Job codes; every open job when left out.",
+        show_default=False,
+        autocompletion=complete.job_codes,
+    ),
+]
+CrewName = Annotated[
+    str | None,
+    typer.Option(
+        help="The crew that does it; else the plan's, or the first able one.",
+        autocompletion=complete.crew_names,
+    ),
+]
+Explain = Annotated[bool, typer.Option("--explain", help="Print the arithmetic line by line, with sources.")]
+Side = Annotated[
+    str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
+]
+Start = Annotated[str | None, typer.Option(help="First day, like 2027-04-05; the plan's, else tomorrow.")]
+Edition = Annotated[
+    str | None, typer.Option(help="Rate book edition, or newest; each job's own when left out.")
+]
+Temperature = Annotated[str | None, typer.Option(help="Air temperature, like 95 or 95F or 35C.")]
+Humidity = Annotated[float, typer.Option(help="Relative humidity [percent].")]
+Wind = Annotated[float, typer.Option(help="Wind [mph]; counts in the cold.")]
+Sunny = Annotated[bool, typer.Option("--sunny", help="Work in full sun.")]
+Steep = Annotated[bool, typer.Option("--steep", help="Barrows go up a steep plank.")]
+HoursWeek = Annotated[float | None, typer.Option(help="Hours a week, when longer than usual.")]
+NewHands = Annotated[int, typer.Option(help="Hands in the crew who are new to the trade.")]
+NewHandJob = Annotated[int, typer.Option(help="Which job it is for the new hands.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -19,42 +57,20 @@ def register(app: typer.Typer) -> None:
 
 
 def estimate(
-    jobs: Annotated[
-        list[str] | None,
-        typer.Argument(
-            help="Job codes; every open job when left out.",
-            show_default=False,
-            autocompletion=complete.job_codes,
-        ),
-    ] = None,
-    crew: Annotated[
-        str | None,
-        typer.Option(
-            help="The crew that does it; else the plan's, or the first able one.",
-            autocompletion=complete.crew_names,
-        ),
-    ] = None,
-    explain: Annotated[
-        bool, typer.Option("--explain", help="Print the arithmetic line by line, with sources.")
-    ] = False,
-    compare: Annotated[
-        str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
-    ] = None,
-    start: Annotated[
-        str | None, typer.Option(help="First day, like 2027-04-05; the plan's, else tomorrow.")
-    ] = None,
-    edition: Annotated[
-        str | None,
-        typer.Option(help="Rate book edition, or newest; each job's own when left out."),
-    ] = None,
-    temperature: Annotated[str | None, typer.Option(help="Air temperature, like 95 or 95F or 35C.")] = None,
-    humidity: Annotated[float, typer.Option(help="Relative humidity [percent].")] = 30.0,
-    wind: Annotated[float, typer.Option(help="Wind [mph]; counts in the cold.")] = 0.0,
-    sunny: Annotated[bool, typer.Option("--sunny", help="Work in full sun.")] = False,
-    steep: Annotated[bool, typer.Option("--steep", help="Barrows go up a steep plank.")] = False,
-    hours_week: Annotated[float | None, typer.Option(help="Hours a week, when longer than usual.")] = None,
-    new_hands: Annotated[int, typer.Option(help="Hands in the crew who are new to the trade.")] = 0,
-    new_hand_job: Annotated[int, typer.Option(help="Which job it is for the new hands.")] = 1,
+    jobs: Jobs = None,
+    crew: CrewName = None,
+    explain: Explain = False,
+    compare: Side = None,
+    start: Start = None,
+    edition: Edition = None,
+    temperature: Temperature = None,
+    humidity: Humidity = 30.0,
+    wind: Wind = 0.0,
+    sunny: Sunny = False,
+    steep: Steep = False,
+    hours_week: HoursWeek = None,
+    new_hands: NewHands = 0,
+    new_hand_job: NewHandJob = 1,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Crew-hours by phase and days of jobs, with their spread.
@@ -66,8 +82,6 @@ def estimate(
     Example: planner estimate P-014 --compare digging
     """
     from planner.domain.estimate.conditions import Conditions
-    from planner.domain.season.ways import Compare
-    from planner.flow.estimate.estimates import compare_ways, estimate_jobs
     from planner.report.estimate import estimates as pages
 
     facts = Conditions(
@@ -80,33 +94,9 @@ def estimate(
         new_hands=new_hands,
         new_hand_job=new_hand_job,
     )
-    tomorrow = edge.day("tomorrow", "--start")
-    first = edge.day(start, "--start", tomorrow) if start else None
+    first = edge.day(start, "--start") if start else None
     codes = list(jobs or [])
-    if compare is not None:
-        if compare not in set(Compare):
-            raise BadInput("--compare", compare, f"choose one of {', '.join(Compare)}")
-        if len(codes) != 1:
-            raise BadInput("--compare", f"{len(codes)} jobs", "name exactly one job to compare ways for")
-        found = compare_ways(
-            edge.location(),
-            codes[0],
-            Compare(compare),
-            start=first or tomorrow,
-            crew=crew,
-            edition=edition,
-            conditions=facts,
-        )
-    else:
-        found = estimate_jobs(
-            edge.location(),
-            codes,
-            today=edge.today(),
-            start=first,
-            crew=crew,
-            edition=edition,
-            conditions=facts,
-        )
+    found = _found(codes, compare, first, crew, edition, facts)
     data = [pages.estimate_data(one, explain=explain) for one in found]
 
     def page(console: Console) -> None:
@@ -115,12 +105,36 @@ def estimate(
         elif not codes and not explain:
             pages.list_page(console, found)
         else:
-            for i, one in enumerate(found):
-                if i:
-                    console.print()
-                pages.job_page(console, one, explain=explain)
+            pages.job_pages(console, found, explain=explain)
 
     edge.show("estimate", data, page, as_json=as_json)
+
+
+def _found(
+    codes: list[str],
+    compare: str | None,
+    first: date | None,
+    crew: str | None,
+    edition: str | None,
+    facts: Conditions,
+) -> list[Estimated]:
+    """The jobs' estimates, or one job's in several ways."""
+    from planner.domain.season.ways import Compare
+    from planner.flow.estimate.estimates import compare_ways, estimate_jobs
+
+    here = edge.location()
+    if compare is None:
+        return estimate_jobs(
+            here, codes, today=edge.today(), start=first, crew=crew, edition=edition, conditions=facts
+        )
+    if compare not in set(Compare):
+        raise BadInput("--compare", compare, f"choose one of {', '.join(Compare)}")
+    if len(codes) != 1:
+        raise BadInput("--compare", f"{len(codes)} jobs", "name exactly one job to compare ways for")
+    start = first or edge.day("tomorrow", "--start")
+    return compare_ways(
+        here, codes[0], Compare(compare), start=start, crew=crew, edition=edition, conditions=facts
+    )
 
 
 def _fahrenheit(text: str | None) -> float | None:

@@ -12,6 +12,21 @@ from planner.errors import BadInput
 
 group = typer.Typer(help="Chances: each promise, the season's end, slack to keep.", no_args_is_help=True)
 
+Number = Annotated[
+    int | None,
+    typer.Argument(help="Plan number; the published one when left out.", show_default=False),
+]
+Seasons = Annotated[int, typer.Option(help="How often the season is played.")]
+Seed = Annotated[int, typer.Option(help="Same seed, same figures.")]
+Station = Annotated[str | None, typer.Option(help="Climate station: key or name.")]
+PerWetDay = Annotated[float | None, typer.Option(help="Crew days lost per wet day, 0 to 1.")]
+CarryOver = Annotated[
+    float, typer.Option(help="How much a lost day makes the next one likely to be lost, 0 to 0.9.")
+]
+Early = Annotated[
+    bool, typer.Option("--early", help="Let jobs start before the day that customers were told.")
+]
+
 
 def register(app: typer.Typer) -> None:
     """Add the group `chance`."""
@@ -20,20 +35,13 @@ def register(app: typer.Typer) -> None:
 
 @group.command()
 def show(
-    number: Annotated[
-        int | None,
-        typer.Argument(help="Plan number; the published one when left out.", show_default=False),
-    ] = None,
-    seasons: Annotated[int, typer.Option(help="How often the season is played.")] = 1000,
-    seed: Annotated[int, typer.Option(help="Same seed, same figures.")] = 1,
-    station: Annotated[str | None, typer.Option(help="Climate station: key or name.")] = None,
-    per_wet_day: Annotated[float | None, typer.Option(help="Crew days lost per wet day, 0 to 1.")] = None,
-    carry_over: Annotated[
-        float, typer.Option(help="How much a lost day makes the next one likely to be lost, 0 to 0.9.")
-    ] = 0.2,
-    early: Annotated[
-        bool, typer.Option("--early", help="Let jobs start before the day that customers were told.")
-    ] = False,
+    number: Number = None,
+    seasons: Seasons = 1000,
+    seed: Seed = 1,
+    station: Station = None,
+    per_wet_day: PerWetDay = None,
+    carry_over: CarryOver = 0.2,
+    early: Early = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Play the season many times: chance that each promise is kept, likely and cautious finish, slack.
@@ -44,12 +52,7 @@ def show(
     from planner.report.forecast.chance import chance_data, chance_page
     from planner.report.wording import version_words
 
-    if not 10 <= seasons <= 100_000:
-        raise BadInput("--seasons", seasons, "choose from 10 to 100000")
-    if not 0 <= carry_over <= 0.9:
-        raise BadInput("--carry-over", carry_over, "choose from 0 to 0.9")
-    if not 0 <= seed <= 2**31 - 1:
-        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
+    _in_reach(seasons, seed, carry_over)
     found = chances(
         edge.location(),
         edge.now(),
@@ -83,6 +86,16 @@ def show(
         ),
         as_json=as_json,
     )
+
+
+def _in_reach(seasons: int, seed: int, carry_over: float) -> None:
+    """Refuse what no season can be played with."""
+    if not 10 <= seasons <= 100_000:
+        raise BadInput("--seasons", seasons, "choose from 10 to 100000")
+    if not 0 <= carry_over <= 0.9:
+        raise BadInput("--carry-over", carry_over, "choose from 0 to 0.9")
+    if not 0 <= seed <= 2**31 - 1:
+        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
 
 
 @group.command()

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import complete, edge
 from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from planner.flow.hours.logs import Logged
 
 group = typer.Typer(help="Hours worked: log them, list them, take them back.", no_args_is_help=True)
 
@@ -15,6 +18,11 @@ DayText = Annotated[
     str | None,
     typer.Option(help="Day worked, today when left out.", autocompletion=complete.dates),
 ]
+
+PhaseText = Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")]
+Share = Annotated[float | None, typer.Option(help="How much of the phase is done by now, 0 to 100 percent.")]
+Quantity = Annotated[float | None, typer.Option("--quantity", "-q", help="Or: how much was done that day.")]
+Item = Annotated[str | None, typer.Option(help="Of which item, when the phase has several.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -25,18 +33,14 @@ def register(app: typer.Typer) -> None:
 @group.command()
 def add(
     job: Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)],
-    phase: Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")],
+    phase: PhaseText,
     crew: Annotated[str, typer.Argument(help="Who worked.", autocompletion=complete.crew_names)],
     hours: Annotated[float, typer.Argument(help="Hours that the whole crew worked.")],
     day: DayText = None,
-    share: Annotated[
-        float | None, typer.Option(help="How much of the phase is done by now, 0 to 100 percent.")
-    ] = None,
+    share: Share = None,
     done: Annotated[bool, typer.Option("--done", help="The phase is finished.")] = False,
-    quantity: Annotated[
-        float | None, typer.Option("--quantity", "-q", help="Or: how much was done that day.")
-    ] = None,
-    item: Annotated[str | None, typer.Option(help="Of which item, when the phase has several.")] = None,
+    quantity: Quantity = None,
+    item: Item = None,
     lost: Annotated[float, typer.Option(help="Hours that the crew waited or lost.")] = 0.0,
     why: Annotated[str, typer.Option(help="Why they were lost.")] = "",
     people: Annotated[int, typer.Option(help="Hands present, when not as usual.")] = 0,
@@ -51,14 +55,8 @@ def add(
     from planner.domain.firm.actuals import Log
     from planner.domain.firm.phases import Phase
     from planner.flow.hours.logs import log_hours
-    from planner.report.hours.logs import entry_words, so_far_words
 
-    if share is not None and quantity is not None:
-        raise BadInput("--share", f"{share:g}", "give either --share or --quantity, not both")
-    if item is not None and quantity is None:
-        raise BadInput("--item", item, "say how much of it with --quantity")
-    if share is not None and not 0 <= share <= 100:
-        raise BadInput("--share", f"{share:g}", "progress runs from 0 to 100 percent")
+    _one_way_to_say(share, quantity, item)
     kept = log_hours(
         edge.location(),
         Log(
@@ -79,6 +77,22 @@ def add(
         quantity=quantity,
         item=item,
     )
+    _show_kept(kept, as_json=as_json)
+
+
+def _one_way_to_say(share: float | None, quantity: float | None, item: str | None) -> None:
+    """Refuse a progress that is told twice, or outside 0 to 100 percent."""
+    if share is not None and quantity is not None:
+        raise BadInput("--share", f"{share:g}", "give either --share or --quantity, not both")
+    if item is not None and quantity is None:
+        raise BadInput("--item", item, "say how much of it with --quantity")
+    if share is not None and not 0 <= share <= 100:
+        raise BadInput("--share", f"{share:g}", "progress runs from 0 to 100 percent")
+
+
+def _show_kept(kept: Logged, *, as_json: bool) -> None:
+    from planner.report.hours.logs import entry_words, so_far_words
+
     told = entry_words(kept.entry)
     if kept.reckoned and kept.entry.share_done is not None:
         told += " (reckoned from the hours; say --share next time)"
@@ -94,7 +108,9 @@ def add(
         lambda c: c.print(f"logged {kept.entry.id}: {told}\n{so_far_words(kept.so_far, kept.planned_h)}"),
         as_json=as_json,
     )
-    edge.say(f"{job} is {kept.status.value}. Next: planner replan; planner log undo takes this back.")
+    edge.say(
+        f"{kept.entry.job} is {kept.status.value}. Next: planner replan; planner log undo takes this back."
+    )
 
 
 @group.command("list")

@@ -92,37 +92,46 @@ def _up(value: float, step: float) -> float:
     return math.ceil(value / step - 1e-9) * step
 
 
+def _row(
+    t: Takeoff,
+    key: str,
+    words: str,
+    phase: Phase,
+    needed: tuple[float, str],
+    order: tuple[float, str],
+    order_size: str = "",
+) -> Material:
+    """A row at the design's price for `key`. needed, order: (amount, unit)."""
+    return Material(key, words, phase, *needed, *order, order_size, t.design.prices.get(key))
+
+
 def _earth(t: Takeoff, say: Say) -> list[Material]:
-    earth, price = t.earth, t.design.prices.get
-    truck = t.design.site.truck_cy
-    hauled = earth.loads if earth.balance.surplus_loose_cy > 0.0 else 0
-    brought = earth.loads if earth.balance.shortage_loose_cy > 0.0 else 0
+    loads, balance, truck = t.earth.loads, t.earth.balance, say(t.design.site.truck_cy, "cy")
+    hauled, brought = balance.surplus_loose_cy, balance.shortage_loose_cy
+    rows = (
+        ("haul_load", "spoil to haul off, loose", hauled),
+        ("clean_fill", "clean fill to bring, loose", brought),
+    )
     return [
-        Material(
-            "haul_load", "spoil to haul off, loose", Phase.DIG, earth.balance.surplus_loose_cy, "cy",
-            hauled, "truckload", say(truck, "cy"), price("haul_load"),
-        ),
-        Material(
-            "clean_fill", "clean fill to bring, loose", Phase.DIG, earth.balance.shortage_loose_cy, "cy",
-            brought, "truckload", say(truck, "cy"), price("clean_fill"),
-        ),
-    ]  # fmt: skip
+        _row(t, key, words, Phase.DIG, (cy, "cy"), (loads if cy > 0.0 else 0, "truckload"), truck)
+        for key, words, cy in rows
+    ]
 
 
 def _boxes(t: Takeoff, say: Say) -> list[Material]:
-    price, stone = t.design.prices.get, t.design.stone
-    pads_ton = gravel_ton(t.earth.pads_ft3, 12.0, stone.gravel_lb_cy)
+    stone, phase = t.design.stone, Phase.SET_FILTERS
+    boxes = (
+        ("skimmer", "skimmer box", t.design.skimmer),
+        ("waterfall_box", "waterfall box", t.design.top_box),
+    )
     rows = [
-        Material(key, words, Phase.SET_FILTERS, 1.0, "count", 1.0, "box", _box_size(box, say), price(key))
-        for key, words, box in (
-            ("skimmer", "skimmer box", t.design.skimmer),
-            ("waterfall_box", "waterfall box", t.design.top_box),
-        )
+        _row(t, key, words, phase, (1.0, "count"), (1.0, "box"), _box_size(box, say))
+        for key, words, box in boxes
         if box is not None
     ]
-    order = merchant_ton(_wasted("pad_gravel", pads_ton), stone.step_ton)
-    pad = ("pad_gravel", "crushed base under boxes", Phase.SET_FILTERS, pads_ton, "ton", order, "ton")
-    return [*rows, Material(*pad, f"sold by {say(stone.step_ton, 'ton')}", price("pad_gravel"))]
+    pads_ton = gravel_ton(t.earth.pads_ft3, 12.0, stone.gravel_lb_cy)
+    pads = _by_weight(t, say, "pad_gravel", "crushed base under boxes", phase, pads_ton)
+    return [*rows, pads]
 
 
 def _box_size(box: Box, say: Say) -> str:
@@ -130,8 +139,15 @@ def _box_size(box: Box, say: Say) -> str:
     return f"{' x '.join(amount for amount, _ in sides)} {sides[0][1]}"
 
 
+def _by_weight(t: Takeoff, say: Say, key: str, words: str, phase: Phase, ton: float) -> Material:
+    """Stone or gravel, with its waste, in the merchant's steps."""
+    step = t.design.stone.step_ton
+    order = (merchant_ton(_wasted(key, ton), step), "ton")
+    return _row(t, key, words, phase, (ton, "ton"), order, f"sold by {say(step, 'ton')}")
+
+
 def _sheets(t: Takeoff, say: Say) -> list[Material]:
-    price, sheet, work = t.design.prices.get, t.design.sheet, t.sheet
+    sheet, work, phase = t.design.sheet, t.sheet, Phase.LINER
     rows = []
     pieces = (
         ("liner", "liner, pond", work.pond, work.pond_cut),
@@ -140,19 +156,19 @@ def _sheets(t: Takeoff, say: Say) -> list[Material]:
     for key, words, piece, cut in pieces:
         if piece is not None and cut is not None:
             size = f"{cut.panels} of {say(cut.roll_ft, 'ft')} x {say(cut.cut_ft, 'ft')}"
-            row = (key, words, Phase.LINER, piece.area_ft2, "ft2", cut.area_ft2, "ft2")
-            rows.append(Material(*row, size, price(key)))
+            rows.append(_row(t, key, words, phase, (piece.area_ft2, "ft2"), (cut.area_ft2, "ft2"), size))
     width = sheet.underlay_stock_ft
     length = _up(_wasted("underlayment", work.underlay_ft2) / width, sheet.cut_ft)
-    under = ("underlayment", "underlayment", Phase.LINER, work.underlay_ft2, "ft2", length * width, "ft2")
-    rows.append(Material(*under, f"{say(length, 'ft')} off a {say(width, 'ft')} roll", price("underlayment")))
-    tape_ft = _up(_wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT)
-    tape = ("seam_tape", "seam tape and primer", Phase.LINER, work.seams_ft, "ft", tape_ft, "ft")
-    return [*rows, Material(*tape, f"rolls of {say(TAPE_ROLL_FT, 'ft')}", price("seam_tape"))]
+    under = (work.underlay_ft2, "ft2"), (length * width, "ft2")
+    size = f"{say(length, 'ft')} off a {say(width, 'ft')} roll"
+    rows.append(_row(t, "underlayment", "underlayment", phase, *under, size))
+    tape = (work.seams_ft, "ft"), (_up(_wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT), "ft")
+    size = f"rolls of {say(TAPE_ROLL_FT, 'ft')}"
+    return [*rows, _row(t, "seam_tape", "seam tape and primer", phase, *tape, size)]
 
 
 def _stone(t: Takeoff, say: Say) -> list[Material]:
-    price, stone, rock = t.design.prices.get, t.design.stone, t.rock
+    rock, phase = t.rock, Phase.ROCK
     amounts = [
         (f"boulder_{name}", f"boulders {say(low, 'in')} to {say(high, 'in')}", rock.class_ton[name])
         for name, (low, high, _) in STONE_CLASSES.items()
@@ -161,83 +177,32 @@ def _stone(t: Takeoff, say: Say) -> list[Material]:
         ("gravel", "gravel", rock.gravel_ton),
         ("waterfall_stone", "waterfall and stream stone", rock.falls_ton),
     ]
-    size = f"sold by {say(stone.step_ton, 'ton')}"
-    rows = [
-        Material(
-            key, words, Phase.ROCK, ton, "ton",
-            merchant_ton(_wasted(key, ton), stone.step_ton), "ton", size, price(key),
-        )
-        for key, words, ton in amounts
-    ]  # fmt: skip
+    rows = [_by_weight(t, say, key, words, phase, ton) for key, words, ton in amounts]
     falls = t.design.falls
     face = sum(falls.drops_in) / 12.0 * (falls.spillway_in / 12.0 + 2.0 * falls.cheek_ft) if falls else 0.0
     cans = float(math.ceil(face / FOAM_FT2))
-    return [
-        *rows,
-        Material(
-            "foam", "stone foam behind the falls", Phase.ROCK, face, "ft2", cans, "can", "", price("foam")
-        ),
-    ]
+    return [*rows, _row(t, "foam", "stone foam behind the falls", phase, (face, "ft2"), (cans, "can"))]
 
 
 def _pipes(t: Takeoff, say: Say) -> list[Material]:
-    pump, price = t.water.pumping, t.design.prices.get
+    pump, phase = t.water.pumping, Phase.PLUMBING
     joints = float(len(t.design.boxes))
-    sealant = Material(
-        "sealant",
-        "sealant for liner joints",
-        Phase.PLUMBING,
-        joints,
-        "count",
-        joints,
-        "tube",
-        "",
-        price("sealant"),
-    )
+    sealant = _row(t, "sealant", "sealant for liner joints", phase, (joints, "count"), (joints, "tube"))
     if pump is None:
         return [sealant]
-    pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
-    fittings = float(sum(pump.line.fittings.values()) * pump.lines)
-    kinds = ", ".join(f"{n * pump.lines} {f.replace('_', ' ')}" for f, n in pump.line.fittings.items() if n)
     duty = f"{say(round(pump.duty_gpm, 1), 'gpm')} at {say(round(pump.head_ft, 1), 'ft')} of head"
-    plumbing = Phase.PLUMBING
     nominal = f"{pump.line.nominal_in:g} in"
-    pipe_order = _up(_wasted("pipe", pipe_ft), coil)
-    cement = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
+    pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
+    pipe = (pipe_ft, "ft"), (_up(_wasted("pipe", pipe_ft), coil), "ft"), f"coils of {say(coil, 'ft')}"
+    pieces = float(sum(pump.line.fittings.values()) * pump.lines)
+    kinds = ", ".join(f"{n * pump.lines} {f.replace('_', ' ')}" for f, n in pump.line.fittings.items() if n)
+    fittings = (pieces, "count"), (pieces, "piece")
+    cans = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
+    cement = (float(pump.connections), "joint"), (cans, "can")
     return [
-        Material("pump", f"pump, {duty}", plumbing, 1.0, "count", 1.0, "pump", "", price("pump")),
-        Material(
-            "pipe",
-            f"pump line, {nominal}",
-            plumbing,
-            pipe_ft,
-            "ft",
-            pipe_order,
-            "ft",
-            f"coils of {say(coil, 'ft')}",
-            price("pipe"),
-        ),
-        Material(
-            "fittings",
-            f"fittings, {nominal}: {kinds}",
-            plumbing,
-            fittings,
-            "count",
-            fittings,
-            "piece",
-            "",
-            price("fittings"),
-        ),
-        Material(
-            "cement",
-            "primer and solvent cement",
-            plumbing,
-            float(pump.connections),
-            "joint",
-            cement,
-            "can",
-            "",
-            price("cement"),
-        ),
+        _row(t, "pump", f"pump, {duty}", phase, (1.0, "count"), (1.0, "pump")),
+        _row(t, "pipe", f"pump line, {nominal}", phase, *pipe),
+        _row(t, "fittings", f"fittings, {nominal}: {kinds}", phase, *fittings),
+        _row(t, "cement", "primer and solvent cement", phase, *cement),
         sealant,
     ]

@@ -117,6 +117,14 @@ def job_page(console: Console, one: Estimated, *, explain: bool) -> None:
         _explain(console, one)
 
 
+def job_pages(console: Console, found: Sequence[Estimated], *, explain: bool) -> None:
+    """Several jobs, each as `job_page` shows it."""
+    for i, one in enumerate(found):
+        if i:
+            console.print()
+        job_page(console, one, explain=explain)
+
+
 def _heading(one: Estimated) -> Text:
     return Text(f"{one.job.code}  {one.job.client}", style="bold", no_wrap=True, overflow="ellipsis")
 

@@ -19,7 +19,7 @@ from planner.store.books import Book
 from planner.store.engine import APPLICATION_ID, OlderForm, Store, misfit
 from planner.store.safekeeping.backup import copies
 from planner.store.safekeeping.inventory import take_stock, whole_copies
-from planner.store.tables.tables import metadata
+from planner.store.schema.tables import metadata
 from planner.store.turns import Turn, in_use, is_damage, is_held, opened
 
 #: A newest backup older than this is worth knowing [days].

@@ -29,7 +29,7 @@ from planner.errors import BadInput, PlannerError
 from planner.store.books import Book
 from planner.store.engine import Store
 from planner.store.safekeeping.backup import copies
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import shown
 from planner.store.trouble import explained
 

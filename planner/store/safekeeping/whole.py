@@ -25,7 +25,7 @@ from planner.domain.plain import from_plain, to_plain
 from planner.domain.season.plan import Plan
 from planner.errors import BadInput, PlannerError
 from planner.store.books import Book
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import row_of, value_of
 
 FORMAT = 1

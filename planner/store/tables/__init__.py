@@ -2,5 +2,5 @@
 
 In: connections.
 Out: nouns of the domain.
-May ask: nobody.
+May ask: schema.
 """

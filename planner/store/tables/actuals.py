@@ -15,7 +15,7 @@ from planner.domain.firm.lost import LostTime
 from planner.domain.firm.sound import faults_of_log, faults_of_lost
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, row_of, value_of
 
 

@@ -13,7 +13,7 @@ from planner.domain.firm.sound import faults_of_job
 from planner.domain.plain import to_plain
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs, PlannerError
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import packed, placed, row_of, value_of
 from planner.store.tables.sides import SideShelf
 

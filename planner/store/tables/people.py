@@ -15,7 +15,7 @@ from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, packed, placed, row_of, value_of
 
 

@@ -13,7 +13,7 @@ from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import PlanHead
 from planner.domain.season.plan import Booking, Cost, MachineUse, Plan
 from planner.errors import BadInput, PlannerError
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, row_of, value_of
 
 

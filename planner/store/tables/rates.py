@@ -9,7 +9,7 @@ from sqlalchemy import Row, delete, insert, select
 
 from planner.domain.estimate.rates import RateBook
 from planner.errors import BadInput, PlannerError
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, packed, unreadable
 
 

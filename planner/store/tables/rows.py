@@ -20,7 +20,7 @@ from sqlalchemy import Connection, Row, Table, delete, insert, select, update
 
 from planner.domain.plain import to_plain
 from planner.errors import Unreadable
-from planner.store.tables.tables import counters, history
+from planner.store.schema.tables import counters, history
 
 T = TypeVar("T")
 

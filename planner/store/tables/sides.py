@@ -11,7 +11,7 @@ from sqlalchemy import Table, delete, insert, select
 
 from planner.domain.firm.records import CalendarEvent, Hold, OfficeMark, ReturnSeen
 from planner.errors import BadInput
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, row_of, value_of
 
 #: A design file is text of at most this many characters.

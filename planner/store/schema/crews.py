@@ -1,0 +1,76 @@
+"""Crews and machines, with the days on which they are away."""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    Column,
+    Date,
+    String,
+    Table,
+)
+
+from planner.store.schema.columns import (
+    days,
+    filled,
+    flag,
+    in_order,
+    metadata,
+    number,
+    owner,
+    place_on_earth,
+    text,
+    whole,
+    within,
+)
+
+crews = Table(
+    "crews",
+    metadata,
+    Column("name", String(80), primary_key=True),
+    text("lead"),
+    whole("size"),
+    text("skills"),
+    number("pace"),
+    *place_on_earth("depot_"),
+    whole("revision"),
+    filled("name"),
+    within("size", 1, 50),
+    within("pace", 0, 10, open_low=True),
+)
+
+
+crew_days_off = days("crew_days_off", *owner("crew", "crews.name"))
+
+
+machines = Table(
+    "machines",
+    metadata,
+    Column("key", String(80), primary_key=True),
+    text("words"),
+    whole("units"),
+    number("move_cost_usd"),
+    number("move_h"),
+    number("bucket_ft3"),
+    number("mass_t"),
+    flag("rented"),
+    whole("revision"),
+    filled("key"),
+    within("units", 0, 1000),
+    within("move_cost_usd", 0, 1e6),
+    within("move_h", 0, 100),
+    within("bucket_ft3", 0, 1000),
+    within("mass_t", 0, 1000),
+)
+
+
+machine_out = Table(
+    "machine_out",
+    metadata,
+    *owner("machine", "machines.key"),
+    Column("first", Date, nullable=False),
+    Column("last", Date, nullable=False),
+    text("why"),
+    whole("units"),
+    in_order(),
+    within("units", 1, 1000),
+)
