@@ -9,10 +9,12 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from statistics import median
 
 import pytest
 
 ROOT = Path(__file__).parents[1]
+TESTS = ROOT / "tests"
 ROOMS = ("web", "cli", "flow", "store", "schedule", "report", "domain")
 MAY = {
     "web": {"web", "flow", "report", "domain"},
@@ -70,9 +72,20 @@ LANDING = {
     "store": {"books", "engine", "trouble", "turns"},
     "flow": set(),
     "report": {"cells", "pages", "terminal", "wording"},
-    "cli": {"complete", "edge", "main", "pages", "refusals", "streams"},
+    "cli": {"complete", "edge", "main", "options", "pages", "refusals", "streams"},
 }
 MOST_FILES_IN_A_FOLDER = 20
+MOST_LINES_OF_A_MODULE = 450
+MEDIAN_LINES_OF_A_MODULE = 150
+MOST_LINES_OF_A_FUNCTION = 60
+#: The search's inner loops over flat rows, which a compiler takes whole: no calls to split them at.
+COMPILED = ROOT / "planner" / "schedule" / "kernel"
+#: How many rooms one file of tests may reach into. What counts: a room whose module the file imports. What
+#: does not: the nouns that everything is said in (`SHARED`), the shipped defaults, landings, units, errors,
+#: and what a helper of the tests reaches for itself. Only the tests of the whole ring may reach further.
+MOST_ROOMS_OF_A_TEST = 3
+SHARED = ("domain.firm.", "domain.season.plan.", "domain.season.season.", "store.shipped.")
+WHOLE_RING = ("end_to_end", "agreement", "bench")
 
 
 def modules() -> list[Path]:
@@ -147,6 +160,45 @@ def test_no_folder_is_crowded() -> None:
     folders = Counter(p.parent.relative_to(ROOT).as_posix() for p in kept)
     crowded = {folder: n for folder, n in folders.items() if n > MOST_FILES_IN_A_FOLDER}
     assert not crowded, f"folders with more than {MOST_FILES_IN_A_FOLDER} files: {crowded}"
+
+
+def measured() -> list[Path]:
+    return [p for p in modules() if p.name != "__init__.py" and p.parent != COMPILED]
+
+
+def test_no_module_is_long() -> None:
+    lines = {p: len(p.read_text("utf-8").splitlines()) for p in measured()}
+    long = {str(p.relative_to(ROOT)): n for p, n in lines.items() if n > MOST_LINES_OF_A_MODULE}
+    assert not long, f"modules of more than {MOST_LINES_OF_A_MODULE} lines: {long}"
+    assert median(lines.values()) < MEDIAN_LINES_OF_A_MODULE
+
+
+def test_no_function_is_long() -> None:
+    long = {
+        f"{path.relative_to(ROOT)}: {node.name}": node.end_lineno - node.lineno + 1
+        for path in measured()
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and node.end_lineno is not None
+        and node.end_lineno - node.lineno + 1 >= MOST_LINES_OF_A_FUNCTION
+    }
+    assert not long, f"functions of {MOST_LINES_OF_A_FUNCTION} lines and more: {long}"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        p
+        for p in sorted((ROOT / "tests").rglob("*.py"))
+        if p.relative_to(ROOT / "tests").parts[0] not in WHOLE_RING
+    ],
+    ids=lambda p: str(p.relative_to(ROOT)),
+)
+def test_no_test_reaches_over_three_rooms(path: Path) -> None:
+    names = {name.removeprefix("planner.") for name in imports(path) if name.startswith("planner.")}
+    own = [name.split(".") for name in names if not f"{name}.".startswith(SHARED)]
+    reached = {"/".join(parts[:2]) for parts in own if len(parts) > 1 and parts[1] in ORDER.get(parts[0], ())}
+    assert len(reached) <= MOST_ROOMS_OF_A_TEST, f"{path} reaches into {sorted(reached)}"
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "planner" / "cli").rglob("*.py")), ids=lambda p: p.name)

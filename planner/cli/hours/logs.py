@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ DayText = Annotated[
     typer.Option(help="Day worked, today when left out.", autocompletion=complete.dates),
 ]
 
-PhaseText = Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")]
 Share = Annotated[float | None, typer.Option(help="How much of the phase is done by now, 0 to 100 percent.")]
 Quantity = Annotated[float | None, typer.Option("--quantity", "-q", help="Or: how much was done that day.")]
 Item = Annotated[str | None, typer.Option(help="Of which item, when the phase has several.")]
@@ -33,7 +32,7 @@ def register(app: typer.Typer) -> None:
 @group.command()
 def add(
     job: Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)],
-    phase: PhaseText,
+    phase: options.PhaseText,
     crew: Annotated[str, typer.Argument(help="Who worked.", autocompletion=complete.crew_names)],
     hours: Annotated[float, typer.Argument(help="Hours that the whole crew worked.")],
     day: DayText = None,
@@ -141,11 +140,7 @@ def list_(
 
 
 @group.command()
-def undo(
-    number: Annotated[
-        int | None, typer.Argument(help="The entry's number; the newest when left out.", show_default=False)
-    ] = None,
-) -> None:
+def undo(number: options.EntryNumber = None) -> None:
     """Take logged hours back: the entry goes, and the job's status follows.
 
     Example: planner log undo 17

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ Until = Annotated[
     str | None, typer.Option(help="Last day, when it is more than one.", autocompletion=complete.dates)
 ]
 CrewName = Annotated[str, typer.Argument(help="The crew.", autocompletion=complete.crew_names)]
-JobCode = Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)]
 PhaseText = Annotated[str | None, typer.Option(help="The phase that waits; all of the job when left out.")]
 Note = Annotated[str, typer.Option(help="For the office.")]
 
@@ -98,7 +97,7 @@ def machine(
 
 @group.command()
 def delivery(
-    job: JobCode,
+    job: options.JobCode,
     arrives: Annotated[str, typer.Option(help="The day it comes: work may start on it.")],
     phase: PhaseText = None,
     note: Note = "",
@@ -114,7 +113,7 @@ def delivery(
 
 @group.command()
 def inspection(
-    job: JobCode,
+    job: options.JobCode,
     again: Annotated[str, typer.Option(help="The day of the next inspection: work may start on it.")],
     phase: PhaseText = None,
     note: Note = "",
@@ -142,11 +141,7 @@ def list_(as_json: edge.JsonFlag = False) -> None:
 
 
 @group.command()
-def undo(
-    number: Annotated[
-        int | None, typer.Argument(help="The entry's number; the newest when left out.", show_default=False)
-    ] = None,
-) -> None:
+def undo(number: options.EntryNumber = None) -> None:
     """Take an entry back.
 
     Example: planner lost undo 3

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 
 if TYPE_CHECKING:
     from planner.domain.firm.crews import Crew
@@ -78,10 +78,10 @@ def list_crews(as_json: edge.JsonFlag = False) -> None:
 @group.command()
 def away(
     name: Name,
-    first: Annotated[str, typer.Argument(help="First day.", autocompletion=complete.dates)],
-    last: Annotated[str | None, typer.Argument(help="Last day; the first when left out.")] = None,
-    why: Annotated[str, typer.Option(help="The reason.")] = "",
-    drop: Annotated[bool, typer.Option("--drop", help="Take the days that begin then away.")] = False,
+    first: options.FirstDay,
+    last: options.LastDay = None,
+    why: options.Why = "",
+    drop: options.DropDays = False,
 ) -> None:
     """Give a crew days off that are known ahead.
 
@@ -89,15 +89,13 @@ def away(
     """
     from dataclasses import replace
 
-    from planner.domain.firm import amend, entry
+    from planner.domain.firm import amend
     from planner.flow.keeping.crews import edit_crew
 
-    days = entry.days("days off", edge.day(first, "first").isoformat(), last or "", why)
+    days = options.days("days off", first, last, why)
 
     def edit(crew: Crew) -> Crew:
-        if drop:
-            return replace(crew, days_off=amend.without_days(crew.days_off, days.first))
-        return replace(crew, days_off=amend.with_days(crew.days_off, days))
+        return replace(crew, days_off=amend.days_changed(crew.days_off, days, drop=drop))
 
     _tell(edit_crew(edge.location(), edge.who(), name, edit).changed, name)
 
@@ -105,10 +103,8 @@ def away(
 @group.command()
 def remove(
     name: Name,
-    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
-    even_so: Annotated[
-        bool, typer.Option("--even-so", help="Also when the published plan books it.")
-    ] = False,
+    yes: options.Yes = False,
+    even_so: options.BookedEvenSo = False,
 ) -> None:
     """Remove a crew; hours and old plans keep its name. Refused while the published plan books it.
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli import edge
+from planner.cli import edge, options
 
 group = typer.Typer(help="The database: make, upgrade, back up, restore, check.", no_args_is_help=True)
 
@@ -77,7 +77,7 @@ def restore(
     backup: Annotated[
         str | None, typer.Argument(help="The backup file; without it the backups are listed.")
     ] = None,
-    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+    yes: options.Yes = False,
 ) -> None:
     """Bring a backup back; it is checked first, and the present database is kept beside it.
 

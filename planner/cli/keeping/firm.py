@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -103,10 +103,10 @@ def set_firm(
 
 @group.command()
 def closed(
-    first: Annotated[str, typer.Argument(help="First day.", autocompletion=complete.dates)],
-    last: Annotated[str | None, typer.Argument(help="Last day; the first when left out.")] = None,
-    why: Annotated[str, typer.Option(help="The reason.")] = "",
-    drop: Annotated[bool, typer.Option("--drop", help="Take the days that begin then away.")] = False,
+    first: options.FirstDay,
+    last: options.LastDay = None,
+    why: options.Why = "",
+    drop: options.DropDays = False,
 ) -> None:
     """Close the firm on some days, besides public holidays.
 
@@ -114,14 +114,12 @@ def closed(
     """
     from dataclasses import replace
 
-    from planner.domain.firm import amend, entry
+    from planner.domain.firm import amend
 
-    days = entry.days("closed", edge.day(first, "first").isoformat(), last or "", why)
+    days = options.days("closed", first, last, why)
 
     def edit(firm: Firm) -> Firm:
-        if drop:
-            return replace(firm, days_off=amend.without_days(firm.days_off, days.first))
-        return replace(firm, days_off=amend.with_days(firm.days_off, days))
+        return replace(firm, days_off=amend.days_changed(firm.days_off, days, drop=drop))
 
     _edit(edit)
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli import edge
+from planner.cli import edge, options
 from planner.errors import BadInput, PlannerError
 
 group = typer.Typer(help="Who changed what and when; take the last action back.", no_args_is_help=True)
@@ -56,7 +56,7 @@ def list_changes(
 
 
 @group.command()
-def undo(yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False) -> None:
+def undo(yes: options.Yes = False) -> None:
     """Take the last action back. The undoing itself stays in the history.
 
     Example: planner history undo --yes

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 group = typer.Typer(help="Jobs: clients, sites, dates and quantities.", no_args_is_help=True)
 
-Code = Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)]
 Text = str | None
 Quantities = Annotated[
     list[str] | None,
@@ -43,7 +42,6 @@ Occupied = Annotated[bool | None, typer.Option(help="People live round the work.
 Wet = Annotated[bool | None, typer.Option("--wet/--dry", help="Standing water or a high water table.")]
 Notes = Annotated[Text, typer.Option(help="For the office only.")]
 SiteNotes = Annotated[Text, typer.Option(help="What the crew must know of the site; goes on its sheet.")]
-PhaseText = Annotated[str, typer.Argument(help="dig, set filters, liner, rock, plumbing or fill.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -109,7 +107,7 @@ def add(
 
 @group.command()
 def change(
-    code: Code,
+    code: options.JobCode,
     client: Client = None,
     address: Address = None,
     phone: Phone = None,
@@ -188,7 +186,7 @@ def list_jobs(
 
 
 @group.command()
-def show(code: Code, as_json: edge.JsonFlag = False) -> None:
+def show(code: options.JobCode, as_json: edge.JsonFlag = False) -> None:
     """Show one job with everything on record.
 
     Example: planner job show P-014
@@ -215,7 +213,7 @@ def show(code: Code, as_json: edge.JsonFlag = False) -> None:
 
 
 @group.command()
-def cancel(code: Code) -> None:
+def cancel(code: options.JobCode) -> None:
     """Cancel a job: it stays on record, but is planned no more.
 
     Example: planner job cancel P-014
@@ -232,8 +230,8 @@ def cancel(code: Code) -> None:
 
 @group.command()
 def remove(
-    code: Code,
-    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
+    code: options.JobCode,
+    yes: options.Yes = False,
 ) -> None:
     """Remove a job that was entered by mistake; refused when hours or plans refer to it.
 
@@ -249,7 +247,7 @@ def remove(
 
 @group.command()
 def gate(
-    code: Code,
+    code: options.JobCode,
     kind: Annotated[
         str, typer.Argument(help="earliest start, deposit, permit, utility locate, material arrival.")
     ],
@@ -281,11 +279,11 @@ def gate(
 
 @group.command()
 def blackout(
-    code: Code,
-    first: Annotated[str, typer.Argument(help="First day.", autocompletion=complete.dates)],
-    last: Annotated[str | None, typer.Argument(help="Last day; the first when left out.")] = None,
-    why: Annotated[str, typer.Option(help="The reason.")] = "",
-    drop: Annotated[bool, typer.Option("--drop", help="Take the days that begin then away.")] = False,
+    code: options.JobCode,
+    first: options.FirstDay,
+    last: options.LastDay = None,
+    why: options.Why = "",
+    drop: options.DropDays = False,
 ) -> None:
     """Keep crews away from the site on days the customer asks for.
 
@@ -293,22 +291,20 @@ def blackout(
     """
     from dataclasses import replace
 
-    from planner.domain.firm import amend, entry
+    from planner.domain.firm import amend
 
-    days = entry.days("blackout", edge.day(first, "first").isoformat(), last or "", why)
+    days = options.days("blackout", first, last, why)
 
     def edit(job: Job, _: str) -> Job:
-        if drop:
-            return replace(job, blackouts=amend.without_days(job.blackouts, days.first))
-        return replace(job, blackouts=amend.with_days(job.blackouts, days))
+        return replace(job, blackouts=amend.days_changed(job.blackouts, days, drop=drop))
 
     _edit(code, edit)
 
 
 @group.command()
 def pin(
-    code: Code,
-    phase: PhaseText,
+    code: options.JobCode,
+    phase: options.PhaseText,
     crew: Annotated[
         str | None, typer.Option(help="The crew that shall do it.", autocompletion=complete.crew_names)
     ] = None,
@@ -330,8 +326,8 @@ def pin(
 
 @group.command()
 def need(
-    code: Code,
-    phase: PhaseText,
+    code: options.JobCode,
+    phase: options.PhaseText,
     skills: Annotated[str | None, typer.Option(help="Skills of the crew, like excavator,stonework.")] = None,
     machines: Annotated[
         str | None, typer.Option(help="Machines, like excavator=1,barrow=2; empty for none.")

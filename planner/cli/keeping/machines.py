@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import complete, edge
+from planner.cli import complete, edge, options
 
 if TYPE_CHECKING:
     from planner.domain.firm.crews import Machine
@@ -82,21 +82,21 @@ def list_machines(as_json: edge.JsonFlag = False) -> None:
 @group.command()
 def out(
     key: Key,
-    first: Annotated[str, typer.Argument(help="First day.", autocompletion=complete.dates)],
-    last: Annotated[str | None, typer.Argument(help="Last day; the first when left out.")] = None,
+    first: options.FirstDay,
+    last: options.LastDay = None,
     units: Annotated[int, typer.Option(help="How many are out.")] = 1,
-    why: Annotated[str, typer.Option(help="The reason.")] = "",
-    drop: Annotated[bool, typer.Option("--drop", help="Take the days that begin then away.")] = False,
+    why: options.Why = "",
+    drop: options.DropDays = False,
 ) -> None:
     """Say that a machine cannot be used on some days (service, lent out).
 
     Example: planner machine out excavator 2027-06-01 2027-06-03 --why service
     """
-    from planner.domain.firm import amend, entry
+    from planner.domain.firm import amend
     from planner.domain.firm.crews import MachineOut
     from planner.flow.keeping.machines import edit_machine
 
-    days = entry.days("days out", edge.day(first, "first").isoformat(), last or "", why)
+    days = options.days("days out", first, last, why)
 
     def edit(machine: Machine) -> Machine:
         if drop:
@@ -109,10 +109,8 @@ def out(
 @group.command()
 def remove(
     key: Key,
-    yes: Annotated[bool, typer.Option("--yes", help="Do it without asking.")] = False,
-    even_so: Annotated[
-        bool, typer.Option("--even-so", help="Also when the published plan books it.")
-    ] = False,
+    yes: options.Yes = False,
+    even_so: options.BookedEvenSo = False,
 ) -> None:
     """Remove a kind of machine. Refused while the published plan books it.
 

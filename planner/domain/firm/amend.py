@@ -40,6 +40,11 @@ def without_days(present: tuple[DayRange, ...], first: date) -> tuple[DayRange, 
     return kept
 
 
+def days_changed(present: tuple[DayRange, ...], days: DayRange, *, drop: bool) -> tuple[DayRange, ...]:
+    """The ranges with `days`, or with the one that begins then taken away."""
+    return without_days(present, days.first) if drop else with_days(present, days)
+
+
 def with_out(machine: Machine, out: MachineOut) -> Machine:
     """The machine with days on which some units cannot be used."""
     kept = [o for o in machine.out if (o.days.first, o.days.last) != (out.days.first, out.days.last)]

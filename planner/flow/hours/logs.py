@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -134,12 +134,19 @@ def undo_log(location: str, number: int | None, *, who: str) -> Log:
     """Take an entry back, the newest when no number is given; the job's status follows."""
     with Store(location).writing(who=who) as book:
         if number is None:
-            entries = book.logs()
-            if not entries:
-                raise PlannerError("there are no logged hours to take back: see `planner log list`")
-            number = max(e.id for e in entries)
+            number = newest(
+                (e.id for e in book.logs()), "there are no logged hours to take back: see `planner log list`"
+            )
         entry = book.log(number)
         book.remove_log(number)
         job = book.job(entry.job)
         _set_status(book, job, book.logs(job=entry.job))
         return entry
+
+
+def newest(numbers: Iterable[int], nothing: str) -> int:
+    """The highest of the entries' numbers; PlannerError says `nothing` when there is no entry."""
+    found = max(numbers, default=None)
+    if found is None:
+        raise PlannerError(nothing)
+    return found

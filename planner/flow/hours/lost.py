@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.errors import BadInput, PlannerError
 from planner.flow.crew_day.sheet import find_crew
+from planner.flow.hours.logs import newest
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -68,10 +69,9 @@ def undo_lost(location: str, number: int | None, *, who: str) -> LostTime:
     """Take an entry back, the newest when no number is given."""
     with Store(location).writing(who=who) as book:
         if number is None:
-            entries = book.lost()
-            if not entries:
-                raise PlannerError("there is no lost time to take back: see `planner lost list`")
-            number = max(e.id for e in entries)
+            number = newest(
+                (e.id for e in book.lost()), "there is no lost time to take back: see `planner lost list`"
+            )
         entry = book.one_lost(number)
         book.remove_lost(number)
         return entry

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.office.morning import Morning
@@ -63,11 +64,7 @@ def _risks(console: Console, seen: Morning) -> None:
     if not seen.risks:
         say(console, "Promises: every one is in time with days to spare.")
         return
-    say(console, "Promises at risk")
-    for promise in seen.risks[:MOST]:
-        say(console, f"  {promise_words(promise)}", hang=4)
-    if len(seen.risks) > MOST:
-        say(console, f"  and {len(seen.risks) - MOST} more: planner board")
+    _first_of(console, "Promises at risk", [promise_words(p) for p in seen.risks], "planner board")
 
 
 def _office(console: Console, seen: Morning) -> None:
@@ -75,11 +72,17 @@ def _office(console: Console, seen: Morning) -> None:
     if not seen.office:
         say(console, "Office: nothing due today.")
         return
-    say(console, "Office, due by today")
-    for item in seen.office[:MOST]:
-        say(console, f"  {'!' if item.pressing else ' '} {one_line(item.words)}", hang=4)
-    if len(seen.office) > MOST:
-        say(console, f"  and {len(seen.office) - MOST} more: planner office list")
+    due = [f"{'!' if item.pressing else ' '} {one_line(item.words)}" for item in seen.office]
+    _first_of(console, "Office, due by today", due, "planner office list")
+
+
+def _first_of(console: Console, title: str, lines: Sequence[str], rest: str) -> None:
+    """The title and the first lines; rest: the command that shows the others."""
+    say(console, title)
+    for line in lines[:MOST]:
+        say(console, f"  {line}", hang=4)
+    if len(lines) > MOST:
+        say(console, f"  and {len(lines) - MOST} more: {rest}")
 
 
 def morning_data(seen: Morning) -> dict[str, Any]:

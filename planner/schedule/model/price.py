@@ -138,6 +138,24 @@ class Pricer:
             cost += self._told_price(table, *told)
         return cost, late
 
+    def _tasks_with_past(self, table: Timetable, worker: int) -> tuple[list[int], bool]:
+        """The worker's tasks in order, past ones too; whether past ones lie among the others."""
+        past, tasks = self.past_of_worker[worker], table.worker_rows[worker][2]
+        start, end, rank = table.start, table.end, self.shop.rank
+        if not past or not tasks or start[past[-1]] < start[tasks[0]]:
+            return past + tasks, False
+        return sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i])), True
+
+    def _days_on(self, table: Timetable, task: int) -> tuple[int, int, int]:
+        """First and last day on which the placed task is worked, and how many days; no days: (0, 0, 0)."""
+        chosen = table.option[task]
+        if chosen < 0:
+            worked = self.days_of_fixed[task]
+            return (worked[0], worked[-1], len(worked)) if worked else (0, 0, 0)
+        axis, begun, ended = self.shop.options[task][chosen].axis, table.start[task], table.end[task]
+        days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
+        return begun // self.shop.day_slots, (ended - 1) // self.shop.day_slots, days
+
     def worker_price(self, table: Timetable, worker: int, spans: Sequence[tuple[int, int]] = ALWAYS) -> float:
         """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days
         decide.
@@ -145,17 +163,11 @@ class Pricer:
         Two timetables that differ only on the days of `spans` (apart, by first day) differ in price by the
         difference of this sum: every task that touches them, and the step into the next, is counted once.
         """
-        shop = self.shop
-        _, ends, tasks = table.worker_rows[worker]
-        start, end, option, group, options = table.start, table.end, table.option, shop.group, shop.options
-        day_slots = shop.day_slots
-        past = self.past_of_worker[worker]
-        offset, long_ago = len(past), self.past_end[worker]
-        if past and (not tasks or start[past[-1]] < start[tasks[0]]):
-            tasks = past + tasks
-        elif past:
-            rank = shop.rank
-            tasks = sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i]))
+        shop, start, group = self.shop, table.start, self.shop.group
+        ends, day_slots = table.worker_rows[worker][1], shop.day_slots
+        offset, long_ago = len(self.past_of_worker[worker]), self.past_end[worker]
+        tasks, mixed = self._tasks_with_past(table, worker)
+        if mixed:
             spans = ALWAYS
         depot, leg = shop.depot[worker], shop.leg
         cents, site_days, visits = 0.0, 0, 0
@@ -170,8 +182,7 @@ class Pricer:
             while place + 1 < count:
                 task = tasks[place + 1]
                 site = group[task]
-                begun = start[task]
-                first = begun // day_slots
+                first = start[task] // day_slots
                 if site != here and stepped != place + 1 and site >= 0:
                     visits += 1
                 stepped = place + 1
@@ -180,18 +191,10 @@ class Pricer:
                 place += 1
                 if site < 0:
                     continue
-                chosen = option[task]
-                if chosen >= 0:
-                    axis = options[task][chosen].axis
-                    ended = end[task]
-                    final = (ended - 1) // day_slots
-                    days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
-                else:
-                    worked = self.days_of_fixed[task]
-                    if not worked:
-                        here = site
-                        continue
-                    first, final, days = worked[0], worked[-1], len(worked)
+                first, final, days = self._days_on(table, task)
+                if not days:
+                    here = site
+                    continue
                 away = depot[site]
                 if first == today:
                     if site != here:
