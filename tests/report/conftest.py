@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.domain.crew_day.checklist import Checklist
+from planner.domain.design.design import Design
 from planner.domain.design.read import read_design
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
@@ -25,6 +26,11 @@ MONDAY = date(2027, 4, 5)
 def at(day: int, hour: int, minute: int = 0) -> datetime:
     """A moment in April 2027."""
     return datetime(2027, 4, day, hour, minute)
+
+
+def designed(text: str) -> Design:
+    """The design of a file's text."""
+    return read_design(text)
 
 
 def booking(job: str, phase: Phase, crews: str, start: datetime, end: datetime, h: float, **more) -> Booking:
@@ -139,7 +145,7 @@ def roster(firm: Firm, jobs: dict[str, Job]) -> Roster:
         jobs,
         {c.name: c for c in crews},
         {m.key: m for m in machines},
-        designs={"P-014": read_design(FERN)},
+        designs={"P-014": designed(FERN)},
     )
 
 
@@ -182,13 +188,11 @@ def hostile(roster: Roster) -> Roster:
 
 
 @pytest.fixture
-def stored(tmp_path: Path, roster: Roster, plan: Plan) -> str:
+def stored(new_season: Path, roster: Roster, plan: Plan) -> str:
     """A database that holds the season, with the plan published; returns its location."""
-    from planner.flow.keeping.database import create_store
     from planner.store.engine import Store
 
-    location = str(tmp_path / "season.sqlite3")
-    create_store(location, "test")
+    location = str(new_season)
     with Store(location).writing("test") as book:
         book.save_firm(roster.firm)
         for crew in roster.crews.values():

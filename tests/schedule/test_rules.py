@@ -15,8 +15,6 @@ from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
-from planner.domain.season.breaches import breaches
-from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Booking, MachineUse, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.schedule.answers.repair import laid_again
@@ -28,6 +26,7 @@ from planner.schedule.model.shop import Shop
 from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.early import drawn_early
 from planner.schedule.solve import solve
+from tests.schedule.judge import good
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work
 
@@ -38,8 +37,7 @@ SOON = replace(FREE, wait_day=10.0)
 def plan(s: Season) -> Plan:
     """The season's plan, judged and priced again by the domain."""
     found = solve(s, effort=EFFORT)
-    assert breaches(s, found.bookings) == []
-    assert found.cost == plan_cost(s, found.bookings)
+    good(s, found)
     return found
 
 

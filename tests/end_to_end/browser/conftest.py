@@ -7,6 +7,10 @@ from importlib.util import find_spec
 
 import pytest
 
+from tests.report.conftest import firm, golden, hostile, jobs, lists, plan, roster, stored
+
+__all__ = ["firm", "golden", "hostile", "jobs", "lists", "plan", "roster", "stored"]
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 if CHROMIUM is None or find_spec("playwright") is None or find_spec("pypdf") is None:

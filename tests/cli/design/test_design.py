@@ -9,7 +9,7 @@ import pytest
 
 from planner.cli.main import main
 
-DESIGNS = Path(__file__).parents[2] / "seed_demo" / "designs"
+DESIGNS = Path(__file__).parents[3] / "seed_demo" / "designs"
 PATIO = str(DESIGNS / "ellipse_patio.toml")
 
 

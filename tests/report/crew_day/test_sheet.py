@@ -2,26 +2,22 @@
 
 import io
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 
 import pytest
 from rich.console import Console
 
-from planner.domain.crew_day.daysheet import DaySheet, day_sheet
-from planner.domain.design.read import read_design
+from planner.domain.crew_day.daysheet import day_sheet
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import DayRange, Gate, GateKind
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
-from planner.domain.firm.records import OfficeMark
 from planner.domain.safety.heat import Forecast
-from planner.domain.standing.locate_standing import LocateFile, locate_standings
 from planner.errors import BadInput
 from planner.report.crew_day.sheet import print_sheet, sheet_data, tomorrow_words
 from planner.report.pages import place_link, sheet_page
-from planner.store.shipped.locates import locate_rule
 from planner.store.shipped.rules import phase_rules
-from tests.report.conftest import FERN
+from tests.report.conftest import FERN, designed
 
 TUESDAY = date(2027, 4, 6)
 
@@ -87,23 +83,6 @@ def test_an_unticked_gate_is_shown_before_its_phase(roster, plan, lists):
     assert day_sheet(replace(roster, jobs=jobs), plan, "North", TUESDAY, lists).tasks[0].open_gates == ()
 
 
-def test_the_sheet_says_how_the_locate_stands_and_keeps_its_mark(roster, plan, lists):
-    def made(marks: dict[str, OfficeMark]) -> DaySheet:
-        file = LocateFile(locate_rule("OH"), marks, datetime(2027, 4, 5, 6))
-        found = locate_standings(file, roster.jobs, plan.bookings, {})
-        return day_sheet(replace(roster, locates=found), plan, "North", TUESDAY, lists)
-
-    none = made({})
-    assert none.tasks[0].locate.startswith("no locate on file")
-    assert "No digging before the office says" in " ".join(drawn(none).split())
-    assert "no locate on file" in sheet_page([none])
-    asked = OfficeMark("locate:P-014", "done", at=datetime(2027, 3, 29, 9))
-    told = OfficeMark("cleared:P-014:2027-03-29", "done", at=datetime(2027, 4, 1, 9))
-    clear = made({asked.key: asked, told.key: told})
-    assert clear.tasks[0].locate == ""
-    assert clear.mark == none.mark  # what the office hears in the course of the day changes no tick
-
-
 def test_a_late_delivery_or_a_machine_down_is_shown_on_its_day(roster, plan, lists):
     day = DayRange(date(2027, 4, 5), date(2027, 4, 5))
     lost = (
@@ -127,7 +106,7 @@ def test_next_phase_says_what_it_waits_for(roster, plan, lists):
 def test_the_mark_names_what_the_sheet_says(roster, plan, lists):
     def mark(day=TUESDAY, crew="North", by=plan, firm=roster.firm, lists=lists, fern=FERN, **job):
         jobs = {**roster.jobs, "P-014": replace(roster.jobs["P-014"], **job)}
-        now = replace(roster, jobs=jobs, firm=firm, designs={"P-014": read_design(fern)})
+        now = replace(roster, jobs=jobs, firm=firm, designs={"P-014": designed(fern)})
         return day_sheet(now, by, crew, day, lists).mark
 
     phase = lists.phases[Phase.DIG]
