@@ -29,11 +29,13 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     """The whole office as an ASGI application that answers only under `hosts`."""
     from planner.web.crew_day import moving
     from planner.web.crew_day import pages as crew_day
+    from planner.web.keeping import firm
     from planner.web.keeping import pages as keeping
+    from planner.web.office import hours
     from planner.web.office import pages as office
     from planner.web.season import pages as season
 
-    pages = [pair for room in (office, crew_day, moving, keeping, season) for pair in room.PAGES]
+    pages = [pair for room in (office, hours, crew_day, moving, keeping, firm, season) for pair in room.PAGES]
     routes = [
         Route("/start/{token}", _start),
         Route("/look/{name}", _look),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from planner.flow.keeping.jobs import load_job
@@ -9,7 +11,23 @@ from tests.web.conftest import Browser
 
 
 @pytest.mark.parametrize(
-    "address", ["/", "/week", "/jobs", "/jobs/new", "/jobs/P-1", "/office", "/plan", "/season"]
+    "address",
+    [
+        *(
+            "/",
+            "/week",
+            "/jobs",
+            "/jobs/new",
+            "/jobs/P-1",
+            "/office",
+            "/plan",
+            "/season",
+            "/hours",
+            "/firm",
+            "/undo",
+        ),
+        *("/firm/crew", "/firm/crew?name=North", "/firm/machine", "/firm/machine?name=excavator"),
+    ],
 )
 def test_every_page_answers_with_its_policy(browser: Browser, address: str) -> None:
     page = browser.look(address)
@@ -83,3 +101,42 @@ def test_a_move_that_cannot_be_is_refused_in_one_line(browser: Browser, field: s
     answer = browser.post("/week/move/look", **form)
     assert answer.status_code == 422
     assert field in answer.text
+
+
+def test_hours_are_logged_by_hand_and_taken_back(browser: Browser) -> None:
+    form = {"job": "P-1", "phase": "dig", "crew": "North", "day": "2027-04-05", "hours": "6.5", "share": "60"}
+    assert browser.post("/hours/log", **form).headers["location"] == "/hours"
+    assert "6.5" in browser.look("/hours").text
+    action = re.search(r'name="action" value="(\d+)"', browser.look("/undo").text)
+    assert action
+    assert browser.post("/undo/go", action=action.group(1)).status_code == 303
+    assert "6.5" not in browser.look("/hours").text
+
+
+def test_undo_is_refused_when_somebody_did_something_meanwhile(browser: Browser) -> None:
+    action = re.search(r'name="action" value="(\d+)"', browser.look("/undo").text)
+    assert action
+    browser.post("/jobs/save", code="P-7", client="Reed")
+    assert browser.post("/undo/go", action=action.group(1)).status_code == 409
+    assert load_job(str(browser.db), "P-7").job.client == "Reed"
+
+
+def test_crews_machines_and_the_firm_are_kept_by_form(browser: Browser) -> None:
+    assert (
+        browser.post("/firm/crew/save", name="East", lead="Cy", size="2", skills="plumbing").status_code
+        == 303
+    )
+    assert browser.post("/firm/machine/save", key="truck", words="tipper", units="1").status_code == 303
+    assert browser.post("/firm/save", name="Reed & Sons").status_code == 303
+    page = browser.look("/firm").text
+    assert "East" in page
+    assert "truck" in page
+    assert "Reed &amp; Sons" in page
+    wrong = browser.post("/firm/crew/save", _name="East", size="many")
+    assert wrong.status_code == 422
+    assert 'value="many"' in wrong.text
+
+
+def test_a_pasted_text_that_is_damaged_is_refused(browser: Browser) -> None:
+    answer = browser.post("/hours/read", text="PLANNER DAY North 2027-04-05")
+    assert answer.status_code == 422

@@ -1,0 +1,108 @@
+"""Hours: what came back, by hand or pasted from a message; what is missing; what the rates would learn."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from planner.errors import BadInput, PlannerError
+from planner.web.desk import Go, Page, Visit
+from planner.web.render import as_text
+
+#: So many days back the page lists entries.
+DAYS_BACK = 14
+
+
+def hours(visit: Visit) -> Page:
+    """The entries of the last two weeks, who has not reported, and the forms."""
+    from planner.domain.firm.phases import Phase
+    from planner.flow.hours.logs import list_logs
+    from planner.flow.keeping.crews import load_crews
+    from planner.flow.office.today import load_morning
+    from planner.report.hours.logs import logs_page
+
+    first = visit.today - timedelta(days=DAYS_BACK)
+    logs, misses = list_logs(visit.location, first=first)
+    view = {
+        "text": as_text(lambda console: logs_page(console, logs, misses)) if logs else "",
+        "unlogged": load_morning(visit.location, visit.now).unlogged,
+        "crews": [c.name for c in load_crews(visit.location)],
+        "phases": [p.value for p in Phase],
+        "today": visit.today,
+        "typed": {k: visit.typed(k) for k in ("job", "crew", "phase")},
+    }
+    return Page("hours.html", view)
+
+
+def log(visit: Visit) -> Go:
+    """Log one crew's hours by hand."""
+    from planner.domain.firm import entry
+    from planner.domain.firm.actuals import Log
+    from planner.domain.firm.phases import Phase
+    from planner.flow.hours.logs import log_hours
+    from planner.report.hours.logs import entry_words, so_far_words
+
+    share = visit.typed("share").strip()
+    percent = entry.number("share", share) if share else None
+    if percent is not None and not 0 <= percent <= 100:
+        raise BadInput("share", share, "progress runs from 0 to 100 percent")
+    done = visit.typed("done") == "yes"
+    kept = log_hours(
+        visit.location,
+        Log(
+            day=entry.day("day", visit.typed("day")),
+            crew=visit.typed("crew"),
+            job=visit.typed("job").strip(),
+            phase=entry.choice("phase", visit.typed("phase"), Phase),
+            crew_h=entry.number("hours", visit.typed("hours")),
+            share_done=1.0 if done else None if percent is None else percent / 100,
+            done=done or percent == 100,
+            note=visit.typed("note"),
+        ),
+        today=visit.today,
+        who=visit.who,
+    )
+    said = f"logged: {entry_words(kept.entry)}; {so_far_words(kept.so_far, kept.planned_h)}"
+    return Go("/hours", said)
+
+
+def read(visit: Visit) -> Page:
+    """A returned text pasted from a message, read against its sheet; nothing is logged yet."""
+    from planner.flow.hours.returns import open_returns
+    from planner.report.hours.returns import print_reading
+
+    text = visit.typed("text")
+    if not text.strip():
+        raise BadInput("text", "", "paste the text that the crew sent")
+    arrivals = open_returns(visit.location, text, visit.today)
+    shown = "\n".join(
+        as_text(lambda console, a=arrival: print_reading(a.reading, a.open_before, a.again, console))  # type: ignore[misc]
+        for arrival in arrivals
+    )
+    asked = sorted({q for a in arrivals if not a.again for q in a.reading.questions})
+    fresh = any(not a.again for a in arrivals)
+    return Page("returned.html", {"shown": shown, "text": text, "asked": asked, "fresh": fresh})
+
+
+def keep(visit: Visit) -> Go:
+    """Log what was read; where something looks wrong only when the office says so."""
+    from planner.flow.hours.returns import log_returns, open_returns
+
+    fresh = [a for a in open_returns(visit.location, visit.typed("text"), visit.today) if not a.again]
+    asked = sorted({q for a in fresh for q in a.reading.questions})
+    if asked and visit.typed("accept") != "yes":
+        raise PlannerError(f"not logged ({'; '.join(asked)}): tick the box to log it all the same")
+    written = log_returns(visit.location, visit.who, fresh)
+    missed = any(a.reading.misses for a in fresh)
+    said = f"logged {written} {'entry' if written == 1 else 'entries'}"
+    return Go(
+        "/hours", said + ("; what was missed stands first everywhere until it is settled" if missed else "")
+    )
+
+
+#: (address, what answers, whether it writes)
+PAGES = (
+    ("/hours", hours, False),
+    ("/hours/log", log, True),
+    ("/hours/read", read, True),
+    ("/hours/keep", keep, True),
+)
