@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from planner.cli.main import main
 from planner.cli.refusals import rows_of
@@ -51,7 +52,9 @@ def told(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, Any
     out, err = capsys.readouterr()
     assert out == ""
     found = json.loads(err.splitlines()[-1])
-    assert (found["planner"], found["format"], found["data"]["exit_code"]) == ("error", 1, code)
+    contract = json.loads((ROOT / "tests" / "contracts.json").read_text("utf-8"))["error"]
+    Draft202012Validator(contract).validate(found)
+    assert found["data"]["exit_code"] == code
     return code, found["data"]["faults"]
 
 
