@@ -22,13 +22,7 @@ class Open:
         return season in self.only if self.only else season not in self.but
 
 
-OPEN: tuple[Open, ...] = (
-    Open(
-        "goes on",
-        "chances play unlogged work of past days as work to come, all others hold nothing ahead",
-        only=("nothing logged for weeks",),
-    ),
-)
+OPEN: tuple[Open, ...] = ()
 
 
 def still_open(season: str, fact: str) -> str:

@@ -108,8 +108,18 @@ def chances(
 
 
 def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str, str]:
-    """Job -> why it cannot be played: it is not in the plan, or its crew or machine is gone."""
+    """Job -> why it cannot be played: it is not in the plan, its planned days are past and nobody logged
+    that it is done, or its crew or machine is gone.
+    """
     found = {job.code: "not in the plan" for job in unplanned_jobs(season, plan)}
+    last: dict[str, date] = {}
+    for booking in left:
+        last[booking.job] = max(booking.end.date(), last.get(booking.job, date.min))
+    past = {job: day for job, day in last.items() if day < season.now.date()}
+    found |= {
+        job: f"planned up to {day:%a} {day.day} {day:%b} and not logged as done: log its hours, or re-plan"
+        for job, day in past.items()
+    }
     for booking in left:
         gone = [f"no crew: {crew} is gone" for crew in booking.crews if crew not in season.crews]
         gone += [

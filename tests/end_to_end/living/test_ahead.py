@@ -270,3 +270,13 @@ def test_the_board_keeps_what_was_worked_and_season_counts_it_once(planned: Run)
         assert "worked" in planned("board", at=now).out
         planned("replan", "--quick", at=morning)
         planned("plan", "publish", at=morning)
+
+
+def test_chance_plays_no_job_whose_planned_days_are_past(planned: Run) -> None:
+    """What nobody logged is not work from now on: season and board hold nothing for it, nor does chance."""
+    rows = planned("plan", "show", "--json").data["jobs"]
+    first = min(rows, key=lambda row: row["last"])
+    later = f"{max(row['last'] for row in rows)[:10]}T06:45"
+    told = planned("chance", "show", "--json", "--seasons", "20", at=later).data
+    assert first["code"] not in {row["job"] for row in told["jobs"]}
+    assert "not logged as done" in told["not_played"][first["code"]]
