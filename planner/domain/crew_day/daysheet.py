@@ -26,7 +26,7 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.hindrance import units_out, why_off
 from planner.domain.standing.locate_standing import DIGGING, LocateState
 from planner.domain.standing.roster import Roster
-from planner.domain.standing.stints import Stint, stints
+from planner.domain.standing.stints import Stint, booking_days, stints
 from planner.domain.wording import number, shown
 from planner.errors import BadInput
 
@@ -240,7 +240,7 @@ def _task(
                 checklist.phases[key.phase],
                 job,
                 part=key.part if split else 0,
-                first_day=stint.begins,
+                first_day=_first_day(roster, stint),
                 people=size,
                 units=units,
                 levels=levels,
@@ -254,6 +254,17 @@ def _task(
         open_gates=tuple(_open_gates(roster, stint)),
         locate=_locate(roster, stint),
     )
+
+
+def _first_day(roster: Roster, stint: Stint) -> bool:
+    """Whether the phase begins on this day: as planned, or as hours that came back say."""
+    if stint.begins:
+        return True
+    heard, booking = roster.heard.get(stint.crew), stint.booking
+    if heard is None or heard < booking.start.date() or (booking.job, booking.phase) in roster.begun:
+        return False
+    days = (day for day, _ in booking_days(roster, booking, booking.lead))
+    return all(day <= heard for day in days if day < stint.day)
 
 
 def _own_part(stint: Stint, whole: Ready) -> Ready:

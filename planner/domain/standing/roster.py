@@ -29,9 +29,9 @@ class Roster:
     designs: code -> the design kept with that job; unread: code -> why a kept design cannot be read.
     known: the roster as the shown plan knew it, None when nothing changed since; moved: what changed
     since that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day
-    of the phases that are logged as finished; begun: (job, phase) -> first logged day; today: from when
-    on jobs that count no more send nobody out, None when that is not asked; locates: job -> how its
-    locate stands for the digging of the shown plan.
+    of the phases that are logged as finished; begun: (job, phase) -> first logged day; heard: crew -> its
+    last logged day; today: from when on jobs that count no more send nobody out, None when that is not
+    asked; locates: job -> how its locate stands for the digging of the shown plan.
     """
 
     firm: Firm
@@ -45,6 +45,7 @@ class Roster:
     moved: tuple[Moved, ...] = ()
     finished: Mapping[tuple[str, Phase], date] = field(default_factory=dict)
     begun: Mapping[tuple[str, Phase], date] = field(default_factory=dict)
+    heard: Mapping[str, date] = field(default_factory=dict)
     today: date | None = None
     locates: Mapping[str, LocateStanding] = field(default_factory=dict)
 

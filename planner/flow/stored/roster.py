@@ -41,13 +41,15 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
     )
     if plan is None:
         return roster
-    changes, worked = _changes_since(book, plan), progress(book.logs())
+    changes, logs = _changes_since(book, plan), book.logs()
+    worked = progress(logs)
     return replace(
         roster,
         known=as_known(roster, changes) if changes else None,
         moved=moved_facts(changes, _planned(roster.jobs.values())),
         finished={key: so_far.last for key, so_far in worked.items() if so_far.done},
         begun={key: so_far.first for key, so_far in worked.items()},
+        heard={entry.crew: entry.day for entry in sorted(logs, key=lambda e: e.day)},
         today=today,
     )
 

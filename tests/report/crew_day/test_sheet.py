@@ -218,3 +218,24 @@ def test_the_sheets_json_carries_the_levels(sheet):
     levels = {row["level"]: row for row in sheet_data(sheet)["tasks"][0]["levels"]}
     assert (levels["floor"]["below_rim"], levels["floor"]["below_water"]) == (24, 21)
     assert (levels["skimmer seat"]["below_rim"], levels["skimmer seat"]["below_water"]) == (28, 25)
+
+
+def test_a_phase_that_brought_no_hours_begins_on_the_next_day(roster, plan, lists):
+    """The locate walk stands on day two when the hours that came back say that nobody dug on day one."""
+    monday, tuesday = date(2027, 4, 5), TUESDAY
+    first = day_sheet(roster, plan, "North", monday, lists).tasks[0]
+    assert first.stint.begins and not first.stint.finishes
+
+    def steps(**known) -> list[str]:
+        (task,) = (
+            t
+            for t in day_sheet(replace(roster, **known), plan, "North", tuesday, lists).tasks
+            if t.stint.key == first.stint.key
+        )
+        return [line.key for line in task.ready.lines]
+
+    key = (first.stint.key.job, first.stint.key.phase)
+    walked = set(steps(heard={"North": monday})) - set(steps())
+    assert walked and walked <= {line.key for line in first.ready.lines}
+    assert steps(heard={"North": monday}, begun={key: monday}) == steps()
+    assert steps(heard={"North": date(2027, 4, 2)}) == steps()
