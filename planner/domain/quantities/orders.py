@@ -7,16 +7,14 @@ the day sheet all read them here.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.domain.design.design import Site
 from planner.domain.firm.jobs import ITEMS, Job
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.materials import Material, materials
 from planner.domain.quantities.takeoff import Takeoff
-from planner.domain.wording import in_figures, shown
+from planner.domain.wording import in_figures
 from planner.units import US
 
 #: What stands where nothing says how much.
@@ -118,7 +116,7 @@ def job_materials(job: Job, takeoff: Takeoff | None, units: str = US) -> tuple[M
 
     Without a design: the job's own net quantities, and what they call for without saying how much.
     """
-    return materials(takeoff, units) if takeoff else tuple(_net_rows(job, units))
+    return materials(takeoff, units) if takeoff else tuple(_net_rows(job))
 
 
 def orders(rows: Sequence[Material], leads: LeadTimes, *, net: bool) -> tuple[Order, ...]:
@@ -166,7 +164,7 @@ def load_words(rows: Sequence[Material], units: str) -> dict[str, str]:
     return found
 
 
-def _net_rows(job: Job, units: str) -> list[Material]:
+def _net_rows(job: Job) -> list[Material]:
     rows = []
     for key, item in CALLED_BY.items():
         needed = job.amount(item)
@@ -177,10 +175,5 @@ def _net_rows(job: Job, units: str) -> list[Material]:
             rows.append(Material(key, _NOT_COUNTED[key], kind.phase, needed, kind.unit, 0.0, kind.unit))
             continue
         words = _NET_WORDS.get(key, kind.words)
-        order, unit, size = needed, kind.unit, ""
-        if key == "haul_load":
-            truck_cy = Site().truck_cy
-            order, unit = float(math.ceil(needed / truck_cy - 1e-9)), "truckload"
-            size = shown(truck_cy, "cy", units)
-        rows.append(Material(key, words, kind.phase, needed, kind.unit, order, unit, size))
+        rows.append(Material(key, words, kind.phase, needed, kind.unit, needed, kind.unit))
     return rows

@@ -45,7 +45,7 @@ def test_without_a_design_orders_are_net_and_say_what_nobody_knows() -> None:
     job = Job("P-2", "Mr Ash", lines=(Line("liner_ft2", 859), Line("haul_off_cy", 21), Line("pipe_ft", 40)))
     found = {o.lead.key: o.words("us") for o in orders(job_materials(job, None), lead_times(), net=True)}
     assert found["liner"] == "net, no design is kept: liner 859 ft2"
-    assert found["spoil"] == "net, no design is kept: spoil to haul off, loose 3 truckloads of 10 cy"
+    assert found["spoil"] == "net, no design is kept: spoil to haul off, loose 21 cy"
     assert NOT_KNOWN in found["pump"]
 
 
