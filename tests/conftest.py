@@ -12,6 +12,12 @@ from planner.flow.keeping.database import create_store
 
 DESIGN = Path(__file__).parents[1] / "seed_demo" / "designs"
 NOW = "2027-04-05T06:45"
+#: What a small pond needs, and what a crew can do, as options of `planner job add` and `planner crew add`.
+WORK = [
+    *("-q", "dig_machine_cy=12", "-q", "liner_ft2=400"),
+    *("-q", "boulder_small_ton=3", "-q", "fill_gal=1500"),
+]
+SKILLS = "excavator,stonework,plumbing"
 
 
 @pytest.fixture(scope="session")
@@ -37,25 +43,14 @@ def planned(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
     folder = tmp_path_factory.mktemp("planned")
     db = folder / "season.sqlite3"
     shutil.copy(ready, db)
-    skills = "excavator,stonework,plumbing"
-    work = [
-        "-q",
-        "dig_machine_cy=12",
-        "-q",
-        "liner_ft2=400",
-        "-q",
-        "boulder_small_ton=3",
-        "-q",
-        "fill_gal=1500",
-    ]
     commands = [
-        ["crew", "add", "North", "--lead", "Ada", "--skills", skills],
-        ["crew", "add", "South", "--lead", "Bo", "--skills", skills],
+        ["crew", "add", "North", "--lead", "Ada", "--skills", SKILLS],
+        ["crew", "add", "South", "--lead", "Bo", "--skills", SKILLS],
         ["machine", "add", "excavator", "excavator", "--units", "2"],
         ["firm", "set", "--state", "OH", "--latitude", "41", "--longitude", "-82"],
-        ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--promised", "2027-05-20", *work],
-        ["job", "add", "P-2", "Moor [bold]", "--promised", "2027-05-10", *work],
-        ["job", "add", "P-3", "Mere", "--status", "inquiry", *work],
+        ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--promised", "2027-05-20", *WORK],
+        ["job", "add", "P-2", "Moor [bold]", "--promised", "2027-05-10", *WORK],
+        ["job", "add", "P-3", "Mere", "--status", "inquiry", *WORK],
         ["plan", "make", "--seconds", "0.5"],
         ["plan", "publish"],
         ["log", "add", "P-1", "dig", "North", "4", "--day", "2027-04-05", "--share", "0.4"],

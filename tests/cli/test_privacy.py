@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
+from tests.conftest import SKILLS, WORK
 
 #: What an outsider must not read -> the word that stands for it.
 PRIVATE = {
@@ -44,26 +45,15 @@ def season(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
     """Two jobs of two crews, planned and published; everything private is a word of its own."""
     path = tmp_path_factory.mktemp("private") / "season.sqlite3"
     path.write_bytes(ready.read_bytes())
-    work = [
-        "-q",
-        "dig_machine_cy=12",
-        "-q",
-        "liner_ft2=400",
-        "-q",
-        "boulder_small_ton=3",
-        "-q",
-        "fill_gal=1500",
-    ]
-    skills = "excavator,stonework,plumbing"
     commands = [
-        ["crew", "add", "North", "--lead", "Ada", "--skills", skills],
-        ["crew", "add", "South", "--lead", "Bo", "--skills", skills],
+        ["crew", "add", "North", "--lead", "Ada", "--skills", SKILLS],
+        ["crew", "add", "South", "--lead", "Bo", "--skills", SKILLS],
         ["machine", "add", "excavator", "excavator", "--units", "2", "--move-cost", "871.25"],
         ["firm", "set", "--weight", "crew_change=913.75", "--state", "OH"],
         ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--phone", "5550199",
          "--notes", "quarrelsome", "--region", "farshire", "--importance", "7.7531",
-         "--promised", "2027-05-20", *work],
-        ["job", "add", "P-2", "Zebulon", "--phone", "5550199", "--notes", "quarrelsome", *work],
+         "--promised", "2027-05-20", *WORK],
+        ["job", "add", "P-2", "Zebulon", "--phone", "5550199", "--notes", "quarrelsome", *WORK],
         ["job", "blackout", "P-1", "2027-06-01", "--why", "divorce"],
         ["job", "gate", "P-1", "deposit", "2027-03-01", "--met", "--note", "halfpaid"],
         ["job", "pin", "P-1", "dig", "--crew", "North", "--start", "2027-04-05T07:00"],

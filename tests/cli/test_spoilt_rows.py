@@ -8,16 +8,13 @@ from __future__ import annotations
 import json
 import shutil
 import sqlite3
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from planner.cli.main import main
+from tests.cli.conftest import Run
 from tests.conftest import NOW
-
-Run = Callable[..., tuple[int, str, str]]
 
 COMMANDS = (
     ["today"],
@@ -58,26 +55,6 @@ SPOILT = {
     "UPDATE logs SET day = '' WHERE id = 1": "row 1 of logs",
     "UPDATE job_lines SET quantity = 'few' WHERE rowid = (SELECT min(rowid) FROM job_lines)": "of job_lines",
 }
-
-
-@pytest.fixture
-def run(
-    planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Run:
-    """Types a command into a season of its own that is planned, published and backed up."""
-    home = tmp_path / "home"
-    shutil.copytree(planned, home)
-    monkeypatch.chdir(home)
-    for name, value in (("PLANNER_NOW", NOW), ("PLANNER_USER", "ada"), ("PLANNER_DB", "season.sqlite3")):
-        monkeypatch.setenv(name, value)
-
-    def typed(*words: str) -> tuple[int, str, str]:
-        capsys.readouterr()
-        code = main(list(words))
-        told = capsys.readouterr()
-        return code, told.out, told.err
-
-    return typed
 
 
 def _put_in(words: str) -> None:

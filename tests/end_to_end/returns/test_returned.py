@@ -122,6 +122,18 @@ def returned(roster, plan, lists) -> ReturnedSheet:
     )
 
 
+def test_the_same_ticks_make_the_same_text_in_order_of_their_keys(returned):
+    keys = [f"step-{n}" for n in range(30)]
+    texts = set()
+    for ticks in (keys, keys[::-1], keys[7:] + keys[:7]):
+        task = replace(returned.tasks[0], ticks=frozenset(ticks))
+        texts.add(encode(replace(returned, tasks=(task,))))
+    (text,) = texts
+    packed = text.split("-")[1]
+    told = json.loads(base64.b32decode(packed + "=" * (-len(packed) % 8)))
+    assert told[-1][0][10] == sorted(keys)
+
+
 def test_messengers_may_wrap_fold_and_lower_the_text(returned):
     text = encode(returned)
     wrapped = "Hi, here it is:\n" + "\n".join(text[n : n + 40] for n in range(0, len(text), 40)) + "\nthanks"

@@ -17,7 +17,7 @@ from planner.domain.season.breaches import breaches
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import season_of
 from planner.errors import BadInput, NoPlanFits, PlannerError
-from planner.flow.season.plans import go_back, make_plan, publish, versions, why
+from planner.flow.season.plans import go_back, make_plan, publish, save_plan, versions, why
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from tests.flow.conftest import NOW, job
@@ -46,6 +46,17 @@ def test_a_plan_is_saved_without_a_breach_and_with_its_true_cost(firm_db: str) -
         kept = book.plan(1)
     assert sorted(kept.bookings, key=lambda b: b.key) == sorted(made.plan.bookings, key=lambda b: b.key)
     assert replace(kept, bookings=()) == replace(made.plan, bookings=())
+
+
+def test_a_plan_with_a_breach_is_never_saved(firm_db: str) -> None:
+    made = make_plan(firm_db, NOW, seconds=0.2)
+    early = replace(made.plan.bookings[0], start=made.plan.bookings[0].start - timedelta(hours=3))
+    for bookings in (made.plan.bookings[1:], (early, *made.plan.bookings[1:])):
+        with pytest.raises(PlannerError, match="was not saved"):
+            save_plan(firm_db, replace(made.plan, number=0, bookings=bookings), made.season)
+    assert [head.number for head in versions(firm_db)] == [made.plan.number]
+    again = save_plan(firm_db, replace(made.plan, number=0), made.season)
+    assert again.number == made.plan.number + 1
 
 
 def test_the_same_facts_and_seed_give_the_same_plan(firm_db: str) -> None:

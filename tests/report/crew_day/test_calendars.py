@@ -184,7 +184,10 @@ def test_sequence_rises_only_with_a_change():
 
 def test_work_that_is_past_is_not_cancelled():
     event = Event("s-1", "dig", datetime(2027, 4, 5, 7), datetime(2027, 4, 5, 15))
-    assert reconcile([], {"s-1": remembered(event)}, {"s-1": event}, date(2027, 4, 6)) == []
+    sent, gone = {"s-1": remembered(event)}, {"s-1": event}
+    assert reconcile([], sent, gone, date(2027, 4, 6)) == []
+    for today in (date(2027, 4, 5), date(2027, 4, 4)):  # work of today that vanished is called off
+        assert [(e.uid, e.cancelled) for e in reconcile([], sent, gone, today)] == [("s-1", True)]
 
 
 def test_the_store_remembers_what_was_sent(stored, plan):
