@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
+import pytest
+
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job, Line
@@ -12,6 +14,7 @@ from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import Hold, OfficeMark
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list, to_do
+from planner.domain.office.people import cure_items
 from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.domain.standing.locate_standing import (
@@ -221,6 +224,18 @@ def test_water_overnight_and_cure_over_the_weekend() -> None:
     after[second.key] = After(first.key, lag_h=3.0)
     kinds = {i.kind for i in office_list(desk(plumbing, first, second, after=after))}
     assert Kind.OVERNIGHT not in kinds
+
+
+@pytest.mark.parametrize("ends", [at(5, 6, 12), at(5, 7, 12)])
+def test_a_cure_is_told_when_it_ends_on_a_day_off_before_work_that_is_booked(ends: datetime) -> None:
+    """24 hours after Thursday noon is Friday, a working day: nothing to tell; after Friday noon it is
+    Saturday. Work that is in no plan has no day to go on at."""
+    plumbing, fill = booking(Phase.PLUMBING, at(5, 6), ends), booking(Phase.FILL, at(5, 10), at(5, 10, 12))
+    found = desk(plumbing, fill, after={fill.key: After(plumbing.key, lag_h=24, why="sealant cures")})
+    told = list(cure_items(found))
+    assert len(told) == (1 if ends.day == 7 else 0)
+    unplanned = replace(found, plan=replace(found.plan, bookings=(plumbing,)))
+    assert list(cure_items(unplanned)) == []
 
 
 def test_holds_snoozes_and_what_is_due() -> None:

@@ -13,7 +13,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Access, Gate, GateKind, Job, Line, Need, Pin
 from planner.domain.firm.needs import machines_for
 from planner.domain.firm.phases import ORDER, Phase, WorkKey
-from planner.domain.season.works import PhaseHours, Standing, works_of
+from planner.domain.season.works import PhaseHours, Standing, _modes, works_of
 from planner.store.shipped.rules import phase_rules
 
 RULES = phase_rules()
@@ -189,3 +189,13 @@ def test_a_phase_of_nothing_hands_on_what_it_followed() -> None:
     none_set = tuple(replace(line, quantity=0) if line.phase is Phase.ROCK else line for line in LINES)
     works = {w.key.phase: w for w in works_of(replace(JOB, lines=none_set), standing(), hours_of)}
     assert {a.before.phase for a in works[Phase.PLUMBING].after} == {Phase.LINER}
+
+
+def test_a_part_without_attended_minutes_has_no_mode() -> None:
+    """Two crews may do it: the first has nothing to do in part 2, the second has no part 2 at all."""
+    ways = [(("Heron",), PhaseHours((90.0, 0.0))), (("Otter",), PhaseHours((60.0,)))]
+    assert [(m.crews, m.work_min) for m in _modes(ways, 1, 0.5, {})] == [
+        (("Heron",), 45.0),
+        (("Otter",), 30.0),
+    ]
+    assert list(_modes(ways, 2, 1.0, {})) == []
