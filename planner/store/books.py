@@ -15,7 +15,7 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
-from planner.domain.firm.records import Change, Hold, OfficeMark, ReturnSeen
+from planner.domain.firm.records import FORGOTTEN, Change, Hold, OfficeMark, ReturnSeen
 from planner.domain.plain import from_plain
 from planner.errors import PlannerError
 from planner.store.schema import tables as t
@@ -65,7 +65,9 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
         """The changes of the newest action that was not taken back, newest first; or none."""
         action = self.connection.scalar(
             select(func.max(t.history.c.action)).where(
-                t.history.c.undoes.is_(None), t.history.c.undone.is_(False)
+                t.history.c.undoes.is_(None),
+                t.history.c.undone.is_(False),
+                t.history.c.noun != FORGOTTEN,
             )
         )
         return [] if action is None else self._of_action(action)

@@ -112,6 +112,12 @@ class Store:
                 yield self._book(connection, who=who)
 
     @contextmanager
+    def renewing(self) -> Iterator[Book]:
+        """As `writing`, but for a backup: it has no backups of its own."""
+        with self._explained(), self.connected(write=True) as connection:
+            yield self._book(connection, who="office")
+
+    @contextmanager
     def connected(
         self, *, write: bool = False, any_revision: bool = False, turn: turns.Turn | None = None
     ) -> Iterator[Connection]:

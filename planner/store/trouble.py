@@ -52,6 +52,10 @@ def explained(place: str, path: Path | None = None, secrets: Sequence[str] = ())
         for secret in sorted(secrets, key=len, reverse=True):
             told = told.replace(secret, "***")
         raise StoreTrouble(f"the database {place} {_meaning(told)}") from error
+    except UnicodeDecodeError as error:  # the driver's own complaint quotes bytes that are no text
+        raise StoreTrouble(
+            f"the database {place} is damaged: bring back a backup with `planner db restore`"
+        ) from error
     except (UnicodeEncodeError, OverflowError) as error:
         raise _unfit(error) from error
     except StatementError as error:

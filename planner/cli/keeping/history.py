@@ -24,6 +24,7 @@ NOUNS = (
     "office",
     "hold",
     "return",
+    "forgotten",
 )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import complete, edge, options
+from planner.cli.keeping.erasure import forget
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ SiteNotes = Annotated[Text, typer.Option(help="What the crew must know of the si
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.add_typer(group, name="job")
+    group.command()(forget)
 
 
 @group.command()

@@ -18,6 +18,10 @@ class PlanHead:
     note: str = ""
 
 
+#: The noun under which the history keeps that a client was forgotten; it cannot be taken back.
+FORGOTTEN = "forgotten"
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """One entry of the history: who changed what when.
@@ -39,7 +43,9 @@ class Change:
 
     @property
     def verb(self) -> str:
-        """What happened: "added", "changed" or "removed"."""
+        """What happened: "added", "changed" or "removed"; of a client who was forgotten "gone"."""
+        if self.noun == FORGOTTEN:
+            return "gone"
         if self.before is None:
             return "added"
         return "removed" if self.after is None else "changed"

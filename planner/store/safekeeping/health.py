@@ -44,6 +44,8 @@ def file_faults(path: Path, turn: Turn | None = None, *, references: bool = True
                 return [FOREIGN]
             told = [fault for fault in _told(raw) if not _OF_A_ROW.search(fault)]
             broken = raw.execute("PRAGMA foreign_key_check").fetchall() if references else []
+    except UnicodeDecodeError:  # SQLite's complaint quotes bytes that are no text
+        return ["its schema is not text"]
     except sqlite3.Error as error:
         if is_damage(error):
             return [str(error)]
