@@ -18,7 +18,7 @@ from sqlalchemy import delete, select, update
 from planner.domain.firm.jobs import Job
 from planner.store import turns
 from planner.store.books import Book
-from planner.store.tables import tables as t
+from planner.store.schema import tables as t
 from planner.store.tables.rows import packed
 
 #: What stands where a client's name was.
