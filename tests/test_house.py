@@ -36,6 +36,7 @@ OWN = {
     "typer": {"cli"},
     "starlette": {"web"},
     "uvicorn": {"web"},
+    "segno": {"web"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
     "psycopg": {"store"},

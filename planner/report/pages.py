@@ -33,9 +33,12 @@ _PAPER_HOLDS = 435_000
 _SMALLEST_PT, _LARGEST_PT = 5.4, 10.0
 
 
-def sheet_page(sheets: Sequence[DaySheet]) -> str:
-    """One HTML file with the sheet of each day; at least one sheet."""
-    return page("sheet.html", style="sheet.css", script="sheet.js", **_sheet_view(sheets))
+def sheet_page(sheets: Sequence[DaySheet], *, send: str = "") -> str:
+    """One HTML file with the sheet of each day; at least one sheet.
+
+    send: the address on its own server that takes the day's text, "" for a file that needs no network.
+    """
+    return page("sheet.html", style="sheet.css", script="sheet.js", send=send, **_sheet_view(sheets))
 
 
 def board_page(board: Board) -> str:
@@ -43,7 +46,7 @@ def board_page(board: Board) -> str:
     return page("board.html", style="board.css", board=board, stands=_stands, locate_lines=locate_lines)
 
 
-def page(template: str, *, style: str = "", script: str = "", **view: Any) -> str:
+def page(template: str, *, style: str = "", script: str = "", send: str = "", **view: Any) -> str:
     """The template with the firm's look, its own style and script inside, and the policy that guards them."""
     from markupsafe import Markup
 
@@ -58,6 +61,7 @@ def page(template: str, *, style: str = "", script: str = "", **view: Any) -> st
             script=Markup(code),
             script_hash=Markup(f"'sha256-{digest}'" if code else "'none'"),
             version=__version__,
+            send=send,
             **view,
         )
     )

@@ -14,20 +14,23 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from planner.errors import BadInput, PlannerError
+from planner.web.crew_day.lead import lead_sheet, take_back
 from planner.web.desk import Desk, File, Go, Page, Visit
 from planner.web.guard import READING, Guard
-from planner.web.keys import COOKIE
+from planner.web.keys import COOKIE, Tries
 from planner.web.render import asset, render
 
 Answer = Page | Go | File
 Does = Callable[[Visit], Answer]
 R = TypeVar("R", bound=Response)
+#: A returned text is at most so long [bytes].
+LONGEST_TEXT = 1_000_000
 MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8"}
 
 
 def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     """The whole office as an ASGI application that answers only under `hosts`."""
-    from planner.web.crew_day import moving
+    from planner.web.crew_day import lead, moving
     from planner.web.crew_day import pages as crew_day
     from planner.web.keeping import firm
     from planner.web.keeping import pages as keeping
@@ -35,10 +38,15 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     from planner.web.office import pages as office
     from planner.web.season import pages as season
 
-    pages = [pair for room in (office, hours, crew_day, moving, keeping, firm, season) for pair in room.PAGES]
+    pages = [
+        pair for room in (office, hours, crew_day, moving, lead, keeping, firm, season) for pair in room.PAGES
+    ]
     routes = [
         Route("/start/{token}", _start),
         Route("/look/{name}", _look),
+        Route("/c/{word}", _lead),
+        Route("/c/{word}/tomorrow", _lead),
+        Route("/c/{word}/back", _lead_back, methods=["POST"]),
         *(
             Route(path, _page(does, write=write), methods=["POST" if write else "GET"])
             for path, does, write in pages
@@ -47,6 +55,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=list(hosts))])
     app.state.desk = desk
     app.state.stop = lambda: None
+    app.state.tries = Tries()
     return app
 
 
@@ -74,6 +83,47 @@ async def _look(request: Request) -> Response:
     if name not in {"web.css", "web.js"}:
         return PlainTextResponse("planner: no such file\n", 404)
     return Response(asset(name), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
+
+
+async def _lead(request: Request) -> Response:
+    """A crew's own link: its sheet of today or tomorrow."""
+    crew = await run_in_threadpool(_crew, request)
+    if crew is None:
+        return PlainTextResponse("planner: this link does not work (any more): ask the office\n", 404)
+    ahead = 1 if request.url.path.endswith("/tomorrow") else 0
+    try:
+        found = await run_in_threadpool(
+            lead_sheet, request.app.state.desk, crew, request.path_params["word"], ahead
+        )
+    except PlannerError as refusal:
+        return PlainTextResponse(f"planner: {refusal}\n", 409)
+    return Response(found.content, media_type=found.media, headers={"content-security-policy": found.policy})
+
+
+async def _lead_back(request: Request) -> Response:
+    """The day's text from the crew's page."""
+    crew = await run_in_threadpool(_crew, request)
+    if crew is None:
+        return PlainTextResponse("planner: this link does not work (any more): ask the office\n", 404)
+    text = (await request.body())[:LONGEST_TEXT].decode("utf-8", errors="replace")
+    try:
+        said = await run_in_threadpool(take_back, request.app.state.desk, crew, text)
+    except PlannerError as refusal:
+        return PlainTextResponse(f"{refusal}\n", 409)
+    return PlainTextResponse(f"{said}\n")
+
+
+def _crew(request: Request) -> str | None:
+    """The crew whose link this is; None too when there were too many wrong tries."""
+    from planner.flow.crew_day.links import crew_of
+
+    tries: Tries = request.app.state.tries
+    if tries.too_many():
+        return None
+    found = crew_of(request.app.state.desk.location, request.path_params["word"])
+    if found is None:
+        tries.wrong()
+    return found
 
 
 def _page(does: Does, *, write: bool) -> Callable[[Request], object]:

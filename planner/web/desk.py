@@ -19,12 +19,16 @@ from planner.web.keys import Keys, Session
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """What one server knows. now: the firm's wall clock; place: folder beside the database for photos."""
+    """What one server knows. now: the firm's wall clock; shared: whether phones on the network may come in;
+
+    base: how they call this server, "" for as the office does.
+    """
 
     location: str
     now: Callable[[], datetime]
     keys: Keys
     shared: bool = False
+    base: str = ""
 
 
 @dataclass(frozen=True, slots=True)

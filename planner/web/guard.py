@@ -23,6 +23,8 @@ POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
+#: Addresses of this very computer.
+LOOPBACK = {"127.0.0.1", "::1"}
 READING = {"GET", "HEAD", "OPTIONS"}
 
 
@@ -58,7 +60,10 @@ class Guard:
         host = headers.get("host", "").lower()
         if host not in self.hosts:
             return 421, "this address is not one of this planner's: open the link that `planner open` printed"
-        if int(headers.get("content-length") or 0) > MOST_BYTES:
+        if not scope["path"].startswith("/c/") and not _from_here(scope):
+            return 403, "the office's pages open on the office's own computer only"
+        length = headers.get("content-length") or "0"
+        if not length.isdecimal() or int(length) > MOST_BYTES:
             return 413, f"the request is over {MOST_BYTES // 1_000_000} MB: send a smaller file"
         if scope["method"] in READING:
             return None
@@ -68,6 +73,12 @@ class Guard:
         if not ours or (origin and urlsplit(origin).netloc != host):
             return 403, "the form came from another site: nothing was changed"
         return None
+
+
+def _from_here(scope: Scope) -> bool:
+    """Whether the request comes from this very computer."""
+    client = scope.get("client")
+    return client is None or client[0] in LOOPBACK or client[0] == "testclient"
 
 
 def _bounded(receive: Receive) -> Receive:

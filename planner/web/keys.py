@@ -109,5 +109,30 @@ class Keys:
         return hmac.compare_digest(self.form_token(session), token)
 
 
+class Tries:
+    """Wrong links, counted over `WINDOW_S`: past `MOST_WRONG` nothing more is tried for a while."""
+
+    MOST_WRONG = 20
+    WINDOW_S = 60.0
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        """clock: seconds that only rise; tests hand in their own."""
+        self._clock = clock
+        self._wrong: list[float] = []
+        self._lock = Lock()
+
+    def wrong(self) -> None:
+        """One more wrong try."""
+        with self._lock:
+            self._wrong.append(self._clock())
+
+    def too_many(self) -> bool:
+        """Whether so many were wrong that the next must wait."""
+        with self._lock:
+            since = self._clock() - self.WINDOW_S
+            self._wrong = [at for at in self._wrong if at > since]
+            return len(self._wrong) >= self.MOST_WRONG
+
+
 def _digest(value: str) -> str:
     return hashlib.sha256(value.encode()).hexdigest()

@@ -23,9 +23,12 @@ def serve(
     *,
     port: int,
     browser: bool,
+    share: bool = False,
     tell: Callable[[str], None],
 ) -> None:
     """Serve until stopped. port: 0 for any free one; tell: prints the start link.
+
+    share: also listen on the office network, where only the crews' links answer.
 
     Raises BadInput when the port is taken.
     """
@@ -34,7 +37,7 @@ def serve(
     with socket.socket() as door:
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            door.bind((LOOPBACK, port))
+            door.bind(("0.0.0.0" if share else LOOPBACK, port))
         except OSError as fault:
             raise BadInput(
                 "--port", port, f"{(fault.strerror or str(fault)).lower()}: choose another"
@@ -42,7 +45,12 @@ def serve(
         number = door.getsockname()[1]
         keys = Keys()
         hosts = [f"{name}:{number}" for name in (LOOPBACK, "localhost")]
-        app = application(Desk(location, now, keys), hosts)
+        base = ""
+        if share:
+            address = own_address()
+            hosts += [f"{address}:{number}", f"{socket.gethostname()}:{number}"]
+            base = f"http://{address}:{number}"
+        app = application(Desk(location, now, keys, share, base), hosts)
         link = f"http://{LOOPBACK}:{number}/start/{keys.start_link(who)}"
         config = uvicorn.Config(
             app,
@@ -63,3 +71,13 @@ def serve(
 
         app.state.stop = stop
         server.run(sockets=[door])
+
+
+def own_address() -> str:
+    """This computer's address on the office network; nothing is sent to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # TEST-NET-1 (RFC 5737): only the route is asked for
+            return str(probe.getsockname()[0])
+        except OSError:
+            return LOOPBACK

@@ -28,6 +28,7 @@ class Browser:
     client: TestClient
     db: Path
     keys: Keys
+    clock: list[datetime]
 
     def look(self, address: str) -> httpx.Response:
         """Read a page."""
@@ -55,7 +56,8 @@ def browser(tmp_path: Path, planned: Path) -> Iterator[Browser]:
     db = tmp_path / "season.sqlite3"
     shutil.copy(planned / "season.sqlite3", db)
     keys = Keys()
-    app = application(Desk(str(db), lambda: MORNING, keys), ["127.0.0.1:8000"])
+    clock = [MORNING]
+    app = application(Desk(str(db), lambda: clock[0], keys), ["127.0.0.1:8000"])
     with TestClient(app, base_url=HOST) as client:
         assert client.get(f"/start/{keys.start_link('ada')}").status_code == 200
-        yield Browser(client, db, keys)
+        yield Browser(client, db, keys, clock)

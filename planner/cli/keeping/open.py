@@ -21,6 +21,9 @@ def open_office(
     port: Annotated[
         int, typer.Option(min=0, max=65535, help="Port on this computer; 0 takes any free one.")
     ] = 0,
+    share: Annotated[
+        bool, typer.Option("--share", help="Let phones on the office network open their crew's link.")
+    ] = False,
 ) -> None:
     """Open the office in the browser: every page of the planner, on this computer only.
 
@@ -34,11 +37,14 @@ def open_office(
     name, made = create_store(edge.location(), edge.who())
     if made:
         edge.say(f"made {name}")
+    if share:
+        edge.say("the crews' links go over plain HTTP: share them on a network of your own only")
     serve(
         edge.location(),
         edge.now,
         edge.who(),
         port=port,
         browser=not no_browser,
+        share=share,
         tell=typer.echo,
     )

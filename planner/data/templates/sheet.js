@@ -207,6 +207,27 @@
       tell(left.length ? "Read back in, but for what is not on this sheet: " + left.join(", ") + "." : "Read back in.");
     }
 
+    // Where the page came from a server: the text goes straight back. Without a signal it waits on the phone.
+    const waiting = "planner/waiting/" + main.dataset.crew + "/" + main.dataset.day;
+    function deliver(text) {
+      const to = main.querySelector("[data-to]").dataset.to;
+      fetch(to, { method: "POST", body: text, headers: { "content-type": "text/plain" } }).then(
+        (answer) => answer.text().then((said) => {
+          if (answer.ok) try { localStorage.removeItem(waiting); } catch (e) { /* storage is shut */ }
+          tell(said.trim());
+        }),
+        () => {
+          try { localStorage.setItem(waiting, text); tell("No signal: the day waits on this phone and is sent when there is one."); }
+          catch (e) { tell("No signal, and this browser keeps nothing: copy the text and send it later."); }
+        },
+      );
+    }
+    function again() {
+      let text = null;
+      try { text = localStorage.getItem(waiting); } catch (e) { return; }
+      if (text && main.querySelector("[data-to]")) deliver(text);
+    }
+
     const deeds = {
       make: make,
       read: read,
@@ -218,6 +239,10 @@
         try { done = document.execCommand("copy"); } catch (e) { done = false; }
         if (!done && navigator.clipboard) navigator.clipboard.writeText(text).then(() => tell("Copied."), () => {});
         tell(done ? "Copied: paste it into a message to the office." : "Hold the text below and choose copy.");
+      },
+      send() {
+        const text = make();
+        if (text) deliver(text);
       },
       share() {
         const text = make();
@@ -257,6 +282,8 @@
     }
     recall();
     all(main, "[data-value]").forEach((f) => { judge(f); f.addEventListener("input", () => judge(f)); });
+    window.addEventListener("online", again);
+    again();
     main.addEventListener("input", keep);
     main.addEventListener("change", keep);
     all(main, "[data-do]").forEach((b) => b.addEventListener("click", () => deeds[b.dataset.do]()));

@@ -1,0 +1,98 @@
+"""A crew lead's link: that crew's days, and the day's text straight back; no price, no other crew."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from planner.errors import PlannerError
+from planner.web.desk import Desk, File, Go, Page, Visit
+
+#: What the sheet may do in the browser: its own script and style, and send to this server.
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; "
+    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+
+
+def lead_sheet(desk: Desk, crew: str, word: str, days_ahead: int) -> File:
+    """The crew's sheet of today, or of a day ahead, with a button that sends it back."""
+    from planner.flow.crew_day.sheet import crew_sheets
+    from planner.report.pages import sheet_page
+
+    today = desk.now().date()
+    sheets = crew_sheets(desk.location, crew, [today + timedelta(days=days_ahead)], today=today)
+    return File(sheet_page(sheets, send=f"/c/{word}/back"), "text/html; charset=utf-8", policy=POLICY)
+
+
+def take_back(desk: Desk, crew: str, text: str) -> str:
+    """Log what the crew sent; the words for the lead. The same text twice counts once.
+
+    PlannerError when it is another crew's, or when the office must look at it first.
+    """
+    from planner.flow.hours.returns import log_returns, open_returns
+
+    arrivals = open_returns(desk.location, text, desk.now().date(), crew=crew)
+    if not arrivals or any(a.reading.sheet.crew != crew for a in arrivals):
+        raise PlannerError("this text is not of this crew: nothing was kept")
+    fresh = [a for a in arrivals if not a.again]
+    if not fresh:
+        return "The office has it already: nothing was counted twice."
+    asked = sorted({q for a in fresh for q in a.reading.questions})
+    if asked:
+        raise PlannerError(
+            f"not kept, the office must look at it ({'; '.join(asked)}): send it as a message too"
+        )
+    log_returns(desk.location, f"crew {crew}", fresh)
+    missed = any(a.reading.misses for a in fresh)
+    return "The office has it." + (" What was missed is told to the office first." if missed else "")
+
+
+def links(visit: Visit) -> Page:
+    """Each crew's link with its picture to scan; renew and cut."""
+    from planner.flow.crew_day.links import crew_words
+    from planner.flow.keeping.crews import load_crews
+
+    words = crew_words(visit.location)
+    base = visit.desk.base or str(visit.request.base_url).rstrip("/")
+    rows = [
+        (crew.name, f"{base}/c/{words[crew.name]}" if crew.name in words else "")
+        for crew in load_crews(visit.location)
+    ]
+    view = {
+        "rows": [(name, link, scan_code(link) if link else "") for name, link in rows],
+        "shared": visit.desk.shared,
+    }
+    return Page("links.html", view)
+
+
+def scan_code(text: str) -> str:
+    """A QR code (ISO/IEC 18004) of the text as an SVG data address."""
+    import segno
+
+    return str(segno.make(text, error="m").svg_data_uri(scale=4, border=4))
+
+
+def renew(visit: Visit) -> Go:
+    """A new link; the old one stops to work at once."""
+    from planner.flow.crew_day.links import renew_link
+
+    crew = visit.typed("crew")
+    renew_link(visit.location, crew)
+    return Go("/links", f"{crew} has a new link; the old one no longer works")
+
+
+def cut(visit: Visit) -> Go:
+    """Take the link away."""
+    from planner.flow.crew_day.links import cut_link
+
+    crew = visit.typed("crew")
+    said = f"{crew}'s link is cut" if cut_link(visit.location, crew) else f"{crew} has no link"
+    return Go("/links", said)
+
+
+#: (address, what answers, whether it writes)
+PAGES = (
+    ("/links", links, False),
+    ("/links/renew", renew, True),
+    ("/links/cut", cut, True),
+)
