@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
 
@@ -18,6 +19,9 @@ WORK = [
     *("-q", "boulder_small_ton=3", "-q", "fill_gal=1500"),
 ]
 SKILLS = "excavator,stonework,plumbing"
+
+# the search of tests runs as plain Python: nothing is compiled in the background, and each process starts at once
+os.environ.setdefault("PLANNER_COMPILED", "0")
 
 
 @pytest.fixture(scope="session")

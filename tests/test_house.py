@@ -28,6 +28,7 @@ MAY = {
 #: Third-party libraries that only these rooms may know.
 OWN = {
     "ortools": {"schedule"},
+    "numba": {"schedule"},
     "sqlalchemy": {"store"},
     "alembic": {"store"},
     "rich": {"report", "cli", "web"},
@@ -58,7 +59,7 @@ ORDER = {
         "hours",
         "office",
     ),
-    "schedule": ("model", "cpsat", "search", "answers"),
+    "schedule": ("model", "kernel", "cpsat", "search", "answers"),
     "store": ("shipped", "schema", "tables", "safekeeping"),
     "flow": ("stored", "keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
     "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),

@@ -1,9 +1,9 @@
 """Solve a season, or any problem: the best of the dispatch rules, then a search that never returns worse.
 
-Stages: dispatch rules; annealed local search over the decoder; then, for a small season, one CP-SAT model of
-the whole, which may prove the plan best, and for a larger one CP-SAT on windows of it. Each stage starts from
-the best so far and the caller may stop at any moment without losing it. At the end each job moves forward as
-far as that costs nothing.
+Stages: dispatch rules; a floor that no plan can pass; streams of annealed search; for a small season, or a
+problem without sites and prices, one CP-SAT model of the whole, which may prove the plan best. Each stage
+starts from the best so far and the caller may stop at any moment without losing it. At the end each job moves
+forward as far as that costs nothing.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from math import floor
+from time import process_time
 
 from planner.domain.season.cost import plan_cost
-from planner.domain.season.plan import Plan, PlanState
+from planner.domain.season.plan import Plan, PlanState, Searched
 from planner.domain.season.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
 from planner.schedule.answers.clash import some_of
@@ -28,12 +29,14 @@ from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.problem import Placed, Problem, Solution
 from planner.schedule.model.shop import Shop
-from planner.schedule.model.watch import Watch
+from planner.schedule.model.watch import SEARCH_ENDS, Watch
 from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.early import drawn_early
 from planner.schedule.search.floor import floor_price
-from planner.schedule.search.local import anneal
-from planner.schedule.search.windows import reoptimise
+from planner.schedule.search.stream import search
+
+#: Share of the time for the search where a proof comes after it.
+SMALL_SEARCH = 0.45
 
 
 def solve(
@@ -46,13 +49,15 @@ def solve(
     start: Plan | None = None,
     promises_first: bool = False,
 ) -> Plan:
-    """The season's best plan within the effort; the same season, effort and seed give the same plan.
+    """The season's best plan within the effort; the same season, seed and steps give the same plan, and more
+    steps never a dearer one.
 
     start: a plan to begin from, laid again in its order, when that is better than the dispatch rules.
     promises_first: lateness counts before everything else; among plans equally late the cheapest.
     Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
     NoPlanInTime when none was found.
     """
+    began = process_time()
     if reasons := plain_clashes(season):
         raise NoPlanFits(reasons)
     door = enter(_late_first(season) if promises_first else season)
@@ -73,7 +78,7 @@ def solve(
         watch.tell(now=True)
     bookings = door.bookings(solution_of(shop, best, watch.bill.total))
     cost = plan_cost(season, bookings)
-    proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
+    proven = watch.proven
     bound = None if watch.bound is None or promises_first else max(0, floor(watch.bound))
     return Plan(
         bookings=bookings,
@@ -84,6 +89,7 @@ def solve(
         dispatch_cents=_dispatch_cents(season, door, shop, watch),
         bound_cents=cost.total_cents if proven else bound,
         seed=seed,
+        search=Searched(watch.steps, effort.cores, watch.elapsed_s, process_time() - began),
     )
 
 
@@ -117,8 +123,7 @@ def solve_problem(
     if watch.best is None or watch.bill.unplaced:
         raise NoPlanInTime("no complete solution found: allow more effort")
     found = solution_of(shop, watch.best, watch.bill.total)
-    proven = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
-    return Solution(found.placed, found.price, watch.bound, proven, tuple(watch.stages), watch.cut)
+    return Solution(found.placed, found.price, watch.bound, watch.proven, tuple(watch.stages), watch.cut)
 
 
 def begin(shop: Shop, pricer: Pricer, watch: Watch, known: dict[str, Placed] | None = None) -> None:
@@ -162,32 +167,24 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
         watch.bound = watch.bill.total
         return
     effort = watch.effort
-    parts = pieces(shop)
-    assert watch.best is not None
-    if effort.floor:
-        watch.bound = floor_price(shop, pricer, parts)
-    small = len(parts) <= effort.exact_jobs if shop.grouped else True
-    if shop.grouped and shop.problem.prices.makespan == 0:
-        watch.enter("local search")
-        share = 0.6 if small else 1.0
-        anneal(shop, pricer, watch, watch.best, parts, int(effort.placements * share), seed)
-    reached = watch.bound is not None and watch.bound >= watch.bill.total - 0.5
-    if reached or watch.over():
+    if effort.steps == 0:
         return
-    if small:
-        watch.enter("whole season")
-        status, bound = whole(shop, pricer, watch, parts, work=effort.exact_work, seed=seed)
-        watch.status = status
-        watch.bound = bound if watch.bound is None else max(bound, watch.bound)
-    elif effort.window_work > 0:
-        watch.enter("windows")
-        reoptimise(shop, pricer, watch, parts, work=effort.window_work, seed=seed)
+    parts = pieces(shop)
+    searched = shop.grouped and shop.problem.prices.makespan == 0
+    small = not searched or len(parts) <= effort.exact_jobs
+    if searched:
+        if effort.bound:
+            watch.bound = floor_price(shop, pricer, parts)
+        watch.enter("local search")
+        search(shop, pricer, watch, parts, seed, share=SMALL_SEARCH if small else SEARCH_ENDS)
+    if watch.proven or watch.over() or not small:
+        return
+    watch.enter("whole season")
+    status, bound = whole(shop, pricer, watch, parts, work=effort.exact_work, seed=seed)
+    watch.status = status
+    watch.bound = bound if watch.bound is None else max(bound, watch.bound)
 
 
 def note_of(watch: Watch) -> str:
     """What a reader must know about how the plan was found; "" when the work limits ended it."""
-    if watch.cut:
-        return "the safety cut on the clock ended the search: another run may differ"
-    if watch.stopped:
-        return "stopped by hand: the best so far"
-    return ""
+    return "stopped by hand: the best so far" if watch.stopped else ""

@@ -30,7 +30,7 @@ from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, MONDAY, key, season, work
 
-EFFORT = Effort(placements=8_000, window_work=0.0, exact_work=6.0, wall_s=600.0)
+EFFORT = Effort(steps=1_500, exact_work=6.0)
 
 
 def three_jobs(seed: int) -> Season:
@@ -97,7 +97,7 @@ def test_eight_jobs_without_lateness_are_proven() -> None:
 
 def test_the_floor_is_a_floor() -> None:
     s = seeded(12, 2, 0.95, 4, shocks=True)
-    plan = solve(s, effort=replace(EFFORT, exact_jobs=0, placements=20_000))
+    plan = solve(s, effort=replace(EFFORT, exact_jobs=0, steps=3_000))
     assert plan.bound_cents is not None
     assert 0 < plan.bound_cents < plan.cost.total_cents
     assert plan.state is PlanState.FEASIBLE

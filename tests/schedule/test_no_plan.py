@@ -13,9 +13,11 @@ from planner.domain.season.season import After, Season
 from planner.errors import NoPlanFits, NoPlanInTime
 from planner.schedule.answers.clashes import find_clashes
 from planner.schedule.answers.repair import insert, repair
-from planner.schedule.model.effort import QUICK
+from planner.schedule.model.effort import Effort
 from planner.schedule.solve import solve
 from tests.schedule.tiny import key, season, work
+
+QUICK = Effort(steps=2_500, exact_work=1.0)
 
 ALL_SEASON = DayRange(date(2027, 4, 1), date(2027, 4, 30), "gearbox")
 
@@ -107,6 +109,6 @@ def test_what_the_search_could_not_place_is_named() -> None:
     jobs = [Job(f"J{i}", "", latitude_deg=41.0 + i / 10, longitude_deg=-74.0) for i in range(4)]
     s = season(*(work(f"J{i}", 6.0) for i in range(4)), jobs=jobs, last_day=date(2027, 4, 7))
     with pytest.raises(NoPlanInTime, match=r"no place found before 2027-04-07 for J\d: allow more time"):
-        solve(s, effort=replace(QUICK, wall_s=0.0))
+        solve(s, effort=replace(QUICK, seconds=0.0))
     with pytest.raises(NoPlanInTime, match=r"no place found before 2027-04-07 for J\d in this order"):
         repair(s, [])

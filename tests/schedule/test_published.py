@@ -17,7 +17,7 @@ from planner.schedule.model.problem_json import from_json, to_json
 from planner.schedule.solve import solve_problem
 from tests.schedule.published import JOB_SHOPS, job_shop, project
 
-EFFORT = Effort(placements=0, window_work=0.0, exact_work=60.0, wall_s=600.0)
+EFFORT = Effort(exact_work=60.0)
 
 
 def check(problem: Problem, optimum: int) -> None:

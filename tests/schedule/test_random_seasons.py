@@ -26,7 +26,7 @@ from planner.schedule.solve import solve
 from tests.schedule.judge import good, lawful_cents
 from tests.schedule.tiny import MONDAY, at
 
-EFFORT = Effort(placements=1_500, window_work=0.2, exact_work=0.0, wall_s=120.0, exact_jobs=0)
+EFFORT = Effort(steps=400, exact_jobs=0)
 DAYS = st.integers(0, 25).map(lambda n: MONDAY + timedelta(days=n))
 HOURS = st.integers(1, 24).map(lambda n: n * 41.0)  # odd minutes on purpose: rounding up must agree
 

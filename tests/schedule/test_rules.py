@@ -30,7 +30,7 @@ from tests.schedule.judge import good
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work
 
-EFFORT = Effort(placements=3_000, window_work=0.0, exact_work=5.0, wall_s=120.0)
+EFFORT = Effort(steps=500, exact_work=5.0)
 SOON = replace(FREE, wait_day=10.0)
 
 

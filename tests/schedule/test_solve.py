@@ -24,7 +24,7 @@ from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, at, key, season, work
 
-QUICK = Effort(placements=15_000, window_work=0.3, exact_work=1.0, wall_s=300.0)
+QUICK = Effort(steps=2_500, exact_work=1.0)
 
 
 @pytest.mark.parametrize("shocks", [False, True])
@@ -38,7 +38,7 @@ def test_never_worse_than_the_rules(size: tuple[int, int, float], shocks: bool) 
     assert plan.state in {PlanState.FEASIBLE, PlanState.RULE, PlanState.BEST}
 
 
-def test_same_seed_same_plan_with_windows() -> None:
+def test_same_seed_same_plan() -> None:
     s = seeded(12, 2, 0.95, seed=2, shocks=True)
     assert solve(s, effort=QUICK, seed=5) == solve(s, effort=QUICK, seed=5)
 
@@ -74,10 +74,30 @@ def test_ctrl_c_keeps_the_best_so_far() -> None:
     assert breaches(s, plan.bookings) == []
 
 
-def test_safety_cut_is_reported() -> None:
+def test_the_clock_ends_the_search_and_says_at_how_many_steps() -> None:
     s = seeded(12, 2, 0.95, seed=2, shocks=True)
-    plan = solve(s, effort=replace(QUICK, placements=10**9, wall_s=0.0))
-    assert "safety cut" in plan.note
+    timed = solve(s, effort=Effort(seconds=0.5, bound=False, exact_jobs=0))
+    assert timed.search is not None
+    assert timed.search.steps > 0
+    again = solve(s, effort=Effort(steps=timed.search.steps, bound=False, exact_jobs=0))
+    assert again.bookings == timed.bookings
+
+
+def test_more_steps_never_give_a_dearer_plan() -> None:
+    s = seeded(12, 2, 0.95, seed=2, shocks=True)
+    costs = [
+        solve(s, effort=Effort(steps=n, bound=False, exact_jobs=0), seed=3).cost.total_cents
+        for n in (0, 100, 700, 1_500, 4_000)
+    ]
+    assert costs == sorted(costs, reverse=True)
+    assert costs[-1] < costs[0]
+
+
+def test_no_steps_are_the_plain_rules_plan() -> None:
+    plan = solve(seeded(12, 2, 0.95, seed=2, shocks=True), effort=Effort.for_seconds(0))
+    assert plan.dispatch_cents is not None
+    assert plan.cost.total_cents <= plan.dispatch_cents
+    assert plan.state is PlanState.RULE
 
 
 def test_nothing_to_decide_is_proven_best() -> None:
@@ -281,7 +301,7 @@ def test_price_counts_what_was_done(days: int) -> None:
     from planner.domain.season.cost import plan_cost
 
     s = seeded(12, 2, 0.85, 1)
-    rows = solve(s, effort=replace(QUICK, placements=2_000, window_work=0.0)).bookings
+    rows = solve(s, effort=replace(QUICK, steps=300)).bookings
     now = s.now + timedelta(days=days, hours=5)
     done = {b.key: b for b in rows if b.end <= now}
     going = {b.key: b for b in rows if b.start < now < b.end}
@@ -293,7 +313,7 @@ def test_price_counts_what_was_done(days: int) -> None:
     later = replace(s, works=works, done=tuple(done.values()), now=now, published={b.key: b for b in rows})
     assert done
     told: list[Progress] = []
-    plan = solve(later, effort=replace(QUICK, placements=4_000), on_progress=told.append)
+    plan = solve(later, effort=replace(QUICK, steps=600), on_progress=told.append)
     assert breaches(later, plan.bookings) == []
     assert plan.cost == plan_cost(later, plan.bookings)
     assert abs(told[-1].best_cents - plan.cost.total_cents) <= 5

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated
 
@@ -42,8 +42,13 @@ def register(app: typer.Typer) -> None:
 
 @group.command()
 def make(
-    seconds: Annotated[float, typer.Option(help="About how long to search.")] = 10.0,
-    seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
+    seconds: Annotated[float, typer.Option(help="How long to search; 0: the plain rule's plan.")] = 10.0,
+    steps: Annotated[
+        int | None,
+        typer.Option(help="Steps instead of seconds: the same plan again.", show_default=False),
+    ] = None,
+    cores: Annotated[int, typer.Option(help="Searches side by side, one a core.")] = 1,
+    seed: Annotated[int, typer.Option(help="Same facts, seed and steps, same plan.")] = 1,
     note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
     promises_first: Annotated[
@@ -57,21 +62,29 @@ def make(
 
     Example: planner plan make --seconds 20 --note "after the rain"
     """
-    check_search(seconds, seed, note)
+    check_search(seconds, seed, note, least=0)
+    if steps is not None and not 0 <= steps <= 10**12:
+        raise BadInput("--steps", steps, "choose a whole number from 0 to 1000000000000")
+    if not 1 <= cores <= 64:
+        raise BadInput("--cores", cores, "choose a whole number from 1 to 64")
     from planner.flow.season.plans import make_plan
+    from planner.report.season.plans import search_data, search_words
 
     with progress() as tell:
         made = make_plan(
             edge.location(),
             edge.now(),
             seconds=seconds,
+            steps=steps,
+            cores=cores,
             seed=seed,
             note=note,
             slack_days=slack,
             promises_first=promises_first,
             on_progress=tell,
         )
-    _show(made.plan.number, as_json=as_json)
+    _show(made.plan.number, as_json=as_json, more={"search": search_data(made.plan)})
+    edge.say(search_words(made.plan))
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 
 
@@ -204,7 +217,9 @@ def say_locates(plan: Plan) -> None:
     locates_block(edge.console(stderr=True), not_clear(load_locates(edge.location(), plan)))
 
 
-def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
+def _show(
+    number: int | None, *, draft: bool = False, as_json: bool, more: Mapping[str, object] | None = None
+) -> None:
     from planner.domain.standing.locate_standing import not_clear
     from planner.domain.standing.standing import plan_standing
     from planner.flow.season.plans import plan_and_roster
@@ -220,7 +235,7 @@ def _show(number: int | None, *, draft: bool = False, as_json: bool) -> None:
         plan_page(console, plan, standing)
         locates_block(console, locates)
 
-    data = plan_data(plan, standing) | {"locates": locates_data(locates)}
+    data = plan_data(plan, standing) | {"locates": locates_data(locates)} | dict(more or {})
     edge.show("plan", data, page, as_json=as_json)
 
 
@@ -234,22 +249,22 @@ def progress() -> Iterator[Callable[[Progress], None] | None]:
     from rich.live import Live
     from rich.text import Text
 
-    from planner.report.season.plans import progress_line
+    from planner.report.season.plans import gap_words, progress_line
 
     with Live(Text("reading the season ..."), console=console, refresh_per_second=8, transient=True) as live:
 
         def tell(now: Progress) -> None:
             words = progress_line(now.stage, now.best_cents, now.late_jobs, now.improvement, now.elapsed_s)
-            bound = "" if now.bound_cents is None else f", proven bound ${now.bound_cents / 100:,.0f}"
-            live.update(Text(words + bound))
+            live.update(Text(words + gap_words(now.best_cents, now.bound_cents)))
 
         yield tell
 
 
-def check_search(seconds: float, seed: int, note: str) -> None:
+def check_search(seconds: float, seed: int, note: str, *, least: float = 1e-3) -> None:
     """Refuse limits of a search that make no sense."""
-    if not 0 < seconds <= 3600:
-        raise BadInput("--seconds", seconds, "choose more than 0 and at most 3600")
+    if not least <= seconds <= 3600:
+        words = "from 0 to 3600" if least == 0 else "more than 0 and at most 3600"
+        raise BadInput("--seconds", seconds, f"choose {words}")
     if not 0 <= seed <= 2**31 - 1:
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
     if len(note) > 500 or not note.isprintable():

@@ -79,12 +79,24 @@ class Cost:
 
 
 @dataclass(frozen=True, slots=True)
+class Searched:
+    """What was spent on a plan: steps of search on each core, cores, seconds of the wall clock and of
+    processor."""
+
+    steps: int
+    cores: int
+    wall_s: float
+    processor_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """One version of the season's plan. number: the store's, 0 before it is saved.
 
     dispatch_cents: cost of the best dispatch rule's plan on the same season; bound_cents: a proven lower
     bound, None when the solver proved none. history_mark: the store's mark of jobs, logs and lost time that
-    the plan was made from. published_at None: a draft.
+    the plan was made from. published_at None: a draft. search: what was spent on it, known only while it is
+    made.
     """
 
     bookings: tuple[Booking, ...]
@@ -98,6 +110,7 @@ class Plan:
     seed: int = 0
     history_mark: int = 0
     published_at: datetime | None = None
+    search: Searched | None = field(default=None, compare=False)
 
     def of_job(self, code: str) -> tuple[Booking, ...]:
         """The job's bookings by start."""

@@ -44,6 +44,8 @@ def make_plan(
     now: datetime,
     *,
     seconds: float,
+    steps: int | None = None,
+    cores: int = 1,
     seed: int = 1,
     note: str = "",
     slack_days: int = 0,
@@ -53,8 +55,10 @@ def make_plan(
 ) -> Made:
     """Plan the season and save the plan as a new draft version.
 
-    slack_days: the search aims at finishing so many days before each promise. promises_first: lateness
-    counts before everything else, and money only among plans that are equally late.
+    seconds: of the clock; 0 gives the plain rule's plan. steps: of search on each core, whatever they take;
+    the same facts, seed, steps and cores give the same plan. slack_days: the search aims at finishing so many
+    days before each promise. promises_first: lateness counts before everything else, and money only among
+    plans that are equally late.
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
@@ -62,13 +66,15 @@ def make_plan(
     season = season_of(facts, now)
     if not season.works:
         raise PlannerError("there is no work to plan: add a sold job with quantities (planner job add)")
+    from planner.schedule.kernel.ready import compile_for_next_time
     from planner.schedule.model.effort import Effort
     from planner.schedule.solve import solve
 
+    compile_for_next_time()
     aim = with_slack(season, slack_days)
     plan = solve(
         aim,
-        effort=Effort.for_seconds(seconds),
+        effort=Effort.for_seconds(seconds, steps=steps, cores=cores),
         seed=seed,
         on_progress=on_progress,
         stop=stop,

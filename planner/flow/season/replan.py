@@ -63,9 +63,11 @@ def replan(
     repaired = _repaired(season, aim, before, quick=seconds <= 0)
     plan = repaired
     if seconds > 0:
+        from planner.schedule.kernel.ready import compile_for_next_time
         from planner.schedule.model.effort import Effort
         from planner.schedule.solve import solve
 
+        compile_for_next_time()
         effort = Effort.for_seconds(seconds)
         improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
         if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:

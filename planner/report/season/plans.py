@@ -85,9 +85,9 @@ def quality(plan: Plan, standing: PlanStanding) -> str:
             f"{standing.better_than_rule:.0%} below the best dispatch rule ({money(plan.dispatch_cents)})"
         )
     if standing.gap is not None:
-        parts.append(f"at most {standing.gap:.1%} above the best possible")
+        parts.append(f"at most {standing.gap:.1%} above the cheapest possible plan")
     else:
-        parts.append("how far from the best possible: not proven")
+        parts.append("how far from the cheapest possible plan: not proven")
     return "; ".join(parts)
 
 
@@ -100,6 +100,47 @@ def progress_line(stage: str, best_cents: int, late_jobs: int, improvement: floa
     late = "none late" if not late_jobs else f"{late_jobs} late"
     saved = f"{improvement:.0%} below the dispatch rule"
     return f"{stage}: best {money(best_cents)}, {late}, {saved}, {elapsed_s:.0f} s"
+
+
+def gap_words(best_cents: int, bound_cents: int | None) -> str:
+    """How far the best may be from the cheapest, as the end of a progress line.
+
+    >>> gap_words(114000, 100000), gap_words(114000, None)
+    (', at most 14% above the cheapest possible plan', '')
+    """
+    if not bound_cents or bound_cents <= 0:
+        return ""
+    return f", at most {max(0.0, best_cents / bound_cents - 1):.0%} above the cheapest possible plan"
+
+
+def search_words(plan: Plan) -> str:
+    """What was spent on a plan that was just made, and what it brought."""
+    spent = plan.search
+    assert spent is not None
+    rule = "none" if plan.dispatch_cents is None else money(plan.dispatch_cents)
+    bound = "none proven" if plan.bound_cents is None else money(plan.bound_cents)
+    cores = "" if spent.cores == 1 else f" on each of {spent.cores} cores"
+    return (
+        f"Price {money(plan.cost.total_cents)}, rule's price {rule}, bound {bound}; seed {plan.seed},"
+        f" {spent.steps:,} steps{cores}, {spent.wall_s:.1f} s of wall,"
+        f" {spent.processor_s:.1f} s of processor."
+    )
+
+
+def search_data(plan: Plan) -> dict[str, object]:
+    """The same for `--json`."""
+    spent = plan.search
+    assert spent is not None
+    return {
+        "price_cents": plan.cost.total_cents,
+        "rule_cents": plan.dispatch_cents,
+        "bound_cents": plan.bound_cents,
+        "seed": plan.seed,
+        "steps": spent.steps,
+        "cores": spent.cores,
+        "wall_s": round(spent.wall_s, 2),
+        "processor_s": round(spent.processor_s, 2),
+    }
 
 
 def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:

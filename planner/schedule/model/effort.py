@@ -1,55 +1,53 @@
-"""How much work a solve may do, and what it tells on the way.
+"""How much a solve may do, and what it tells on the way.
 
-Limits count work, not seconds, so that the same season and seed give the same plan on any machine: the local
-search counts placements of a task, CP-SAT counts its own deterministic seconds. The wall clock is only a
-safety cut; a plan that it cut short says so in its note.
+The search is one endless row of steps that a seed decides; more of it contains less of it. So a limit of
+steps gives the same plan on any machine, and a limit of seconds ends the row wherever the machine has come
+to: the plan says at how many steps, and these steps make it again.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
-#: A CP-SAT deterministic second takes about two to three of the clock: hence the shares in `for_seconds`.
-#: Placements that one core of a small office computer tries in a second (measured; only sizes the budget).
-PLACEMENTS_PER_S = 110_000
+#: A row of steps without end: only the clock stops it.
+ENDLESS = 1 << 60
 
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """Work limits of one solve.
+    """Limits of one solve.
 
-    placements: of the local search. window_work: deterministic seconds of CP-SAT for re-optimising windows;
-    exact_work: the same for the whole season when it is small (at most `exact_jobs` jobs). wall_s: safety
-    cut on the wall clock [s]. floor: also prove a floor of the price (some seconds for 200 jobs).
+    steps: of the search, on each core; 0: the plain rule's plan. seconds: of the wall clock, for everything.
+    cores: processes that search side by side. exact_work: deterministic seconds of CP-SAT for a problem that
+    is handed to it whole: a plain one, or a season of at most `exact_jobs` jobs. bound: also prove a floor of
+    the price.
     """
 
-    placements: int
-    window_work: float
-    exact_work: float
-    wall_s: float
+    steps: int = ENDLESS
+    seconds: float = inf
+    cores: int = 1
+    exact_work: float = 0.0
     exact_jobs: int = 8
-    floor: bool = True
+    bound: bool = True
 
     @classmethod
-    def for_seconds(cls, seconds: float) -> Effort:
-        """About this many seconds of work on one core; the safety cut is three times as long.
+    def for_seconds(cls, seconds: float, *, steps: int | None = None, cores: int = 1) -> Effort:
+        """So many seconds of the clock; or, when steps are named, so many steps whatever they take.
 
-        Reading the whole season into CP-SAT takes some 1.5 s a job before it works (measured), so a season
-        is taken as a whole only when that fits the time.
+        Reading a whole season into CP-SAT takes some 1.5 s a job before it works (measured), so a season is
+        taken as a whole only when that fits the time.
         """
+        if steps is not None:
+            return cls(steps=steps, cores=cores, exact_jobs=0)
         return cls(
-            placements=int(seconds * 0.9 * PLACEMENTS_PER_S),
-            window_work=seconds * 0.04,
+            steps=ENDLESS if seconds > 0 else 0,
+            seconds=seconds if seconds > 0 else inf,
+            cores=cores,
             exact_work=seconds * 0.15,
-            wall_s=3 * seconds + 5,
             exact_jobs=max(0, min(8, int((seconds - 2.0) / 1.5))),
-            floor=seconds >= 5,
+            bound=seconds >= 2,
         )
-
-
-QUICK = Effort.for_seconds(4)
-USUAL = Effort.for_seconds(20)
-LONG = Effort.for_seconds(180)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The best so far, who is told about it, and when to stop.
 
 One `Watch` follows one solve. It keeps the incumbent: a worse timetable never replaces it. It asks the caller
-whether to stop, and strikes the wall-clock safety cut.
+whether to stop, and knows when the time of a stage is over.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from time import monotonic
 from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.model.price import Bill
 from planner.schedule.model.timetable import Timetable
+
+#: Share of the time after which nothing new is tried: the rest is for drawing early, checking and writing.
+SEARCH_ENDS = 0.96
 
 
 class Watch:
@@ -33,6 +36,7 @@ class Watch:
         self.rule_table: Timetable | None = None
         self.bound: float | None = None
         self.cut = False
+        self.steps = 0
         self.stopped = False
         self.status = ""
         self.stage = "dispatch rules"
@@ -59,19 +63,28 @@ class Watch:
         self.stages.append(stage)
         self.tell(now=True)
 
-    def over(self) -> bool:
-        """True when the caller wants to stop or the safety cut struck; tells progress on the way."""
-        elapsed = monotonic() - self.started
-        if elapsed > self.effort.wall_s:
+    def over(self, share: float = SEARCH_ENDS) -> bool:
+        """True when the caller wants to stop or this share of the time is used; tells progress on the way."""
+        if self.elapsed_s > share * self.effort.seconds:
             self.cut = True
         if self._stop is not None and self._stop():
             self.stopped = True
         self.tell()
-        return self.cut or self.stopped
+        return self.stopped or self.elapsed_s > share * self.effort.seconds
+
+    @property
+    def elapsed_s(self) -> float:
+        """Seconds on the wall clock since the solve began."""
+        return monotonic() - self.started
+
+    @property
+    def proven(self) -> bool:
+        """True when no plan can be cheaper than the best."""
+        return self.bound is not None and self.bound >= self.bill.total - 0.5
 
     def tell(self, *, now: bool = False) -> None:
         """Report progress, at most every quarter of a second unless `now`."""
-        elapsed = monotonic() - self.started
+        elapsed = self.elapsed_s
         if self._tell is None or (not now and elapsed - self._told_at < self._every_s):
             return
         self._told_at = elapsed

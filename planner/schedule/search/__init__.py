@@ -2,5 +2,5 @@
 
 In: a problem and a limit of work.
 Out: timetables, the best kept, and a proven floor.
-May ask: model, cpsat.
+May ask: model, kernel, cpsat.
 """

@@ -6,14 +6,13 @@ crews were told stays where it is; so does work whose place is given.
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterator
 
+from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
-from planner.schedule.search.local import Search
 
 #: A job that moves forward leaves a place that another may take: so often all jobs are asked again.
 ROUNDS = 4
@@ -21,33 +20,34 @@ ROUNDS = 4
 
 def drawn_early(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]) -> Timetable:
     """The timetable with each job, first ones first, at the earliest place that costs no more."""
-    search = Search(shop, pricer, table, parts, random.Random(0))
+    session = Session(shop, pricer, parts, seed=0)
+    session.begin(session.flat(table))
     free = [i for i, part in enumerate(parts) if not pricer.told[shop.group[part[0]]]]
     for _ in range(ROUNDS):
-        order = sorted(free, key=lambda i: (search.now.start[parts[i][0]], i))
-        if not sum([_forward(search, part) for part in order]):
+        order = sorted(free, key=lambda i: (session.start(parts[i][0]), i))
+        if not sum([_forward(session, part) for part in order]):
             break
-    return search.now
+    return session.table(session.now)
 
 
-def _forward(search: Search, part: int) -> bool:
+def _forward(session: Session, part: int) -> bool:
     """Lay one job at the first morning at which it costs no more and is done earlier; False when none is."""
-    shop, tasks = search.shop, search.parts[part]
-    ends = [search.now.end[t] for t in tasks]
-    for slot in _mornings(search, tasks[0]):
+    shop, tasks = session.shop, session.parts[part]
+    ends = [session.end(t) for t in tasks]
+    for slot in _mornings(session, tasks[0]):
         hold = {t: shop.release[t] for t in tasks}
         hold[tasks[0]] = slot
-        delta = search.relay([part], {}, hold)
-        new = [search.trial.end[t] for t in tasks]
+        delta = session.lay([part], hold)
+        new = [session.trial_end(t) for t in tasks]
         if delta <= 1e-6 and max(new) <= max(ends) and sum(new) < sum(ends):
-            search.accept(delta)
+            session.accept(delta)
             return True
-        search.reject()
+        session.reject()
     return False
 
 
-def _mornings(search: Search, first: int) -> Iterator[int]:
+def _mornings(session: Session, first: int) -> Iterator[int]:
     """The job's first free moment, then each midnight up to the day on which it begins now."""
-    day, release, start = search.shop.day_slots, search.shop.release[first], search.now.start[first]
+    day, release, start = session.shop.day_slots, session.shop.release[first], session.start(first)
     yield release
     yield from range((release // day + 1) * day, start + 1, day)

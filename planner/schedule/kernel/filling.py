@@ -1,0 +1,51 @@
+"""`python -m planner.schedule.kernel.filling`: compile the kernel for this computer, for the next search.
+
+Lays and anneals a season of two invented tasks, so that every function is compiled and kept, then marks the
+folder as ready and throws away what older versions left.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+
+from planner.schedule.kernel import ready
+
+
+def main() -> None:
+    """Compile at the lowest priority."""
+    if hasattr(os, "nice"):
+        os.nice(19)
+    folder = ready.place()
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        _use_everything()
+        (folder / "ready").touch()
+    finally:
+        (folder / "under way").unlink(missing_ok=True)
+    for other in folder.parent.iterdir():
+        if other != folder and other.is_dir() and not (other / "under way").exists():
+            shutil.rmtree(other, ignore_errors=True)
+
+
+def _use_everything() -> None:
+    from planner.schedule.kernel.session import Session
+    from planner.schedule.model.decode import Decisions, decode, pieces
+    from planner.schedule.model.price import Pricer
+    from planner.schedule.model.problem import Group, Problem, Task, Way, Worker
+    from planner.schedule.model.shop import Shop
+
+    tasks = tuple(Task(key, (Way(("w",), 2),), "g") for key in "ab")
+    shop = Shop(Problem(horizon=20, tasks=tasks, workers=(Worker("w"),), groups=(Group("g"),)))
+    parts = pieces(shop)
+    table = decode(shop, Decisions(parts, [-1] * len(shop.tasks), shop.release[:]))
+    session = Session(shop, Pricer(shop), parts, seed=1)
+    session.begin(session.flat(table))
+    session.anneal(8, 1.0, 0.9)
+    session.lay([0], {})
+    session.reject()
+    session.accept(0.0)
+
+
+if __name__ == "__main__":
+    main()
