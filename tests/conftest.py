@@ -20,7 +20,7 @@ WORK = [
 ]
 SKILLS = "excavator,stonework,plumbing"
 
-# the search of tests runs as plain Python: nothing is compiled in the background, and each process starts at once
+# The search of tests runs as plain Python: nothing compiles in the background, each process starts at once.
 os.environ.setdefault("PLANNER_COMPILED", "0")
 
 

@@ -204,7 +204,7 @@ def test_a_thimble_of_water_is_planned_like_any_other(firm_db: str) -> None:
         ("--note", "two\nlines"),
         ("--note", "x" * 501),
         ("--seconds", "nan"),
-        ("--seconds", "0"),
+        ("--seconds", "-1"),
         ("--seed", "-1"),
     ],
 )
