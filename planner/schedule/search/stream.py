@@ -25,7 +25,7 @@ REHEAT = 1 / 3
 #: Steps for each job in a run of the first round; each round's are twice as long.
 FIRST_RUN = 200
 #: Runs of a round that begin anew, and runs that go on from the best.
-ANEW, AGAIN = 2, 4
+ANEW, AGAIN = 1, 5
 
 
 class Run(NamedTuple):
