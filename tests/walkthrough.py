@@ -1,6 +1,8 @@
-"""README's commands, taken from its text and run in order: `python -m tests.walkthrough` prints the answers.
+"""The commands of README, then of the guide's topics, taken from their text and run in order.
 
-In README a block marked `sh` is run, a block marked `toml NAME` or `csv NAME` is saved under that name first,
+`python -m tests.walkthrough` prints the answers.
+
+A block marked `sh` is run, a block marked `toml NAME` or `csv NAME` is saved under that name first,
 a block marked `output` is what the `sh` block before it printed, shortened where a line is "...". A comment
 "exit N" after a command says that N is its exit code; all others succeed.
 """
@@ -23,9 +25,13 @@ from planner.cli.main import main
 from planner.domain.crew_day.ready import Line
 from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
 from planner.flow.crew_day.sheet import crew_sheets
+from planner.store.shipped.guide import TOPICS
 
-README = Path(__file__).parents[1] / "README.md"
-#: How the answers in README were printed.
+ROOT = Path(__file__).parents[1]
+README = ROOT / "README.md"
+#: What is walked, in this order: README, then the guide's topics as shipped.
+PAPERS = (README, *(ROOT / "planner" / "data" / "guide" / f"{topic}.md" for topic in TOPICS))
+#: How the answers in the papers were printed.
 SETTING = {"COLUMNS": "92", "PLANNER_USER": "office"}
 _FENCE = re.compile(r"^```([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 _EXIT = re.compile(r"#.*\bexit (\d)")
@@ -43,7 +49,7 @@ class Block:
 
 @dataclass
 class Ran:
-    """A command line and what came of it. wanted: the exit code that README tells."""
+    """A command line and what came of it. wanted: the exit code that the papers tell."""
 
     line: str
     wanted: int
@@ -68,8 +74,13 @@ def blocks(text: str) -> list[Block]:
     return found
 
 
+def all_text() -> str:
+    """README and the topics, one after the other."""
+    return "\n".join(paper.read_text("utf-8") for paper in PAPERS)
+
+
 def walk(text: str, folder: Path) -> Iterator[Ran | Shown]:
-    """Save and run README's blocks in `folder`, in order; the environment is put back by the caller."""
+    """Save and run the blocks of `text` in `folder`, in order; the environment is put back by the caller."""
     printed = ""
     for block in blocks(text):
         if block.name and block.kind in ("toml", "csv"):
@@ -91,7 +102,7 @@ def _lines(text: str) -> Iterator[Ran]:
         if words[0] == "export":
             os.environ.update(word.split("=", 1) for word in words[1:])
             continue
-        assert words[0] == "planner", f"README asks for {line!r}, which the test cannot run"
+        assert words[0] == "planner", f"the papers ask for {line!r}, which the test cannot run"
         _phone(words)
         told = _EXIT.search(line)
         yield _run(Ran(line, int(told[1]) if told else 0), words[1:])
@@ -147,10 +158,10 @@ def _measured(lines: Sequence[Line]) -> dict[str, float]:
 
 
 def show() -> None:
-    """Print every command of README with its answer."""
+    """Print every command of the papers with its answer."""
     with tempfile.TemporaryDirectory() as folder, chdir(folder):
         os.environ.update(SETTING)
-        for step in walk(README.read_text("utf-8"), Path(folder)):
+        for step in walk(all_text(), Path(folder)):
             if isinstance(step, Ran):
                 sys.__stdout__.write(f"$ {step.line}   [{step.code}]\n{step.printed}\n")
                 sys.__stdout__.flush()

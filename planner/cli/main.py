@@ -44,6 +44,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "keeping.files",
         "keeping.history",
         "keeping.database",
+        "keeping.guide",
     ),
 }
 

@@ -110,8 +110,8 @@ def misuse(fault: Any) -> BadInput | None:
         return BadInput(_name(fault.param), "missing", f"give it; `{path} -h` shows how")
     if wants := re.match(r"Option '(.*)' (requires|does not take)", said):
         short = wants[2] == "requires"
-        value, mend = ("missing", "write its value after it") if short else ("a value", "take the value out")
-        return BadInput(wants[1], value, f"{mend}; `{path} -h` shows how")
+        value, fix = ("missing", "write its value after it") if short else ("a value", "take the value out")
+        return BadInput(wants[1], value, f"{fix}; `{path} -h` shows how")
     if param := getattr(fault, "param", None):
         return _bad_value(param, fault, said)
     return BadInput("command", path, f"{said[:1].lower()}{said[1:].rstrip('.')}; {shows}")
@@ -130,8 +130,8 @@ def _bad_value(param: Any, fault: Any, said: str) -> BadInput:
         return BadInput(_name(param), "not understood", f"{said[:1].lower()}{said[1:].rstrip('.')}")
     found = errors()[0]
     bounds = found.get("ctx", {})
-    mend = next((mend for kind, mend in _NUMBERS.items() if found["type"].startswith(kind)), said.lower())
+    fix = next((fix for kind, fix in _NUMBERS.items() if found["type"].startswith(kind)), said.lower())
     for bound, words in (("ge", "at least"), ("le", "at most")):
         if bound in bounds:
-            mend = f"write a number of {words} {bounds[bound]:g}"
-    return BadInput(_name(param), found["input"], mend)
+            fix = f"write a number of {words} {bounds[bound]:g}"
+    return BadInput(_name(param), found["input"], fix)

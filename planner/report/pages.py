@@ -88,7 +88,7 @@ def _environment() -> Environment:
         made.filters[name] = getattr(wording, name)
     made.filters["place"] = place_link
     made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
-    made.globals["version_words"] = wording.version_words
+    made.globals["plan_words"] = wording.plan_words
     return made
 
 

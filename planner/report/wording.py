@@ -57,7 +57,7 @@ def phase_words(stint: Stint) -> str:
     return key.phase.words + (f" ({key.part})" if key.part > 1 else "")
 
 
-def version_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> str:
+def plan_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> str:
     """Which plan a page shows, and what changed since: "plan 4, published; stale: since it was made ..."."""
     name = f"plan {number_}, published" if published else f"plan {number_}, draft: not told to anyone yet"
     return "; ".join(filter(None, (name, one_line(stale_words(moved)))))

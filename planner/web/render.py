@@ -84,7 +84,5 @@ def _environment() -> Environment:
     made.filters["place"] = place_link
     made.filters["room"] = room_words
     made.filters["promise"] = promise_words
-    made.globals.update(
-        version_words=wording.version_words, locate_lines=locate_lines, risk_sign=wording.RISK_SIGN
-    )
+    made.globals.update(plan_words=wording.plan_words, locate_lines=locate_lines, risk_sign=wording.RISK_SIGN)
     return made

@@ -212,7 +212,7 @@ def rates_changed(desk: Desk) -> None:
 
 @season("metric", after="published")
 def metric(desk: Desk) -> None:
-    """The firm reads metres."""
+    """The firm reads meters."""
     desk("firm", "set", "--units", "metric")
 
 

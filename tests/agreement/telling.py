@@ -110,7 +110,7 @@ def amount(text: str) -> tuple[float, float]:
 
 #: A quantity's words on the pages -> its item.
 ITEM_OF = {item.words: key for key, item in ITEMS.items()}
-#: What one shown unit is in the firm's US units, from the exact metres, kilograms and litres of a yard, a
+#: What one shown unit is in the firm's US units, from the exact meters, kilograms and litres of a yard, a
 #: pound and a gallon (NIST Special Publication 811, 2008, appendix B.8, from memory).
 _US = {
     "mm": ("in", 1 / 25.4),

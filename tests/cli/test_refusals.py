@@ -92,7 +92,7 @@ def test_every_fault_of_a_file_is_one_row(
 @pytest.mark.parametrize(
     ("made", "codes"),
     [
-        (lambda: BadInput("a", float("nan"), "mend"), ["wrong_input"]),
+        (lambda: BadInput("a", float("nan"), "fix"), ["wrong_input"]),
         (lambda: BadInputs([BadInput("a", 1, "b"), BadInput("c", None, "d")]), ["wrong_input"] * 2),
         (lambda: NoPlanFits(["one", "two"]), ["no_plan_fits"] * 2),
         (lambda: NoPlanInTime("none: allow more"), ["no_plan_in_time"]),
@@ -108,7 +108,7 @@ def test_each_refusal_has_a_code_of_its_own(made: Callable[[], PlannerError], co
 
 
 def test_every_refusal_in_words_says_what_to_do_after_a_colon() -> None:
-    """Source read, not run: "why: what to do". BadInput has its mend as a part of its own."""
+    """Source read, not run: "why: what to do". BadInput has its fix as a part of its own."""
     bare = []
     for path in sorted((ROOT / "planner").rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):

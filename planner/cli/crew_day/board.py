@@ -22,7 +22,7 @@ def show_board(
         str | None,
         typer.Option("--week", help="ISO week like 2027-W15, or a date in it. Default: this week."),
     ] = None,
-    plan: Annotated[int | None, typer.Option("--plan", help="Show this plan's version instead.")] = None,
+    plan: Annotated[int | None, typer.Option("--plan", help="Show the plan of this number instead.")] = None,
     draft: Annotated[bool, typer.Option("--draft", help="Show the newest plan, published or not.")] = False,
     page: Annotated[
         Path | None, typer.Option("--page", help="Write the board as one HTML file that needs no network.")

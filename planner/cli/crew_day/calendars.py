@@ -51,7 +51,7 @@ def write_calendar(
     from planner.domain.office.events import Whose
     from planner.flow.crew_day.calendars import send_calendar
     from planner.report.crew_day.calendars import calendar_data, calendar_file
-    from planner.report.wording import version_words
+    from planner.report.wording import plan_words
 
     chosen = [
         (w, n) for w, n in ((Whose.CREW, crew), (Whose.MACHINE, machine), (Whose.JOB, job)) if n is not None
@@ -72,4 +72,4 @@ def write_calendar(
 
     where, who, today = edge.location(), edge.who(), edge.today()
     sent = send_calendar(where, who, whose, name, today, all_day=all_day, draft=draft, deliver=deliver)
-    edge.say(f"from {version_words(sent.plan_number, sent.published, sent.moved)}")
+    edge.say(f"from {plan_words(sent.plan_number, sent.published, sent.moved)}")

@@ -36,7 +36,7 @@ def show_sheet(
     low: Annotated[str | None, typer.Option("--low", help="Forecast low, like 38F or 3C.")] = None,
     wind: Annotated[str | None, typer.Option("--wind", help="Wind, like 15mph or 24km/h.")] = None,
     sky: Annotated[str, typer.Option("--sky", help="sun, partly cloudy or shade.")] = "sun",
-    plan: Annotated[int | None, typer.Option("--plan", help="By this plan's version instead.")] = None,
+    plan: Annotated[int | None, typer.Option("--plan", help="by the plan of this number instead.")] = None,
     draft: Annotated[bool, typer.Option("--draft", help="By the newest plan, published or not.")] = False,
     readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,

@@ -44,13 +44,13 @@ def show(
     early: Early = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Play the season many times: chance that each promise is kept, likely and cautious finish, slack.
+    """Play the season many times: chance that each promise is kept, likely and P80 finish, slack.
 
     Example: planner chance show --seasons 2000 --station "Columbus OH"
     """
     from planner.flow.forecast.chance import chances
     from planner.report.forecast.chance import chance_data, chance_page
-    from planner.report.wording import version_words
+    from planner.report.wording import plan_words
 
     _in_reach(seasons, seed, carry_over)
     found = chances(
@@ -66,7 +66,7 @@ def show(
     )
     climate, plan = found.climate, found.plan
     rest = (climate.station, climate.lost_per_wet_day)
-    name = version_words(plan.number, plan.published_at is not None).capitalize()
+    name = plan_words(plan.number, plan.published_at is not None).capitalize()
     edge.show(
         "chance",
         chance_data(found.outlook, plan.number, *rest, own_share=climate.own_share)

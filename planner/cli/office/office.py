@@ -40,12 +40,12 @@ def list_(
     """
     from planner.flow.stored.roster import plan_and_moved
     from planner.report.office.office import office_data, office_page
-    from planner.report.wording import version_words
+    from planner.report.wording import plan_words
 
     items = _chosen(days, job, everything=everything)
     until = _until(days)
     plan, moved = plan_and_moved(edge.location())
-    name = version_words(plan.number, plan.published_at is not None, moved)
+    name = plan_words(plan.number, plan.published_at is not None, moved)
     edge.show(
         "office",
         office_data(items),

@@ -1,4 +1,4 @@
-"""`planner plan ...`: make the season's plan, look at its versions, publish one, go back."""
+"""`planner plan ...`: make the season's plan, look at those made before, publish one, go back."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from planner.flow.season.plans import Progress
 
 group = typer.Typer(
-    help="Make the season's plan, look at its versions, publish one.",
+    help="Make the season's plan, look at those made before, publish one.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -49,7 +49,7 @@ def make(
     ] = None,
     cores: Annotated[int, typer.Option(help="Searches side by side, one a core.")] = 1,
     seed: Annotated[int, typer.Option(help="Same facts, seed and steps, same plan.")] = 1,
-    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    note: Annotated[str, typer.Option(help="A few words to know this plan by.")] = "",
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
     promises_first: Annotated[
         bool, typer.Option("--promises-first", help="Lateness before money: cheapest of the least late.")
@@ -90,14 +90,14 @@ def make(
 
 @group.command(name="list")
 def list_versions(as_json: edge.JsonFlag = False) -> None:
-    """List all plan versions, newest first.
+    """List all plans, newest first.
 
     Example: planner plan list
     """
-    from planner.flow.season.plans import versions
+    from planner.flow.season.plans import plan_heads
     from planner.report.season.plans import versions_page
 
-    heads = versions(edge.location())
+    heads = plan_heads(edge.location())
     edge.show("plan list", heads, lambda console: versions_page(console, heads), as_json=as_json)
 
 
@@ -129,10 +129,10 @@ def diff(
     """
     from planner.flow.season.replan import compare
     from planner.report.season.changes import changes_data, changes_page, crew_changes_page
-    from planner.report.wording import version_words
+    from planner.report.wording import plan_words
 
     def name(plan: Plan) -> str:
-        return version_words(plan.number, plan.published_at is not None).split(":")[0]
+        return plan_words(plan.number, plan.published_at is not None).split(":")[0]
 
     def page(console: Console) -> None:
         changes_page(console, both.found, name(both.old), name(both.new))

@@ -30,7 +30,7 @@ def replan(
     crews: Annotated[
         bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
     ] = False,
-    note: Annotated[str, typer.Option(help="A few words to know this version by.")] = "",
+    note: Annotated[str, typer.Option(help="A few words to know this plan by.")] = "",
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Re-plan after rain, sick hands or a slow job.
@@ -82,10 +82,10 @@ def _page(console: Console, made: Replanned, *, crews: bool) -> None:
     from planner.report.season.changes import changes_page, crew_changes_page
     from planner.report.season.plans import money
     from planner.report.terminal import say
-    from planner.report.wording import version_words
+    from planner.report.wording import plan_words
 
     before, plan = made.before, made.plan
-    name = version_words(before.number, before.published_at is not None)
+    name = plan_words(before.number, before.published_at is not None)
     changes_page(console, made.found, name.split(":")[0], f"draft {plan.number}")
     if crews:
         say(console, "")

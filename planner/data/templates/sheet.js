@@ -94,8 +94,8 @@
       const v = figure(f.value), low = f.dataset.low, high = f.dataset.high;
       let text = "";
       if (f.value.trim() && v === null) text = "Not a number: write it like 8.25 or 8 1/4";
-      else if (v !== null && low !== undefined && v < Number(low) - 1e-9) text = "OUTSIDE: too little. Mend it, or tell the office.";
-      else if (v !== null && high !== undefined && v > Number(high) + 1e-9) text = "OUTSIDE: too much. Mend it, or tell the office.";
+      else if (v !== null && low !== undefined && v < Number(low) - 1e-9) text = "OUTSIDE: too little. Fix it, or tell the office.";
+      else if (v !== null && high !== undefined && v > Number(high) + 1e-9) text = "OUTSIDE: too much. Fix it, or tell the office.";
       box.classList.toggle("bad", text !== "");
       f.setAttribute("aria-invalid", text ? "true" : "false");
       note.textContent = text;
@@ -161,7 +161,7 @@
     function make() {
       const bad = faults();
       if (bad.length) {
-        tell("Mend the marked number first.");
+        tell("Fix the marked number first.");
         bad[0].focus();
         return "";
       }

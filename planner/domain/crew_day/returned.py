@@ -33,7 +33,7 @@ from planner.errors import BadInput
 
 VERSION, OLDEST = 2, 1
 _TEXT = re.compile(r"DAYSHEET-([A-Z2-7\s]+)-\s*([0-9A-F\s]{8,16})", re.IGNORECASE | re.ASCII)
-_MEND = "ask the crew lead to send the whole text again"
+_FIX = "ask the crew lead to send the whole text again"
 #: Longest text that is looked through, and longest note and name in it [characters].
 LONGEST_TEXT, LONGEST_NOTE, LONGEST_NAME = 400_000, 2_000, 600
 
@@ -119,7 +119,7 @@ def decode_all(text: str) -> list[ReturnedSheet]:
         raise BadInput("return", f"{len(text)} characters", "that is no returned sheet: send its text alone")
     found = [_decode(body, check) for body, check in _TEXT.findall(text)]
     if not found or text.upper().count("DAYSHEET-") != len(found):
-        _refuse(text, f"the text is cut off or is no returned sheet: {_MEND}")
+        _refuse(text, f"the text is cut off or is no returned sheet: {_FIX}")
     return found
 
 
@@ -128,9 +128,9 @@ def _decode(body: str, check: str) -> ReturnedSheet:
     try:
         raw = base64.b32decode(packed + "=" * (-len(packed) % 8))
     except binascii.Error:
-        _refuse(packed, f"the text is cut off: {_MEND}")
+        _refuse(packed, f"the text is cut off: {_FIX}")
     if f"{zlib.crc32(raw):08X}" != wanted or base64.b32encode(raw).decode().rstrip("=") != packed:
-        _refuse(packed, f"the check sum does not fit, the text was cut or changed: {_MEND}")
+        _refuse(packed, f"the check sum does not fit, the text was cut or changed: {_FIX}")
     try:
         return _sheet(json.loads(raw.decode()), wanted)
     except (ValueError, TypeError, KeyError, RecursionError, OverflowError):

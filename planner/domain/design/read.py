@@ -62,7 +62,15 @@ def read_design(text: str) -> Design:
 def design_of(data: Mapping[str, object]) -> Design:
     """The design in a file's tables, as TOML gives them. Raises BadInputs with every fault."""
     faults: list[BadInput] = []
-    top = Table(data, "", US, faults)
+    design = design_in(Table(data, "", US, faults))
+    if faults:
+        raise BadInputs(faults)
+    return design
+
+
+def design_in(top: Table) -> Design:
+    """The design in the file's top table; what is wrong with it stays in `top.faults`."""
+    faults = top.faults
     top.units = top.word("units", (US, METRIC), US)
     name = top.text("name", "")
     if not name and not faults:
@@ -91,8 +99,6 @@ def design_of(data: Mapping[str, object]) -> Design:
         top.fault("step", "missing", "give at least one [[step]] down from the rim, with its down_in")
     _under_water(design, top)
     top.close()
-    if faults:
-        raise BadInputs(faults)
     return design
 
 

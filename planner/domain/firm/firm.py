@@ -19,7 +19,7 @@ class Weights:
     travel_mile: per mile driven by a crew. site_day: per crew and day on a site.
     open_day: per calendar day from a job's first work to its last (the garden is torn up).
     moved_near: per job whose published first day or lead changes within `near_days` of today.
-    moved_far: the same further out.
+    moved_far: the same further out. near_days: how far "near" reaches [calendar days].
     """
 
     late_day: float = 250.0
@@ -38,15 +38,19 @@ class Weights:
 class Firm:
     """Settings of one firm.
 
-    shift_start: wall time; paid_h_day [h]; meal_break_min, unpaid, in the middle of the day [min];
-    weekdays: 0 Monday to 6 Sunday; state: two-letter code for public holidays, "" for federal only;
-    work_days: dates worked although they are a weekend or holiday; days_off: the firm's own closures;
-    half_days: dates of which only the hours before the meal break are worked; daylight_only: no work before
-    sunrise or after sunset at the depot;
+    name: as pages show it; shift_start: wall time at which the day begins; paid_h_day: paid hours [h];
+    meal_break_min: unpaid, in the middle of the day [min]; weekdays: working days of a week (0 Monday to 6
+    Sunday inside); country: whose public holidays are kept; state: two-letter code for its public holidays,
+    empty for federal ones only; time_zone: for calendars and daylight;
+    days_off: the firm's own closures; work_days: dates worked although they are a weekend or holiday;
+    half_days: dates of which only the hours before the meal break are worked;
+    daylight_only: no work before sunrise or after sunset at the depot;
+    season_first: nothing is planned before; season_last: nothing is planned after; units: us or metric;
     planning_percentile: which quantile of crew-hours plans are made with [percent];
-    road_factor: road miles per great-circle mile; road_mph: average; unknown_site_mi: assumed one-way
+    depot_latitude_deg: where crews start, for travel and daylight; depot_longitude_deg: the same;
+    road_factor: road miles per great-circle mile; road_mph: average speed; unknown_site_mi: assumed one-way
     distance from the depot to a site without coordinates [mi]; daily_setup_h: set-up, pack-up and
-    clean-up per crew and day on a site [crew-hours].
+    clean-up per crew and day on a site [crew-hours]; weights: what the scheduler weighs.
     """
 
     name: str = "Our firm"

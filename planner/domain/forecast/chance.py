@@ -131,7 +131,7 @@ def lost_days(weather: Weather, first: date, days: int, seasons: int, random: An
     """Which days are lost to rain: (seasons, days); the first day is known and never drawn as lost.
 
     A two-state chain with the month's chance as its long-run share and `carry_over` as the correlation of
-    neighbouring days: P(lost | lost) = p + r (1 - p), P(lost | not) = p (1 - r).
+    neighboring days: P(lost | lost) = p + r (1 - p), P(lost | not) = p (1 - r).
     """
     import numpy as np
 

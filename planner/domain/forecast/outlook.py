@@ -1,4 +1,4 @@
-"""What the played seasons say: chance of each promise, expected and cautious finish, slack to keep.
+"""What the played seasons say: chance of each promise, expected and P80 finish, slack to keep.
 
 In: `Draws` and the season. Out: `Outlook`. A chance from n played seasons is itself uncertain; its standard
 error rides along.
@@ -29,7 +29,7 @@ class JobOutlook:
     """One job: promised and planned day, and what the played seasons say.
 
     kept: chance that the promise is kept, None without one; error: its standard error; mean, likely,
-    cautious: mean, median and planning percentile of the day of water in.
+    percentile_day: mean, median and planning percentile of the day of water in.
     """
 
     job: str
@@ -39,7 +39,7 @@ class JobOutlook:
     error: float | None
     mean: date
     likely: date
-    cautious: date
+    percentile_day: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +58,8 @@ class MonthOutlook:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """The whole season. likely and cautious: day when the last sold job ends; fits: chance that it ends in
-    the season; all_kept: expected number of promises kept; weeks are ISO (year, week).
+    """The whole season. likely and percentile_finish: day when the last job ends; fits: chance that it ends
+    in the season; all_kept: expected number of promises kept; weeks are ISO (year, week).
     """
 
     seasons: int
@@ -69,7 +69,7 @@ class Outlook:
     months: tuple[MonthOutlook, ...]
     mean_finish: date
     likely_finish: date
-    cautious_finish: date
+    percentile_finish: date
     fits: float
     promises: int
     expected_kept: float
@@ -77,7 +77,7 @@ class Outlook:
     @property
     def runs_out(self) -> tuple[int, int]:
         """The ISO week in which the sold work ends, at the planning percentile."""
-        week = self.cautious_finish.isocalendar()
+        week = self.percentile_finish.isocalendar()
         return week.year, week.week
 
 
@@ -95,11 +95,11 @@ def outlook(season: Season, plan: Plan, draws: Draws, *, seed: int) -> Outlook:
         seasons=len(last),
         seed=seed,
         percentile=percentile,
-        jobs=tuple(sorted(jobs, key=lambda j: (j.kept is None, j.kept, j.cautious, j.job))),
+        jobs=tuple(sorted(jobs, key=lambda j: (j.kept is None, j.kept, j.percentile_day, j.job))),
         months=_months(season, plan, draws, percentile),
         mean_finish=_day(draws.first, float(np.mean(last))),
         likely_finish=_at(draws.first, last, 50),
-        cautious_finish=_at(draws.first, last, percentile),
+        percentile_finish=_at(draws.first, last, percentile),
         fits=float(np.mean(last <= (season.last_day - draws.first).days)),
         promises=len(kept),
         expected_kept=sum(kept),
@@ -119,7 +119,7 @@ def _job(season: Season, plan: Plan, first: date, code: str, end: Minutes, perce
         error=None if kept is None else sqrt(kept * (1 - kept) / len(end)),
         mean=_day(first, float(np.mean(end))),
         likely=_at(first, end, 50),
-        cautious=_at(first, end, percentile),
+        percentile_day=_at(first, end, percentile),
     )
 
 

@@ -1,4 +1,4 @@
-"""Customers, neighbours and crews on the office's list: calls, held places, running water, cures, checks."""
+"""Customers, neighbors and crews on the office's list: calls, held places, running water, cures, checks."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What can be promised to an inquiry: the earliest harmless day, a comfortable one, the price of earlier.
+"""What can be promised to an inquiry: the earliest harmless day, one at P80, the price of earlier.
 
 In: a season with the inquiry taken in, plans with and without it. Out: values for the page. How the place is
 found is the scheduler's.
@@ -44,7 +44,7 @@ class Earlier:
 class Offer:
     """What can be promised. start, earliest: first work and water in of the place that hurts no promise;
 
-    comfortable: the finish at the planning percentile of the played seasons; shifted: other jobs that move
+    percentile_day: the finish at the planning percentile of the played seasons; shifted: other jobs that move
     inside their promises for it; earlier: what comes before it, and whom it hurts; waits: gates of a locate
     asked and material ordered today; crew_h: hours that the place holds [crew-hours].
     """
@@ -54,7 +54,7 @@ class Offer:
     crew: str
     start: date
     earliest: date
-    comfortable: date
+    percentile_day: date
     percentile: float
     shifted: tuple[str, ...]
     earlier: tuple[Earlier, ...]

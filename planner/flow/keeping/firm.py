@@ -27,8 +27,8 @@ def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping
         names = firm.weights.__dataclass_fields__
         unknown = sorted(set(weights) - set(names))
         if unknown:
-            mend = did_you_mean(unknown[0], names, f"use one of: {', '.join(names)}")
-            raise BadInput("weight", unknown[0], mend)
+            fix = did_you_mean(unknown[0], names, f"use one of: {', '.join(names)}")
+            raise BadInput("weight", unknown[0], fix)
         typed = {n: int(v) if n == "near_days" else v for n, v in weights.items()}
         return replace(new, weights=replace(new.weights, **typed))  # type: ignore[arg-type]
 

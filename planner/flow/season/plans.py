@@ -101,7 +101,7 @@ def save_plan(location: str, plan: Plan, season: Season) -> Plan:
 
 
 def publish(location: str, number: int | None, now: datetime, who: str, *, even_so: bool = False) -> Plan:
-    """Publish a plan version (the newest when None): from now on crews and customers go by it.
+    """Publish a plan (the newest when None): from now on crews and customers go by it.
 
     Refused when facts changed since the plan was made that can move it, unless `even_so`.
     """
@@ -135,8 +135,8 @@ def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) ->
         return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
 
 
-def versions(location: str) -> list[PlanHead]:
-    """All plan versions, newest first."""
+def plan_heads(location: str) -> list[PlanHead]:
+    """All plans, newest first."""
     with Store(location).reading() as book:
         return sorted(book.plans(), key=lambda head: -head.number)
 

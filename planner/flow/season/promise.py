@@ -1,4 +1,4 @@
-"""Promise: find an inquiry its place, say what is comfortable, price what is earlier, hold the place."""
+"""Promise: find an inquiry its place, say what holds at P80, price what is earlier, hold the place."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
 from planner.store.shipped.own_file import folder_of
 
-#: Played seasons behind the comfortable day; its error is about a day at this size.
+#: Played seasons behind the P80 day; its error is about a day at this size.
 SEASONS = 300
 
 
@@ -68,7 +68,7 @@ def offer(
         crew=mine[0].lead,
         start=mine[0].start.date(),
         earliest=earliest,
-        comfortable=max(earliest, _comfortable(location, wanted, season, found.plan, job.code, seed)),
+        percentile_day=max(earliest, _percentile_day(location, wanted, season, found.plan, job.code, seed)),
         percentile=facts.firm.planning_percentile,
         shifted=found.shifted,
         earlier=_earlier(season, job.code, found.plan, before, found.earlier),
@@ -154,7 +154,7 @@ def _earlier(
     return tuple(found[day] for day in sorted(found))
 
 
-def _comfortable(location: str, facts: Facts, season: Season, plan: Plan, code: str, seed: int) -> date:
+def _percentile_day(location: str, facts: Facts, season: Season, plan: Plan, code: str, seed: int) -> date:
     """The finish at the planning percentile of the played seasons; only work up to it is played."""
     last = max(b.end for b in plan.bookings if b.job == code)
     rows = [b for b in plan.bookings if b.start <= last]
@@ -173,7 +173,7 @@ def hold(location: str, now: datetime, code: str, until: date, who: str, note: s
     found = offer(location, now, code)
     if until >= found.start:
         raise BadInput("--until", until, f"choose a day before {found.start}, when the place begins")
-    kept = Hold(code, until, found.start, found.comfortable, found.crew, note)
+    kept = Hold(code, until, found.start, found.percentile_day, found.crew, note)
     with Store(location).writing(who=who) as book:
         book.save_hold(kept)
     return kept

@@ -95,7 +95,7 @@ class Compared:
 
 
 def compare(location: str, now: datetime, old: int | None, new: int | None) -> Compared:
-    """What changes between two versions: the published one and the newest when they are not named.
+    """What changes between two plans: the published one and the newest when they are not named.
 
     Raises PlannerError when none is published and no old one is named, BadInput for an unknown number.
     """
@@ -104,7 +104,7 @@ def compare(location: str, now: datetime, old: int | None, new: int | None) -> C
         after = book.plan(new)
         before = facts.published if old is None else book.plan(old)
     if before is None:
-        raise PlannerError("no plan is published yet: name the two versions, like `planner plan diff 1 2`")
+        raise PlannerError("no plan is published yet: name the two plans, like `planner plan diff 1 2`")
     season = season_of(facts, now)
     return Compared(before, after, tuple(changes(before, after, season)))
 

@@ -20,8 +20,8 @@ from planner.report.wording import (
     hours_words,
     one_line,
     phase_words,
+    plan_words,
     spare_words,
-    version_words,
 )
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def print_board(board: Board, console: Console) -> None:
     """The board on a terminal: a grid, or a list where the terminal is narrow."""
     say(
         console,
-        f"{week_words(board)}  ({version_words(board.plan_number, board.published, board.moved)})",
+        f"{week_words(board)}  ({plan_words(board.plan_number, board.published, board.moved)})",
         style="bold",
     )
     print_misses(console, board.missed)

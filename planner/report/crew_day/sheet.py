@@ -19,9 +19,9 @@ from planner.report.wording import (
     long_day,
     one_line,
     phase_words,
+    plan_words,
     progress_words,
     trip_words,
-    version_words,
 )
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     """The day sheet on a terminal."""
     say(console, f"{one_line(sheet.crew)}: {long_day(sheet.day)}", style="bold")
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
-    version = version_words(sheet.plan_number, sheet.published, sheet.moved)
+    version = plan_words(sheet.plan_number, sheet.published, sheet.moved)
     say(console, f"{lead}{sheet.people} people, {hours(sheet.crew_h)} planned  ({version})")
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")

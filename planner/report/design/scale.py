@@ -1,4 +1,4 @@
-"""Scales of the drawing and how lengths are written on it: feet and inches, or metres.
+"""Scales of the drawing and how lengths are written on it: feet and inches, or meters.
 
 A scale is paper per ground: 1/4 in to the foot, or 1:50. Coordinates on paper are hundredths of an inch.
 """

@@ -57,7 +57,7 @@ def chance_page(
     say(
         console,
         f"The sold work ends about {day_words(seen.likely_finish)}; with {seen.percentile:.0f} % by "
-        f"{day_words(seen.cautious_finish)}, ISO week {year}-W{week:02}. "
+        f"{day_words(seen.percentile_finish)}, ISO week {year}-W{week:02}. "
         f"It fits the season with {percent(seen.fits)}.",
     )
     for code, why in unplayed.items():
@@ -90,7 +90,14 @@ def _cells(job: JobOutlook) -> tuple[str, ...]:
     kept = "-"
     if job.kept is not None and job.error is not None:
         kept = percent(job.kept) + (f" ±{job.error * 100:.0f}" if job.error >= 0.005 else "   ")
-    return (job.job, promised, day_words(job.planned), kept, day_words(job.likely), day_words(job.cautious))
+    return (
+        job.job,
+        promised,
+        day_words(job.planned),
+        kept,
+        day_words(job.likely),
+        day_words(job.percentile_day),
+    )
 
 
 def rests_on(station: Station | None, lost_per_wet_day: float, *, own_share: bool) -> str:
@@ -121,7 +128,7 @@ def chance_data(
         "expected_kept": seen.expected_kept,
         "mean_finish": seen.mean_finish,
         "likely_finish": seen.likely_finish,
-        "cautious_finish": seen.cautious_finish,
+        "percentile_finish": seen.percentile_finish,
         "runs_out_week": f"{year}-W{week:02}",
         "fits_season": seen.fits,
         "jobs": list(seen.jobs),

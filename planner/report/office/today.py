@@ -10,7 +10,7 @@ from planner.report.crew_day.board import promise_words
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
 from planner.report.terminal import say
-from planner.report.wording import hours_words, long_day, one_line, phase_words, version_words
+from planner.report.wording import hours_words, long_day, one_line, phase_words, plan_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -26,7 +26,7 @@ def morning_page(console: Console, seen: Morning) -> None:
     if seen.plan_number is None:
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}. No plan yet.", style="bold")
     else:
-        told = version_words(seen.plan_number, seen.published, seen.moved)
+        told = plan_words(seen.plan_number, seen.published, seen.moved)
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
         print_misses(console, seen.missed)
         _crews(console, seen)

@@ -1,4 +1,4 @@
-"""Pages about plan versions: the list, one plan's standing, what it costs."""
+"""Pages about plans: the list, one plan's standing, what it costs."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from rich.text import Text
 from planner.domain.season.plan import Plan
 from planner.domain.standing.stale import stale_words
 from planner.domain.standing.standing import JobStanding, PlanStanding
-from planner.report.wording import one_line, spare_words, version_words
+from planner.report.wording import one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -25,7 +25,7 @@ def money(cents: int) -> str:
 
 
 def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
-    """All plan versions, newest first."""
+    """All plans, newest first."""
     if not heads:
         console.print(Text("no plan yet: make one with  planner plan make"))
         return
@@ -73,7 +73,7 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding) -> None:
 def headline(plan: Plan, standing: PlanStanding) -> str:
     """ "Plan 3, draft: 22 jobs, 21 of 22 promises kept"."""
     told = f" {plan.published_at:%d %b %Y %H:%M}" if plan.published_at else ""
-    name = version_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
+    name = plan_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
     return f"{name}{told}: {len(standing.jobs)} jobs, {standing.kept} of {standing.promised} promises kept"
 
 

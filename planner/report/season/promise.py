@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 #: What the two days know, and what they do not.
 LEFT_OUT = (
-    "Comfortable counts the spread of hours, the weather and the jobs before it; not sick crews, broken "
-    "machines, late deliveries or plans to come. planner estimate leaves out weather and other jobs."
+    "The day to promise counts the spread of hours, the weather and the jobs before it; not sick crews, "
+    "broken machines, late deliveries or plans to come. planner estimate leaves out weather and other jobs."
 )
 #: So many hurt jobs are named on the page; the data holds all.
 NAMED = 6
@@ -28,11 +28,11 @@ NAMED = 6
 def promise_page(console: Console, offer: Offer) -> None:
     """The two dates to choose from, and what an earlier one costs whom."""
     client = f" {one_line(offer.client)}" if offer.client else ""
-    say(console, f"{offer.job}{client}: promise {long_day(offer.comfortable)}.", style="bold")
-    percent = f"{offer.percentile:.0f} %"
+    say(console, f"{offer.job}{client}: promise {long_day(offer.percentile_day)}.", style="bold")
+    percent, name = f"{offer.percentile:.0f} %", f"P{offer.percentile:.0f}"
     say(
         console,
-        f"  comfortable   {long_day(offer.comfortable)}: kept in {percent} of the played seasons",
+        f"  {name:<14}{long_day(offer.percentile_day)}: kept in {percent} of the played seasons",
         hang=16,
     )
     say(
@@ -87,7 +87,7 @@ def promise_data(offer: Offer) -> dict[str, Any]:
         "crew_h": offer.crew_h,
         "waits": list(offer.waits),
         "earliest": offer.earliest,
-        "comfortable": offer.comfortable,
+        "percentile_day": offer.percentile_day,
         "percentile": offer.percentile,
         "moved_inside_promises": list(offer.shifted),
         "earlier": list(offer.earlier),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.season.plan import Plan
 from planner.domain.standing.reasons import Reason, Relief
 from planner.report.terminal import say
-from planner.report.wording import one_line, spare_words, version_words
+from planner.report.wording import one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -19,7 +19,7 @@ LINKS = 3
 
 def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> None:
     """One paragraph per job: the chain from its start back to the cause, and its days to spare."""
-    name = version_words(plan.number, plan.published_at is not None).split(":")[0]
+    name = plan_words(plan.number, plan.published_at is not None).split(":")[0]
     say(console, f"{name.capitalize()}: what holds each job's start, back to a cause to act on", style="bold")
     for reason in found:
         say(console, "")

@@ -14,7 +14,7 @@ from planner.domain.standing.view import Bar, SeasonView, WeekLoad
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line, spare_words, version_words
+from planner.report.wording import day_words, one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -27,7 +27,7 @@ _NAME_WIDTH = 12
 
 def season_terminal(console: Console, view: SeasonView) -> None:
     """Jobs by crew on a line of weeks, then load by week."""
-    name = version_words(view.plan_number, view.published, view.moved)
+    name = plan_words(view.plan_number, view.published, view.moved)
     say(console, f"Season, {name}: {len(view.bars)} jobs. {LEGEND}.", style="bold")
     first, days = view.weeks[0].monday, len(view.weeks) * 7
     width = max(len(view.weeks), min(console.width - _NAME_WIDTH - 13, 3 * len(view.weeks)))

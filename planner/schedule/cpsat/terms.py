@@ -226,7 +226,7 @@ class Terms:
             yield -1, self._cents(cents) * (1 - keep)
 
     def _static_joins(self, unit: int) -> int:
-        """Neighbouring placed tasks of one group on the unit; what may come between is priced apart."""
+        """Neighboring placed tasks of one group on the unit; what may come between is priced apart."""
         row = [t for t in self.rules.table.unit_rows[unit][2] if t not in self.rules.is_free]
         sites = [self.shop.group[t] for t in row]
         past = self.pricer.past_of_unit[unit]

@@ -1,6 +1,6 @@
 """Annealed search, step by step: take some jobs out, change a decision, lay them again, keep it or not.
 
-Most steps touch a handful of neighbouring jobs and leave the rest where it is, so that a step costs the same
+Most steps touch a handful of neighboring jobs and leave the rest where it is, so that a step costs the same
 in a season of 20 jobs and of 200; some take out everything after a moment and close the gaps. Two states run
 in step: `now` stands, `trial` differs from it by the step under way; `best` is the best that stood.
 """
@@ -117,7 +117,7 @@ def sort_order(ints: Row, state: Row, notes: Row, count: int) -> None:
 
 
 @njit
-def neighbours(ints: Row, now: Row, notes: Row, seed: int, size: int) -> int:
+def neighbors(ints: Row, now: Row, notes: Row, seed: int, size: int) -> int:
     """The seed and parts next to it in the row of one of its workers (or units); their number."""
     notes[ints[NOTE_ORDER]] = seed
     found = 1
@@ -317,7 +317,7 @@ def propose(ints: Row, now: Row, notes: Row) -> int:
             size = 3
         if draw_size >= 5:
             size = draw_size - 1
-        count = neighbours(ints, now, notes, seed, size)
+        count = neighbors(ints, now, notes, seed, size)
         sort_order(ints, now, notes, count)
         decide(ints, now, notes, seed, count)
         if chance(notes) < 0.3:

@@ -1,4 +1,4 @@
-"""Large steps: CP-SAT decides a few neighbouring jobs anew while all else stays, again and again.
+"""Large steps: CP-SAT decides a few neighboring jobs anew while all else stays, again and again.
 
 What the local search cannot see, because it needs several changes at once, a window finds; the answer is laid
 by the decoder and kept only when its true price is lower. Work is counted in CP-SAT's deterministic seconds.
@@ -52,7 +52,7 @@ def reoptimise(
 def window(
     shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece], size: int, rng: random.Random
 ) -> list[int]:
-    """Jobs close in time: a costly one drawn by its price, and neighbours, some on the same crew."""
+    """Jobs close in time: a costly one drawn by its price, and neighbors, some on the same crew."""
     weights = [1.0 + pricer.group_price(table, shop.group[p[0]])[0] / 1e5 for p in parts]
     seed = rng.choices(range(len(parts)), [max(0.1, w) for w in weights])[0]
     begin, end = _span(table, parts[seed])

@@ -1,6 +1,6 @@
 """Forgetting a client: names, addresses and notes go from every table and from the history; figures stay.
 
-Quantities, hours, dates and plan versions stay, so that rates and old plans read as before. The history keeps
+Quantities, hours, dates and plans stay, so that rates and old plans read as before. The history keeps
 one entry that says that it was done, not what was there.
 """
 

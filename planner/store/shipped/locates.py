@@ -12,7 +12,7 @@ FILE = "locates.toml"
 
 
 def locate_rules(folder: Path | None = None) -> dict[str, LocateRule]:
-    """State code -> rule; "" is the cautious one for a state that is not listed.
+    """State code -> rule; "" is the careful one for a state that is not listed.
 
     A `locates.toml` in `folder` adds to the shipped rules or overrides them, state by state. BadInput names
     what is wrong in it.
@@ -32,6 +32,6 @@ def _read(text: str, where: str) -> dict[str, LocateRule]:
 
 
 def locate_rule(state: str, folder: Path | None = None) -> LocateRule:
-    """The rule of a state; the cautious assumption where none is listed."""
+    """The rule of a state; the careful assumption where none is listed."""
     rules = locate_rules(folder)
     return rules.get(state.upper(), rules[""])

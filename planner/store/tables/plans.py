@@ -1,4 +1,4 @@
-"""Plans on the shelf: versions that are written once, and published at most once."""
+"""Plans on the shelf: written once, and published at most once."""
 
 from __future__ import annotations
 

@@ -10,12 +10,12 @@ SECONDS = 5.0
 
 
 def plan(visit: Visit) -> Page:
-    """The plan that counts and the versions beside it."""
+    """The plan that counts and the plans beside it."""
     from planner.domain.standing.standing import plan_standing
-    from planner.flow.season.plans import plan_and_roster, versions
+    from planner.flow.season.plans import plan_and_roster, plan_heads
     from planner.report.season.plans import plan_page
 
-    heads = versions(visit.location)
+    heads = plan_heads(visit.location)
     typed = visit.typed("number")
     text = ""
     if heads:
@@ -28,11 +28,11 @@ def plan(visit: Visit) -> Page:
 def make(visit: Visit) -> Go:
     """Plan the season afresh, or again from the published plan."""
     from planner.domain.firm import entry
-    from planner.flow.season.plans import make_plan, versions
+    from planner.flow.season.plans import make_plan, plan_heads
     from planner.flow.season.replan import replan
 
     seconds = min(120.0, max(0.5, entry.number("seconds", visit.typed("seconds") or str(SECONDS))))
-    if any(head.published_at for head in versions(visit.location)):
+    if any(head.published_at for head in plan_heads(visit.location)):
         again = replan(visit.location, visit.now, seconds=seconds)
         said = f"saved as draft {again.plan.number}: {len(again.found)} changes; nothing is published yet"
         return Go("/plan?number=" + str(again.plan.number), said)

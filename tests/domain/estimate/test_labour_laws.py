@@ -74,7 +74,7 @@ def test_longer_carry_never_means_fewer_hours(job: Job, longer: float, size: int
 
 @settings(max_examples=120, deadline=None)
 @given(job=jobs, size=sizes)
-def test_worse_access_wet_ground_and_neighbours_never_mean_fewer_hours(job: Job, size: int) -> None:
+def test_worse_access_wet_ground_and_neighbors_never_mean_fewer_hours(job: Job, size: int) -> None:
     by_access = [hours(replace(job, access=access), size)[0] for access in Access]
     assert by_access[0] <= by_access[1] * (1 + 1e-9) <= by_access[2] * (1 + 2e-9)
     assert_not_fewer(hours(replace(job, wet=True), size), hours(replace(job, wet=False), size))

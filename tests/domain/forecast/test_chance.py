@@ -131,7 +131,7 @@ def test_days_to_finish_in_the_rain_are_negative_binomial() -> None:
 
 
 def test_rain_that_carries_over_keeps_its_long_run_share() -> None:
-    # two-state chain: stationary share p, correlation of neighbours r.
+    # two-state chain: stationary share p, correlation of neighbors r.
     lost = lost_days(Weather((0.25,) * 12, 0.4), date(2027, 1, 1), 400, 2000, np.random.default_rng(5))
     assert not lost[:, 0].any()
     settled = lost[:, 50:]
@@ -264,7 +264,7 @@ def test_outlook_reads_the_draws() -> None:
     plan = Plan(tuple(rows), Cost(), PlanState.RULE, MONDAY)
     draws = play(season, rows, {}, Weather(), seasons=20, early=True)
     seen = outlook(season, plan, draws, seed=0)
-    assert {j.job: (j.kept, j.error, j.cautious) for j in seen.jobs} == {
+    assert {j.job: (j.kept, j.error, j.percentile_day) for j in seen.jobs} == {
         "P-1": (1.0, 0.0, date(2027, 4, 5)),
         "P-2": (0.0, 0.0, date(2027, 4, 7)),
     }

@@ -89,7 +89,7 @@ def test_a_number_outside_its_band_is_told_in_words_at_once(opened, sheet):
         field.fill(typed)
         assert words in told.inner_text() and (words != "" or not told.is_visible()), typed
     page.locator('[data-part-of="h"]').first.fill("25")
-    assert text_from(page) == "" and "Mend" in page.locator("[data-said]").inner_text()
+    assert text_from(page) == "" and "Fix" in page.locator("[data-said]").inner_text()
 
 
 def test_hours_come_back_as_they_were_typed_by_text_and_by_file(opened, stored):

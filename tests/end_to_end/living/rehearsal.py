@@ -20,7 +20,7 @@ CURE_H = 24.0
 FIRST_SHELF = 0.4
 #: Hours of a pair of crews are worth a little less than twice those of one.
 PAIR = 1.9
-#: Booked hours are cautious (80th percentile); the hidden middle lies below them.
+#: Booked hours are at P80 (80th percentile); the hidden middle lies below them.
 MIDDLE = 0.82
 SIGMA_JOB, SIGMA_PHASE = 0.18, 0.22
 
@@ -258,7 +258,7 @@ class Told:
     hours: float
     logged: float
     office: list[int]
-    cautious: dict[str, date]
+    percentile_day: dict[str, date]
     breaches: list[str]
     weeks: int
     late: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
@@ -287,9 +287,9 @@ class Told:
         )
 
     def coverage(self) -> float:
-        """Share of jobs that were finished by the cautious day that was reckoned before the season."""
-        known = [j for j in self.cautious if j in self.finished]
-        return sum(self.finished[j] <= self.cautious[j] for j in known) / max(1, len(known))
+        """Share of jobs that were finished by the P80 day that was reckoned before the season."""
+        known = [j for j in self.percentile_day if j in self.finished]
+        return sum(self.finished[j] <= self.percentile_day[j] for j in known) / max(1, len(known))
 
 
 def play_season(
@@ -300,11 +300,11 @@ def play_season(
     run("plan", "make", "--seconds", script.seconds * 3, "--slack", script.slack, at=f"{monday}T05:00")
     broken = judge()
     run("plan", "publish", at=f"{monday}T05:05")
-    cautious = {
-        j["job"]: date.fromisoformat(j["cautious"])
+    percentile_day = {
+        j["job"]: date.fromisoformat(j["percentile_day"])
         for j in run("chance", "show", "--seasons", 300, "--json", at=f"{monday}T05:10").data["jobs"]
     }
-    told = Told(promised, site.finished, 0.0, 0.0, [], cautious, broken, 0, site=site)
+    told = Told(promised, site.finished, 0.0, 0.0, [], percentile_day, broken, 0, site=site)
     for week in range(script.weeks):
         if all(not site.open(job) for job in {k[0] for k in site.works} | set(promised)) and site.works:
             break
@@ -373,7 +373,7 @@ def _friday(
     for day, code, like, size in script.inquiries:
         if day == friday:
             offer = run("promise", "ask", code, "--like", like, "--size", size, "--json", at=at).data
-            told.promised[code] = date.fromisoformat(offer["comfortable"])
+            told.promised[code] = date.fromisoformat(offer["percentile_day"])
             lines = run("job", "show", like, "--json", at=at).data["lines"]
             asked = [("-q", f"{x['item']}={_times(x, size)}") for x in lines]
             options = [word for pair in asked for word in pair]
@@ -385,7 +385,7 @@ def _friday(
                 "--status",
                 "sold",
                 "--promised",
-                offer["comfortable"],
+                offer["percentile_day"],
                 *options,
                 at=at,
             )

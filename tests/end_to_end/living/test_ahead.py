@@ -24,7 +24,7 @@ def test_a_promise_hurts_nobody_and_stores_nothing(planned: Run) -> None:
     typed = planned("promise", "ask", "P-90", "--json")
     assert typed.code == 0, typed.err
     offer = typed.data
-    assert day(offer["start"]) <= day(offer["earliest"]) <= day(offer["comfortable"])
+    assert day(offer["start"]) <= day(offer["earliest"]) <= day(offer["percentile_day"])
     assert all(day(e["finish"]) < day(offer["earliest"]) and e["hurts"] for e in offer["earlier"])
     assert planned("plan", "list", "--json").data == plans
     assert "P-90 Asks: promise" in planned("promise", "ask", "P-90").out
@@ -136,7 +136,7 @@ def test_more_rain_never_helps(planned: Run) -> None:
     dry = planned("chance", "show", "--seasons", "60", "--per-wet-day", "0", "--json").data
     wet = planned("chance", "show", "--seasons", "60", "--per-wet-day", "1", "--json").data
     assert wet["expected_kept"] <= dry["expected_kept"]
-    assert day(wet["cautious_finish"]) > day(dry["cautious_finish"])
+    assert day(wet["percentile_finish"]) > day(dry["percentile_finish"])
     assert [m["weather_days"] for m in dry["months"]] == [0.0] * len(dry["months"])
 
 

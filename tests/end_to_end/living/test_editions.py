@@ -56,7 +56,7 @@ def test_the_office_moves_a_job_on(run: Run, tmp_path: Path) -> None:
     moved = run("rates", "adopt", "P-01")
     assert moved.code == 0 and "P-01" in moved.err
     assert _planned_h(run, "P-01") > 1.2 * before
-    assert _planned_h(run, "P-02") < 1.2 * before, "its neighbour stays"
+    assert _planned_h(run, "P-02") < 1.2 * before, "its neighbor stays"
     assert run("rates", "adopt").code == 0
     found = run("db", "check")
     assert "planner rates adopt" not in found.out + found.err
