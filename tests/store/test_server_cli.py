@@ -52,6 +52,5 @@ def test_a_morning(
         assert "Traceback" not in told.err
     assert main(["job", "show", "P-1", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["data"]["client"] == "Łąka [bold] 🪨"
-    on_server = "://" in location
-    assert main(["db", "backup"]) == (1 if on_server else 0)
-    assert ("pg_dump" in capsys.readouterr().err) == on_server
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    assert main(["db", "backup"]) == 0

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm.records import BackupCopy, Finding
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
-from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.errors import BadInput, PlannerError
 from planner.store.engine import REVISION, Store, note_kept, something_kept
 
 if TYPE_CHECKING:
@@ -52,26 +52,22 @@ def name_of(location: str) -> str:
 
 
 def list_copies(location: str) -> list[BackupCopy]:
-    """The copies of the database file, newest first; none on a server."""
-    from planner.store.safekeeping.backup import copies
+    """The copies of the database on this computer, newest first."""
+    from planner.store.safekeeping import backup, server_copies
 
-    path = Store(location).path
-    if path is None:
-        return []
-    found = [BackupCopy(str(c.path), c.made_at, c.why, c.path.stat().st_size) for c in copies(path)]
+    store = Store(location)
+    made = server_copies.copies(store.url) if store.url is not None else backup.copies(store.path or Path())
+    found = [BackupCopy(str(c.path), c.made_at, c.why, c.path.stat().st_size) for c in made]
     return found[::-1]
 
 
 def back_up(location: str, to: str | None) -> Path:
     """Make a copy now."""
-    from planner.store.safekeeping import backup
-
     store = Store(location)
-    path = _file(store)
     with store.reading():
         pass
     if to is None:
-        return _kept(backup.back_up(path, "asked", store.clock()))
+        return _copied(store, None)
     target = Path(to).expanduser()
     if os.path.lexists(target):
         raise BadInput("--to", to, "it exists: name a new file")
@@ -79,10 +75,16 @@ def back_up(location: str, to: str | None) -> Path:
         raise BadInput(
             "--to", to, f"there is no folder {target.parent}: plug the stick in, or make the folder"
         )
-    return _kept(backup.back_up(path, "asked", store.clock(), to=target))
+    return _copied(store, target)
 
 
-def _kept(copy: Path) -> Path:
+def _copied(store: Store, to: Path | None) -> Path:
+    from planner.store.safekeeping import backup, server_copies
+
+    if store.path is None:
+        copy = server_copies.back_up(store, "asked", store.clock(), to=to)
+    else:
+        copy = backup.back_up(store.path, "asked", store.clock(), to=to)
     note_kept()
     return copy
 
@@ -90,11 +92,15 @@ def _kept(copy: Path) -> Path:
 def restore(location: str, copy: str) -> Path | None:
     """Bring a copy back; returns where the present database was kept."""
     from planner.store.safekeeping import restore as store_restore
+    from planner.store.safekeeping import server_copies
 
     store = Store(location)
     if not Path(copy).is_file():
         raise BadInput("backup", copy, "no such file: see `planner db state` for the copies there are")
-    kept = store_restore.restore(_file(store), Path(copy), store.clock())
+    if store.path is None:
+        kept = server_copies.restore(store, Path(copy), store.clock())
+    else:
+        kept = store_restore.restore(store.path, Path(copy), store.clock())
     note_kept()
     return kept
 
@@ -160,12 +166,6 @@ def _broken_rules(facts: Facts) -> list[Finding]:
     if len(broken) > 5:
         told.append(Finding(True, f"{len(broken) - 5} more broken rules in plan {plan.number}", advice))
     return told
-
-
-def _file(store: Store) -> Path:
-    if store.path is None:
-        raise StoreTrouble("a server keeps its own backups: use its pg_dump, or `planner export firm FILE`")
-    return store.path
 
 
 def create_store(location: str, who: str) -> tuple[str, bool]:
