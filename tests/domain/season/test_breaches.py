@@ -10,7 +10,7 @@ from planner.domain.firm.calendar import shift
 from planner.domain.firm.firm import Firm
 from planner.domain.season.breaches import _paid_spans
 
-DAYS = [date(2027, 1, 1) + timedelta(days=n) for n in range(0, 365, 7)]
+DAYS = [date(2027, 1, 1) + timedelta(days=n) for n in range(365)]
 
 
 @pytest.mark.parametrize("latitude_deg", [None, 0.0, 41.0, 58.0])

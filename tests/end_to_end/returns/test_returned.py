@@ -171,12 +171,23 @@ def forged(row) -> str:
         [1, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, float("nan"), 3, None, 0, 0, "", "", "0", {}]]],
         [1, "N", "2027-04-06", 4, "aa", "", [["J", "dance", 1, 1, 3, None, 0, 0, "", "", "0", {}]]],
         [1, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", "f" * 999, {}]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 100, None, 0, 0, "", "", [], {}, []]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, -1, None, 0, 0, "", "", [], {}, []]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 3, 1, 3, None, 0, 0, "", "", [], {}, []]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 0, 1, 3, None, 0, 0, "", "", [], {}, []]]],
+        [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, 101, 0, 0, "", "", [], {}, []]]],
         [1, "N", "2027-04-06", True, "aa", "", []],
     ],
 )
 def test_a_whole_text_with_nonsense_in_it_is_refused(row):
     with pytest.raises(BadInput):
         decode_all(forged(row))
+
+
+def test_the_largest_numbers_that_a_return_may_say_are_read():
+    row = ["J", "dig", 2, 24, 99, 100, 0, 24, "", "", [], {}, []]
+    ((task,),) = [sheet.tasks for sheet in decode_all(forged([2, "N", "2027-04-06", 4, "aa", "", [row]]))]
+    assert (task.part, task.crew_h, task.people, task.share_done, task.lost_h) == (2, 24, 99, 1.0, 24)
 
 
 def test_a_very_long_text_is_refused():

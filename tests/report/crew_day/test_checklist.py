@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.domain.crew_day.ready import READINGS, TARGETS, ready
+from planner.domain.crew_day.ready import READINGS, TARGETS, Wanted, facts, ready
 from planner.domain.firm.jobs import Access, Job, Line, Soil
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
@@ -235,3 +235,17 @@ def test_every_sentence_is_our_own(lists):
         words = re.findall(r"[a-z']+", text.lower())
         runs = (" ".join(words[i : i + 7]) for i in range(len(words) - 6))
         assert not [run for run in runs if sha256(run.encode()).hexdigest()[:16] in NOT_OURS]
+
+
+def test_a_value_just_outside_its_band_is_not_accepted():
+    """A tape is read to a sixteenth of an inch at best; the band's end itself belongs to it."""
+    wanted = Wanted("depth", "in", None, 2.0, 2.5)
+    assert [wanted.accepts(v) for v in (1.99, 2.0, 2.25, 2.5, 2.51)] == [False, True, True, True, False]
+    assert Wanted("fall", "in", None, None, 1.0).accepts(-5.0)
+    assert not Wanted("fall", "in", None, 1.0, None).accepts(0.9)
+
+
+def test_the_liner_is_as_heavy_as_its_area():
+    """600 ft2 of 45 mil liner at 0.3 lb/ft2: 180 lb (a common makers' figure, from memory)."""
+    job = Job("P-1", "Reed", lines=(Line("liner_ft2", 600.0),))
+    assert facts(job, people=3, units="us")["liner_weight"] == "180 lb"
