@@ -261,6 +261,13 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
     (log, *_) = read(returned, roster, plan, lists).logs
     assert "already, from office" in asked(logged=[replace(log, source="office")])
     assert asked(expected_crew="north") == ""
+    wrong = read(returned, roster, plan, lists, expected_crew="South", expected_day=date(2027, 4, 7))
+    assert [q.partition(", not")[0] for q in wrong.questions[:2]] == [
+        "the return is of crew North",
+        "the return is of 2027-04-06",
+    ]
+    late = read(returned, roster, plan, lists, expected_day=date(2027, 4, 7), today=date(2027, 5, 20))
+    assert late.questions[0].startswith("the return is of 2027-04-06")
 
 
 def test_a_return_is_judged_by_the_sheet_that_the_crew_saw(stored):

@@ -239,3 +239,13 @@ def test_a_phase_that_brought_no_hours_begins_on_the_next_day(roster, plan, list
     assert walked and walked <= {line.key for line in first.ready.lines}
     assert steps(heard={"North": monday}, begun={key: monday}) == steps()
     assert steps(heard={"North": date(2027, 4, 2)}) == steps()
+
+
+def test_a_fill_in_one_piece_carries_the_quantities_of_both_parts(roster, plan, lists):
+    def told(bookings) -> set[str]:
+        made = day_sheet(roster, replace(plan, bookings=bookings), "South", date(2027, 4, 13), lists)
+        return {q.words for q in made.tasks[0].quantities}
+
+    first = told(plan.bookings)
+    whole = told(tuple(b for b in plan.bookings if b.key.part == 1))
+    assert first < whole and "open hose, about" in first
