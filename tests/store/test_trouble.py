@@ -15,6 +15,7 @@ import pytest
 
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import Store
+from planner.store.safekeeping.health import file_faults
 from planner.store.safekeeping.migrate import create, upgrade
 from tests.conftest import NOW
 from tests.store import writers
@@ -79,6 +80,15 @@ def test_a_damaged_file_names_the_restore_command(location: str) -> None:
     content[4096 * 2 :] = b"\xa5" * (len(content) - 4096 * 2)
     Path(location).write_bytes(content)
     assert "planner db restore" in _refusal(Store(location))
+
+
+def test_a_schema_that_is_no_text_is_damage(location: str) -> None:
+    """The driver's own complaint then quotes bytes that cannot be read as text."""
+    content = Path(location).read_bytes()
+    assert b"CREATE TABLE crews" in content
+    Path(location).write_bytes(content.replace(b"CREATE TABLE crews", b"CREATE TABLE \xd5\xcee\xffs"))
+    assert "planner db restore" in _refusal(Store(location))
+    assert file_faults(Path(location)) != []
 
 
 def test_a_locked_file_is_told(location: str, monkeypatch: pytest.MonkeyPatch) -> None:
