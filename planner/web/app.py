@@ -32,6 +32,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     """The whole office as an ASGI application that answers only under `hosts`."""
     from planner.web.crew_day import lead, moving
     from planner.web.crew_day import pages as crew_day
+    from planner.web.design import pages as design
     from planner.web.keeping import firm
     from planner.web.keeping import pages as keeping
     from planner.web.office import hours
@@ -39,7 +40,9 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     from planner.web.season import pages as season
 
     pages = [
-        pair for room in (office, hours, crew_day, moving, lead, keeping, firm, season) for pair in room.PAGES
+        pair
+        for room in (office, hours, crew_day, moving, lead, design, keeping, firm, season)
+        for pair in room.PAGES
     ]
     routes = [
         Route("/start/{token}", _start),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 
 import pytest
@@ -140,3 +141,20 @@ def test_crews_machines_and_the_firm_are_kept_by_form(browser: Browser) -> None:
 def test_a_pasted_text_that_is_damaged_is_refused(browser: Browser) -> None:
     answer = browser.post("/hours/read", text="PLANNER DAY North 2027-04-05")
     assert answer.status_code == 422
+
+
+def test_a_design_is_begun_looked_at_and_kept(browser: Browser) -> None:
+    begun = browser.post(
+        "/jobs/P-2/design/begin", shape="ellipse", length="16 ft", width="11 ft", depth="24 in", shelves="2"
+    )
+    assert begun.status_code == 200, begun.text
+    assert "data:image/svg+xml;base64," in begun.text
+    text = html.unescape(re.findall(r"<textarea[^>]*>(.*?)</textarea>", begun.text, re.DOTALL)[0])
+    assert browser.look("/jobs/P-2/drawing.svg").status_code in (409, 422), "nothing is kept yet"
+    wrong = browser.post("/jobs/P-2/design/look", text=text.replace("ellipse", "blob"), part="yes")
+    assert "outline" in wrong.text
+    assert "<html" not in wrong.text
+    kept = browser.post("/jobs/P-2/design/keep", text=text, agreed="yes")
+    assert kept.headers["location"] == "/jobs/P-2"
+    assert browser.look("/jobs/P-2/drawing.svg").headers["content-type"].startswith("image/svg+xml")
+    assert "crew-h" in browser.look("/jobs/P-2/price?explain=yes").text

@@ -1,2 +1,25 @@
 "use strict";
 // One small script of ours: what a page cannot do alone. Every page works without it.
+(function () {
+  // A form with data-live shows what it comes to while one types; the newest answer wins.
+  for (const form of document.querySelectorAll("form[data-live]")) {
+    const seen = document.getElementById("seen");
+    let wait = 0, turn = 0;
+    form.addEventListener("input", () => {
+      clearTimeout(wait);
+      wait = setTimeout(() => {
+        const mine = ++turn;
+        const body = new URLSearchParams(new FormData(form));
+        body.set("part", "yes");
+        fetch(form.dataset.live, { method: "POST", body: body }).then((a) => a.text()).then((html) => {
+          if (mine === turn) seen.innerHTML = html;
+        }, () => {});
+      }, 300);
+    });
+  }
+  // Work that was typed is not lost by a slip: the browser asks before the page is left.
+  let dirty = false;
+  document.addEventListener("input", (e) => { if (e.target.closest("form[method=post]")) dirty = true; });
+  document.addEventListener("submit", () => { dirty = false; });
+  window.addEventListener("beforeunload", (e) => { if (dirty) e.preventDefault(); });
+})();

@@ -97,8 +97,14 @@ def reckon(location: str, source: str) -> Reckoned:
 
 
 def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
-    """What the design in `source` would do to job `code`; nothing is saved."""
-    text = read_text(source)
+    """What the design in the file `source` would do to job `code`; nothing is saved."""
+    return propose_text(location, read_text(source), code, take)
+
+
+def propose_text(location: str, text: str, code: str, take: Collection[str] = ()) -> Proposal:
+    """The same for a design that was typed."""
+    if len(text.encode()) > MOST_BYTES:
+        raise BadInput("design", f"{len(text)} characters", f"at most {MOST_BYTES} bytes: shorten it")
     design = read_design(text)
     with Store(location).reading() as book:
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
@@ -128,6 +134,13 @@ def keep(location: str, who: str, proposal: Proposal) -> None:
     with Store(location).writing(who) as book:
         book.save_job(proposal.revised, seen=proposal.revision)
         book.save_design(proposal.job.code, proposal.text)
+
+
+def kept_text(location: str, code: str) -> str:
+    """The design kept with a job, as text; "" when it has none. BadInput for an unknown job."""
+    with Store(location).reading() as book:
+        book.job(code)
+        return book.design(code) or ""
 
 
 def item_key(name: str) -> str:

@@ -34,7 +34,8 @@ def blanks(
             tuple(str(c.value) for c in f.choices) if f.choices else ("no", "yes") if f.kind == "flag" else ()
         )
         kind = {"text": "text", "day": "day"}.get(f.kind, "choice" if choices else "line")
-        words = (f.words or f.attr.replace("_", " ")).capitalize()
+        bare = f.attr.removesuffix(f"_{f.unit}") if f.unit else f.attr
+        words = (f.words or bare.replace("_", " ")).capitalize()
         unit = name.rpartition("_")[2] if f.unit else ""
         found.append(
             Blank(name, f"{words} [{unit}]" if unit else words, value, kind, choices, faults.get(name, ""))

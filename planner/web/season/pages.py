@@ -22,7 +22,10 @@ def plan(visit: Visit) -> Page:
         made, roster = plan_and_roster(visit.location, visit.today, int(typed) if typed.isdecimal() else None)
         standing = plan_standing(made, roster)
         text = as_text(lambda console: plan_page(console, made, standing))
-    return Page("plan.html", {"heads": list(reversed(heads))[:12], "text": text, "seconds": SECONDS})
+    told = [head for head in heads if head.published_at]
+    counts = max((h.published_at, h.number) for h in told if h.published_at)[1] if told else 0
+    heads = sorted(heads, key=lambda head: -head.number)[:12]
+    return Page("plan.html", {"heads": heads, "counts": counts, "text": text, "seconds": SECONDS})
 
 
 def make(visit: Visit) -> Go:

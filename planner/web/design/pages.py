@@ -1,0 +1,128 @@
+"""A job's design: begin one, change its text with the drawing beside it, take it off, keep it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from planner.errors import BadInput, PlannerError
+from planner.web.desk import File, Go, Page, Visit
+from planner.web.render import as_text
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def design(visit: Visit) -> Page:
+    """The design kept with a job, its drawing and what it comes to; a form to begin one."""
+    from planner.flow.design.design import kept_text
+
+    code = visit.request.path_params["code"]
+    text = kept_text(visit.location, code)
+    return Page("design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+
+
+def begin(visit: Visit) -> Page:
+    """A plain design from a few measures."""
+    from planner.domain.design.starter import starter
+    from planner.domain.firm import entry
+    from planner.flow.keeping.jobs import load_job
+
+    code = visit.request.path_params["code"]
+    card = load_job(visit.location, code)
+    units = card.units
+    text = starter(
+        visit.typed("shape"),
+        entry.number("length", visit.typed("length"), "ft", units),
+        entry.number("width", visit.typed("width"), "ft", units),
+        entry.number("depth", visit.typed("depth"), "in", units),
+        entry.whole("shelves", visit.typed("shelves")),
+        card.job.client,
+    )
+    return Page("design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+
+
+def look(visit: Visit) -> Page:
+    """The typed text drawn and taken off; nothing is kept. A wrong text stays as it was typed."""
+    code, text = visit.request.path_params["code"], visit.typed("text")
+    view = _seen(visit, code, text)
+    part = visit.typed("part") == "yes"
+    return Page("design_seen.html" if part else "design.html", {"code": code, "text": text, **view})
+
+
+def keep(visit: Visit) -> Go:
+    """Keep the design and the quantities that it comes to."""
+    from planner.flow.design.design import keep as keep_it
+    from planner.flow.design.design import propose_text
+
+    code = visit.request.path_params["code"]
+    take = [t for t in visit.typed("take").replace(",", " ").split() if t]
+    proposal = propose_text(visit.location, visit.typed("text"), code, take)
+    if proposal.asks and visit.typed("agreed") != "yes":
+        raise PlannerError(f"{proposal.changed} quantities of {code} would change: tick the box to agree")
+    keep_it(visit.location, visit.who, proposal)
+    return Go(
+        f"/jobs/{code}", f"the design is kept with {code}; {proposal.changed} quantities or facts changed"
+    )
+
+
+def drawing(visit: Visit) -> File:
+    """The drawing of the kept design, for paper."""
+    from planner.flow.design.design import reckon
+    from planner.report.design.drawing import drawing_svg
+
+    seen = reckon(visit.location, visit.request.path_params["code"])
+    policy = "default-src 'none'; style-src 'unsafe-inline'"
+    return File(drawing_svg(seen.takeoff, seen.units, seen.parted), "image/svg+xml", policy=policy)
+
+
+def materials(visit: Visit) -> Page:
+    """What must be bought for a job, and what the crew-hours come to."""
+    from planner.flow.estimate.estimates import estimate_jobs
+    from planner.report.estimate.estimates import job_page
+
+    code = visit.request.path_params["code"]
+    one = estimate_jobs(visit.location, [code], today=visit.today)[0]
+    text = as_text(lambda console: job_page(console, one, explain=visit.typed("explain") == "yes"))
+    return Page("price.html", {"code": code, "text": text, "explained": visit.typed("explain") == "yes"})
+
+
+def _seen(visit: Visit, code: str, text: str) -> dict[str, object]:
+    """What the text comes to: picture, quantities, changes; or what is wrong with it."""
+    from base64 import b64encode
+
+    from planner.flow.design.design import propose_text
+    from planner.report.design.design import changes_page, takeoff_page
+    from planner.report.design.drawing import drawing_svg
+
+    empty = {"faults": [], "picture": "", "comes_to": "", "changes": "", "asks": False}
+    if not text.strip():
+        return empty
+    try:
+        found = propose_text(visit.location, text, code)
+    except BadInput as refusal:
+        return {**empty, "faults": str(refusal).splitlines()}
+    svg = drawing_svg(found.takeoff, found.units)
+
+    def changed(console: Console) -> None:
+        changes_page(console, code, found.changes, found.facts, found.units)
+
+    return {
+        "faults": [],
+        "picture": "data:image/svg+xml;base64," + b64encode(svg.encode()).decode(),
+        "comes_to": as_text(lambda console: takeoff_page(console, found.takeoff, found.units)),
+        "changes": as_text(
+            lambda console: changes_page(console, code, found.changes, found.facts, found.units)
+        ),
+        "asks": found.asks,
+    }
+
+
+#: (address, what answers, whether it writes)
+PAGES = (
+    ("/jobs/{code}/design", design, False),
+    ("/jobs/{code}/design/begin", begin, True),
+    ("/jobs/{code}/design/look", look, True),
+    ("/jobs/{code}/design/keep", keep, True),
+    ("/jobs/{code}/drawing.svg", drawing, False),
+    ("/jobs/{code}/price", materials, False),
+)
