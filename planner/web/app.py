@@ -85,7 +85,7 @@ async def _look(request: Request) -> Response:
     kind = name.rpartition(".")[2]
     if name not in {"web.css", "web.js"}:
         return PlainTextResponse("planner: no such file\n", 404)
-    return Response(asset(name), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
+    return Response(asset(f"frame/{name}"), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
 
 
 async def _lead(request: Request) -> Response:
@@ -150,7 +150,7 @@ def _answered(visit: Visit, does: Does) -> Response:
         found = does(visit)
     except PlannerError as refusal:
         status = 422 if isinstance(refusal, BadInput) else 409
-        found = Page("refused.html", {"lines": str(refusal).splitlines(), "back": _back(visit)}, status)
+        found = Page("frame/refused.html", {"lines": str(refusal).splitlines(), "back": _back(visit)}, status)
     if isinstance(found, Go):
         visit.session.say(found.said)
         return RedirectResponse(found.to, 303)

@@ -55,7 +55,7 @@ def settle(visit: Visit) -> Go:
 def stop(visit: Visit) -> Page:
     """Close the office: the program ends after this page."""
     visit.request.app.state.stop()
-    return Page("closed.html", {})
+    return Page("frame/closed.html", {})
 
 
 #: (address, what answers, whether it writes)
