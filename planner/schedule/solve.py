@@ -8,10 +8,10 @@ forward as far as that costs nothing.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from math import floor
-from time import process_time
 
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Plan, PlanState, Searched
@@ -33,7 +33,7 @@ from planner.schedule.model.watch import SEARCH_ENDS, Watch
 from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.early import drawn_early
 from planner.schedule.search.floor import floor_price
-from planner.schedule.search.stream import search
+from planner.schedule.search.side import search
 
 #: Share of the time for the search where a proof comes after it.
 SMALL_SEARCH = 0.45
@@ -57,7 +57,7 @@ def solve(
     Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
     NoPlanInTime when none was found.
     """
-    began = process_time()
+    began = _processor_s()
     if reasons := plain_clashes(season):
         raise NoPlanFits(reasons)
     door = enter(_late_first(season) if promises_first else season)
@@ -89,8 +89,13 @@ def solve(
         dispatch_cents=_dispatch_cents(season, door, shop, watch),
         bound_cents=cost.total_cents if proven else bound,
         seed=seed,
-        search=Searched(watch.steps, effort.cores, watch.elapsed_s, process_time() - began),
+        search=Searched(watch.steps, effort.cores, watch.elapsed_s, _processor_s() - began),
     )
+
+
+def _processor_s() -> float:
+    """Seconds of processor that this process and those it started have used."""
+    return sum(os.times()[:4])
 
 
 def _late_first(season: Season) -> Season:

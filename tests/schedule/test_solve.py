@@ -317,3 +317,13 @@ def test_price_counts_what_was_done(days: int) -> None:
     assert breaches(later, plan.bookings) == []
     assert plan.cost == plan_cost(later, plan.bookings)
     assert abs(told[-1].best_cents - plan.cost.total_cents) <= 5
+
+
+def test_two_cores_give_the_same_plan_again_and_none_that_is_dearer() -> None:
+    s = seeded(12, 2, 0.95, seed=2, shocks=True)
+    one, two, again = (
+        solve(s, effort=Effort(steps=600, cores=cores, bound=False, exact_jobs=0)) for cores in (1, 2, 2)
+    )
+    assert two.bookings == again.bookings
+    assert breaches(s, two.bookings) == []
+    assert two.cost.total_cents <= one.cost.total_cents

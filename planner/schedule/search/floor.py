@@ -1,10 +1,10 @@
 """A proven floor of the price: each job as if it were alone, each term at its own least.
 
-For every group: the least lateness and waiting (all crews and machines free from its release on), the fewest
-open days over every day on which it could begin, the fewest crew days that hold its work, and the miles that
-this work must cause. A day's drive is at least twice the way to any one of its sites; shared out by the work
-done there it is at least 2 x way x work / longest day, whatever else the crew does that day. Hand-overs,
-come-backs, moved jobs and what jobs do to each other are counted as nothing.
+For every group: the least sum of lateness, waiting and open days over every day on which it could begin (all
+crews and machines free), the fewest crew days that hold its work, counted apart where a wait must pass a
+night, and the miles that this work must cause. A day's drive is at least twice the way to any one of its
+sites; shared out by the work done there it is at least 2 x way x work / longest day, whatever else the crew
+does that day. Hand-overs, come-backs, moved jobs and what jobs do to each other are counted as nothing.
 """
 
 from __future__ import annotations
@@ -34,16 +34,70 @@ def _of_group(shop: Shop, pricer: Pricer, part: Piece, longest: int) -> float:
     spans = list(_spans(shop, part, options))
     if not spans:
         return 0.0
-    finish = min(last for _, last in spans)
     due, prices = pricer.due[group], pricer.prices
-    cents = pricer.wait_price[group] * max(0, finish - pricer.wait_from[group])
-    if due is not None:
-        cents += pricer.late_price[group] * max(0, finish - due)
-    cents += prices.open_day * min(last - first for first, last in spans)
-    work = sum(min(o.work * len(o.workers) for o in shop.options[task]) for task in part)
-    cents += prices.site_day * ceil(work / longest)
+
+    def of_days(first: int, last: int) -> float:
+        """Waiting, lateness and open days when it begins on `first` and ends on `last`."""
+        late = 0 if due is None else pricer.late_price[group] * max(0, last - due)
+        wait = pricer.wait_price[group] * max(0, last - pricer.wait_from[group])
+        return late + wait + prices.open_day * (last - first)
+
+    cents = min(of_days(first, last) for first, last in spans)
+    work = {task: min(o.work * len(o.workers) for o in shop.options[task]) for task in part}
+    days = sum(ceil(sum(work[t] for t in stretch) / longest) for stretch in stretches(shop, part))
     nearest = min((row[group] for row in shop.depot), default=0.0)
-    return cents + 2.0 * nearest * work / longest
+    return cents + prices.site_day * days + 2.0 * nearest * sum(work.values()) / longest
+
+
+def stretches(shop: Shop, part: Piece) -> list[list[int]]:
+    """The part's tasks cut where a wait must pass a night: no two stretches have a day in common.
+
+    It is cut before a task when all tasks before it end no later than one that it follows, all others begin
+    no sooner than it does, and the wait between the two is longer than a day's hours leave.
+    """
+    found: list[list[int]] = [[]]
+    window = day_window(shop)
+    for place, task in enumerate(part):
+        earlier, later = set(part[:place]), set(part[place:])
+        for before, share, least, _ in shop.links[task]:
+            if before not in earlier or share < 1.0:
+                continue
+            if least + 2 <= window:  # the last slot of one and the first of the other have a place in a day
+                continue
+            if _all_end_by(shop, earlier, before) and _all_begin_from(shop, later, task):
+                found.append([])
+                break
+        found[-1].append(task)
+    return [stretch for stretch in found if stretch]
+
+
+def day_window(shop: Shop) -> int:
+    """Slots from the earliest start of any worker's day to the latest end of one."""
+    day = shop.day_slots
+    firsts = [slot % day for axis in shop.worker_axis for slot in axis.at]
+    return max(firsts, default=0) + 1 - min(firsts, default=0)
+
+
+def _all_end_by(shop: Shop, tasks: set[int], last: int) -> bool:
+    """True when order alone makes each of the tasks end no later than `last`."""
+    known, todo = {last}, [last]
+    while todo:
+        for link in shop.links[todo.pop()]:
+            if link.share > 0.0 and link.least >= 0 and link.before not in known:
+                known.add(link.before)
+                todo.append(link.before)
+    return tasks <= known
+
+
+def _all_begin_from(shop: Shop, tasks: set[int], first: int) -> bool:
+    """True when order alone makes each of the tasks begin no sooner than `first`."""
+    known, todo = {first}, [first]
+    while todo:
+        for after in shop.followers[todo.pop()]:
+            if after not in known and after in tasks:
+                known.add(after)
+                todo.append(after)
+    return tasks <= known
 
 
 def longest_day(shop: Shop) -> int:

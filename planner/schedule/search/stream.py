@@ -11,12 +11,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planner.schedule.kernel.layout import Row
-from planner.schedule.kernel.session import STRIDE_STEPS, Session
+from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
-from planner.schedule.model.watch import Watch
 
 #: First and last heat of a run from the beginning, as a share of the mean price of a job (measured).
 HOT, COLD = 0.15, 0.004
@@ -36,8 +35,17 @@ class Run(NamedTuple):
     heat: float
 
 
+class Find(NamedTuple):
+    """A better plan than all before it. steps: done when it was seen; price [cents]; state: its flat rows."""
+
+    steps: int
+    price: float
+    state: Row
+
+
 class Stream:
-    """A row of runs. steps: done so far; best and best_price [cents]: the best of all of them."""
+    """A row of runs. steps: done so far; best and best_price [cents]: the best of all of them; finds: how it
+    came to be, as seen at the end of each call of `advance`."""
 
     def __init__(self, shop: Shop, pricer: Pricer, parts: list[Piece], begin: Timetable, seed: int) -> None:
         """Begin from a timetable."""
@@ -46,6 +54,7 @@ class Stream:
         self.best, self.best_price = self.first, self.session.begin(self.first)
         self.scale = pricer.bill(begin).total / max(1, len(parts))
         self.steps = 0
+        self.finds: list[Find] = []
         self._left = 0
         self._heat = self._cooling = 0.0
         self._runs = self._row(len(parts))
@@ -76,23 +85,10 @@ class Stream:
             steps -= now
             if self.session.best_price < self.best_price - 1e-6:
                 self.best, self.best_price = self.session.best.copy(), self.session.best_price
+        if self.best_price < before:
+            self.finds.append(Find(self.steps, self.best_price, self.best))
         return self.best_price < before
 
     def table(self) -> Timetable:
         """The best timetable."""
         return self.session.table(self.best)
-
-
-def search(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], seed: int, *, share: float) -> None:
-    """Advance the stream until its steps are done or this share of the time is used; `watch` holds the
-    best."""
-    assert watch.best is not None
-    if not parts:
-        return
-    stream = Stream(shop, pricer, parts, watch.best, seed)
-    while watch.steps < watch.effort.steps and not watch.over(share):
-        better = stream.advance(min(STRIDE_STEPS, watch.effort.steps - watch.steps))
-        watch.steps = stream.steps
-        if better:
-            table = stream.table()
-            watch.offer(table, pricer.bill(table))
