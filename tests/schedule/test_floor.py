@@ -11,10 +11,7 @@ import pytest
 
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
-from planner.domain.season.breaches import breaches
-from planner.domain.season.cost import plan_cost
 from planner.domain.season.season import After, Season
-from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
 from planner.schedule.model.decode import Decisions, decode, pieces
 from planner.schedule.model.price import Pricer
@@ -59,10 +56,9 @@ def two_jobs(seed: int) -> Season:
     return season(*works, crews="AB", jobs=jobs, weights=weights, last_day=date(2027, 4, 23))
 
 
-def cheapest_of_all(s: Season) -> int:
-    """The cheapest of all orders, ways and waits, by the season's own price; every plan is checked."""
-    door = enter(s)
-    shop = Shop(door.problem)
+def cheapest_of_all(s: Season) -> float:
+    """The price of the cheapest of all orders, ways and waits [cents]."""
+    shop = Shop(enter(s).problem)
     pricer = Pricer(shop)
     firsts = [part[0] for part in pieces(shop)]
     found = []
@@ -77,11 +73,8 @@ def cheapest_of_all(s: Season) -> int:
                     holds[task] += days * shop.day_slots
                 table = decode(shop, Decisions([(t,) for t in order], list(choice), holds))
                 if min(table.start) >= 0:
-                    found.append((pricer.bill(table).total, len(found), table))
-    best = min(found)[2]
-    rows = bookings_of(door, shop, best)
-    assert breaches(s, rows) == []
-    return plan_cost(s, rows).total_cents
+                    found.append(pricer.bill(table).total)
+    return min(found)
 
 
 @pytest.mark.parametrize("first", range(0, 200, 25))
