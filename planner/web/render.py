@@ -33,6 +33,28 @@ TABS = (
 )
 
 
+#: The command of a next step, as far as it is told -> the page that does the same.
+_PAGE_OF_STEP = (
+    ("planner firm", "/firm"),
+    ("planner crew", "/firm"),
+    ("planner import jobs", "/jobs/new"),
+    ("planner plan", "/plan"),
+    ("planner replan", "/plan"),
+    ("planner log", "/hours"),
+    ("planner sheet", "/week"),
+    ("planner office", "/office"),
+)
+
+
+def step_link(command: str) -> str:
+    """The page on which a step that the terminal names by a command is done.
+
+    >>> step_link("planner plan make")
+    '/plan'
+    """
+    return next((page for begins, page in _PAGE_OF_STEP if command.startswith(begins)), "/")
+
+
 def render(visit: Visit, page: Page) -> str:
     """The whole page as HTML."""
     return (
@@ -84,5 +106,10 @@ def _environment() -> Environment:
     made.filters["place"] = place_link
     made.filters["room"] = room_words
     made.filters["promise"] = promise_words
-    made.globals.update(plan_words=wording.plan_words, locate_lines=locate_lines, risk_sign=wording.RISK_SIGN)
+    made.globals.update(
+        step_link=step_link,
+        plan_words=wording.plan_words,
+        locate_lines=locate_lines,
+        risk_sign=wording.RISK_SIGN,
+    )
     return made

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import html
 import re
+import shutil
+from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
 from planner.flow.keeping.jobs import load_job
-from tests.web.conftest import Browser
+from planner.web.app import application
+from planner.web.desk import Desk
+from planner.web.keys import Keys
+from tests.web.conftest import HOST, MORNING, Browser
 
 
 @pytest.mark.parametrize(
@@ -158,3 +164,32 @@ def test_a_design_is_begun_looked_at_and_kept(browser: Browser) -> None:
     assert kept.headers["location"] == "/jobs/P-2"
     assert browser.look("/jobs/P-2/drawing.svg").headers["content-type"].startswith("image/svg+xml")
     assert "crew-h" in browser.look("/jobs/P-2/price?explain=yes").text
+
+
+def test_a_first_day_leads_from_an_empty_book_to_a_published_week(tmp_path: Path, ready: Path) -> None:
+    db = tmp_path / "season.sqlite3"
+    shutil.copy(ready, db)
+    keys = Keys()
+    app = application(Desk(str(db), lambda: MORNING, keys), ["127.0.0.1:8000"])
+    with TestClient(app, base_url=HOST) as client:
+        client.get(f"/start/{keys.start_link('ada')}")
+        browser = Browser(client, db, keys, [MORNING])
+        empty = browser.look("/").text
+        assert 'href="/firm"' in empty
+        assert 'href="/jobs/new"' in empty
+        assert browser.post("/firm/save", name="Fern & Sons", state="OH").status_code == 303
+        skills = "excavator stonework plumbing"
+        assert (
+            browser.post("/firm/crew/save", name="Heron", lead="Ada", size="3", skills=skills).status_code
+            == 303
+        )
+        assert browser.post("/firm/machine/save", key="excavator", words="mini", units="1").status_code == 303
+        amounts = {"item.dig_machine_cy": "9", "item.liner_ft2": "300", "item.fill_gal": "900"}
+        kept = browser.post(
+            "/jobs/save", code="F-1", client="Marsh", status="sold", promised="2027-06-30", **amounts
+        )
+        assert kept.status_code == 303, kept.text
+        made = browser.post("/plan/make", seconds="0.5")
+        assert made.status_code == 303, made.text
+        assert browser.post("/plan/publish", number="1").headers["location"] == "/week"
+        assert "F-1" in browser.look("/season").text
