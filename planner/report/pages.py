@@ -21,7 +21,7 @@ from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.firm.jobs import Job
 from planner.report import wording
 from planner.report.crew_day import sheet as daysheet
-from planner.report.crew_day.board import room_words
+from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 
 if TYPE_CHECKING:
@@ -87,6 +87,7 @@ def _environment() -> Environment:
     for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
         made.filters[name] = getattr(wording, name)
     made.filters["place"] = place_link
+    made.filters["worked"] = worked_words
     made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
     made.globals["plan_words"] = wording.plan_words
     return made

@@ -14,13 +14,20 @@ from itertools import combinations
 from math import ceil
 from typing import TypeVar
 
-from planner.domain.firm.calendar import crew_windows, days_between
+from planner.domain.firm.calendar import (
+    clock_changes,
+    crew_windows,
+    days_between,
+    real_hours_later,
+    shift,
+    working_days,
+)
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.cost import first_bookings, is_near, site_open, works_on
 from planner.domain.season.plan import Booking, MachineUse
-from planner.domain.season.season import After, Mode, Season, Work
+from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
 from planner.errors import PlannerError
 from planner.schedule.model.problem import (
@@ -337,16 +344,50 @@ def _past(season: Season, origin: date) -> Iterator[Task]:
 
 
 def _lags(season: Season) -> Iterator[Lag]:
+    longer_h = {
+        lag_h: _lost_to_clocks(season, lag_h)
+        for lag_h in {after.lag_h for work in season.works.values() for after in work.after}
+    }
     for key, work in season.works.items():
         if work.fixed is not None:
             continue
         for after in work.after:
             if after.before in season.works:
-                yield Lag(task_key(after.before), task_key(key), after.share, _lag_slots(season, after))
+                slots = _lag_slots(season, after.lag_h + longer_h[after.lag_h])
+                yield Lag(task_key(after.before), task_key(key), after.share, slots)
 
 
-def _lag_slots(season: Season, after: After) -> int:
-    return max(0, ceil(after.lag_h * 60 / season.slot_min - GRACE))
+def _lag_slots(season: Season, wall_h: float) -> int:
+    return max(0, ceil(wall_h * 60 / season.slot_min - GRACE))
+
+
+def _lost_to_clocks(season: Season, lag_h: float) -> float:
+    """By how much a lag must be longer on the wall so that clocks that go forward never shorten it [h].
+
+    0 unless some work could end so before such a change that its follower, by the wall, could start too
+    soon on a working day. One length counts for the whole season: stricter than the hours, never laxer.
+    """
+    if lag_h <= 0:
+        return 0.0
+    firm, lag = season.firm, timedelta(hours=lag_h)
+    ends = {work.fixed.end for work in season.works.values() if work.fixed is not None}
+    longest = timedelta()
+    for change, by in clock_changes(firm.time_zone, season.now.date(), season.last_day + lag):
+        first = max((change - lag).date(), season.now.date() - timedelta(days=1))
+        for window in (w for day in working_days(firm, first, change.date()) for w in shift(firm, day)):
+            steps = range(window.minutes // season.slot_min + 1)
+            ends |= {window.start + timedelta(minutes=season.slot_min) * n for n in steps}
+        for end in ends if by > timedelta() else ():
+            by_the_wall, ready = end + lag, real_hours_later(end, lag_h, firm.time_zone)
+            if ready > by_the_wall and _could_start(season, by_the_wall, ready):
+                longest = max(longest, ready - by_the_wall)
+    return longest / timedelta(hours=1)
+
+
+def _could_start(season: Season, first: datetime, before: datetime) -> bool:
+    """True when a working day has paid time from `first` to `before`."""
+    days = working_days(season.firm, first.date(), before.date())
+    return any(w.start < before and first < w.end for day in days for w in shift(season.firm, day))
 
 
 def _told(season: Season, origin: date) -> Iterator[Told]:

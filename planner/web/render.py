@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner import __version__
 from planner.report import wording
-from planner.report.crew_day.board import promise_words, room_words
+from planner.report.crew_day.board import promise_words, room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.pages import place_link
 from planner.web.desk import Page, Visit
@@ -105,6 +105,7 @@ def _environment() -> Environment:
         made.filters[name] = getattr(wording, name)
     made.filters["place"] = place_link
     made.filters["room"] = room_words
+    made.filters["worked"] = worked_words
     made.filters["promise"] = promise_words
     made.globals.update(
         step_link=step_link,

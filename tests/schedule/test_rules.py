@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
@@ -97,6 +97,42 @@ def test_overnight_cure() -> None:
     s = season(work("P", 2.0, Phase.PLUMBING), work("P", 1.0, Phase.FILL, after=(cured,)), weights=SOON)
     assert booked(plan(s), "P", Phase.FILL).start >= at(6, "09:00")
     assert booked(plan(s), "P", Phase.FILL).end.date() == date(2027, 4, 6)
+
+
+@pytest.mark.parametrize(
+    ("saturday", "water"),
+    [
+        # Clocks go forward on 14 March 2027 (15 U.S.C. 260a: second Sunday of March): 24 h are over at 12:00.
+        (date(2027, 3, 13), "12:00"),
+        # They go back on 7 November 2027: the cure is over at 10:00; the plan may be stricter, never earlier.
+        (date(2027, 11, 6), "11:30"),
+        # No change: 24 h from 11:00 end in the break.
+        (date(2027, 4, 10), "11:30"),
+    ],
+)
+def test_a_cure_lasts_its_real_hours_over_a_change_of_clocks(saturday: date, water: str) -> None:
+    # Every day is worked. The liner is done on Saturday at 11:00; its seam cures 24 h.
+    cured = After(key("P", Phase.LINER), lag_h=24.0)
+    s = season(
+        work("P", 4.0, Phase.LINER),
+        work("P", 1.0, Phase.FILL, after=(cured,)),
+        firm=Firm(country="", weekdays=frozenset(range(7)), weights=SOON),
+        now=datetime.combine(saturday, time(6)),
+        last_day=saturday + timedelta(days=14),
+    )
+    begins = booked(plan(s), "P", Phase.FILL).start
+    assert begins == datetime.combine(saturday + timedelta(days=1), time.fromisoformat(water))
+
+
+def test_clocks_that_nobody_works_by_lengthen_no_cure() -> None:
+    # Work ends on a weekday: 24 h later no clock has changed yet. 72 h from a Friday reach over the Sunday.
+    def least(lag_h: float) -> int:
+        after = After(key("P", Phase.LINER), lag_h=lag_h)
+        works = work("P", 4.0, Phase.LINER), work("P", 1.0, Phase.FILL, after=(after,))
+        s = season(*works, now=datetime(2027, 3, 1, 6), last_day=date(2027, 4, 30))
+        return enter(s).problem.lags[0].least
+
+    assert (least(24.0), least(72.0)) == (48, 146)
 
 
 def test_filters_start_when_the_first_shelf_is_out() -> None:

@@ -95,7 +95,7 @@ class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
     clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
     changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before
-    that are not clear.
+    that are not clear; parted: how this week's jobs and their kept designs differ, one line a job.
     """
 
     monday: date
@@ -109,6 +109,7 @@ class Board:
     missed: tuple[LoggedMiss, ...] = ()
     moved: tuple[Moved, ...] = ()
     locates: tuple[LocateStanding, ...] = ()
+    parted: tuple[str, ...] = ()
 
     @property
     def week(self) -> str:
@@ -157,7 +158,13 @@ def board(
         missed=missed,
         moved=roster.moved,
         locates=tuple(s for s in not_clear(roster.locates) if s.dig.date() <= week[-1]),
+        parted=tuple(filter(None, map(roster.parted, _to_come(rows)))),
     )
+
+
+def _to_come(rows: Iterable[Row]) -> list[str]:
+    """The jobs that any crew of the rows still works on."""
+    return sorted({s.key.job for row in rows for cell in row.cells for s in cell.stints})
 
 
 def _gone(roster: Roster, plan: Plan, week: Sequence[date]) -> list[Crew]:

@@ -8,9 +8,10 @@ two; it starts when half the paid hours are worked, on the half hour below. Publ
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from typing import NamedTuple
+from zoneinfo import ZoneInfo
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
@@ -127,6 +128,52 @@ def _by_daylight(firm: Firm, day: date, windows: tuple[Window, ...]) -> tuple[Wi
     last = midnight + half * ((light.sunset - midnight) // half)
     cut = (Window(max(w.start, first), min(w.end, last)) for w in windows)
     return tuple(w for w in cut if w.start < w.end)
+
+
+def real_hours_later(moment: datetime, hours: float, time_zone: str) -> datetime:
+    """The wall time `hours` real hours after the wall time `moment`, whatever the clocks do between.
+
+    time_zone: IANA name. A cure over a night in which clocks go forward ends an hour later by the wall.
+
+    >>> real_hours_later(datetime(2027, 3, 13, 15, 30), 24, "America/New_York")
+    datetime.datetime(2027, 3, 14, 16, 30)
+    """
+    zone = ZoneInfo(time_zone)
+    later = moment.replace(tzinfo=zone).astimezone(UTC) + timedelta(hours=hours)
+    return later.astimezone(zone).replace(tzinfo=None)
+
+
+def clock_changes(time_zone: str, first: date, last: date) -> list[tuple[datetime, timedelta]]:
+    """Each change of clocks from `first` to `last`: its wall time before, and by how much clocks go forward.
+
+    Below zero they go back.
+
+    >>> clock_changes("America/New_York", date(2027, 3, 1), date(2027, 3, 31))
+    [(datetime.datetime(2027, 3, 14, 2, 0), datetime.timedelta(seconds=3600))]
+    """
+    years = range(first.year, last.year + 1)
+    return [
+        change for year in years for change in _changes(time_zone, year) if first <= change[0].date() <= last
+    ]
+
+
+@lru_cache(maxsize=64)
+def _changes(time_zone: str, year: int) -> tuple[tuple[datetime, timedelta], ...]:
+    zone = ZoneInfo(time_zone)
+
+    def ahead(moment: datetime) -> timedelta:
+        return moment.replace(tzinfo=zone).utcoffset() or timedelta()
+
+    found = []
+    for day in days_between(date(year, 1, 1), date(year, 12, 31)):
+        midnight = datetime.combine(day, time())
+        by = ahead(midnight + timedelta(days=1)) - ahead(midnight)
+        if by:
+            real = midnight.replace(tzinfo=zone).astimezone(UTC)
+            quarters = (real + timedelta(minutes=15 * n) for n in range(1, 105))
+            after = next(q for q in quarters if q.astimezone(zone).utcoffset() != ahead(midnight))
+            found.append(((after + ahead(midnight)).replace(tzinfo=None), by))
+    return tuple(found)
 
 
 def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:

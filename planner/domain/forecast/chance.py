@@ -17,7 +17,7 @@ from datetime import date, datetime, time, timedelta
 from math import log, sqrt
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.firm.calendar import crew_windows, shift
+from planner.domain.firm.calendar import clock_changes, crew_windows, shift
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.cost import site_open
@@ -109,10 +109,11 @@ def play(
     told: dict[str, datetime] = {}
     for booking in rows:
         told.setdefault(booking.job, booking.start)
+    clocks = clock_changes(season.firm.time_zone, first, first + timedelta(days=days))
     times = np.zeros((3, seasons, len(rows)))
     for begin in range(0, seasons, BLOCK):
         block = slice(begin, begin + BLOCK)
-        field_ = _Field(season, first, lost[block])
+        field_ = _Field(season, first, lost[block], clocks)
         for n, booking in enumerate(rows):
             field_.place(booking, factors[block, n], None if early else told[booking.job])
             placed = field_.done[booking.key]
@@ -224,6 +225,7 @@ class _Field:
     season: Season
     first: date
     lost: Flags
+    clocks: Sequence[tuple[datetime, timedelta]] = ()
     done: dict[WorkKey, _Placed] = field(default_factory=dict)
     _crew_last: dict[str, _Placed] = field(default_factory=dict)
     _unit_last: dict[MachineUse, _Placed] = field(default_factory=dict)
@@ -268,7 +270,7 @@ class _Field:
         for after in work.after if work else ():
             if after.before in self.done:
                 before = self.done[after.before]
-                ready = np.maximum(ready, _share_done(before, after.share) + after.lag_h * 60)
+                ready = np.maximum(ready, self._later(_share_done(before, after.share), after.lag_h))
         for crew in booking.crews:
             if crew in self._crew_last:
                 ready = np.maximum(ready, self._driven(self._crew_last[crew], booking.job, clock))
@@ -278,6 +280,16 @@ class _Field:
                 machine = self.season.machines.get(use.kind)
                 move_h = machine.move_h if machine and last.job != booking.job else 0.0
                 ready = np.maximum(ready, last.end + move_h * 60)
+        return ready
+
+    def _later(self, done: Minutes, lag_h: float) -> Minutes:
+        """The lag's real hours after `done`, by the wall: clocks may change between."""
+        import numpy as np
+
+        ready = done + lag_h * 60
+        for moment, by in self.clocks if lag_h else ():
+            at = self._at(moment)
+            ready = ready + np.where((done < at) & (ready >= at), by / timedelta(minutes=1), 0.0)
         return ready
 
     def _driven(self, last: _Placed, job: str, clock: _Clock) -> Minutes:

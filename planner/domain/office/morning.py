@@ -89,8 +89,8 @@ def _cell(row: Row, day: date) -> Cell | None:
 
 
 def _last_worked(row: Row, day: date) -> date | None:
-    """The crew's last planned day of this week before `day`."""
-    return max((cell.day for cell in row.cells if cell.stints and cell.day < day), default=None)
+    """The crew's last planned or worked day of this week before `day`."""
+    return max((c.day for c in row.cells if (c.stints or c.worked) and c.day < day), default=None)
 
 
 def _steps(

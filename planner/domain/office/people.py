@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 from itertools import groupby
 
 from planner.domain.crew_day.misses import logged_misses
-from planner.domain.firm.calendar import is_working_day, shift
+from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.phases import WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.standing.changes import day_words, moment_words
@@ -69,7 +69,7 @@ def night_items(desk: Desk) -> Iterator[OfficeItem]:
         if key.part < 2 or opened is None or key not in bookings:
             continue
         hours = max((a.lag_h for a in work.after if a.before == opened.key), default=0.0)
-        full = opened.end + timedelta(hours=hours)
+        full = real_hours_later(opened.end, hours, desk.season.firm.time_zone)
         if hours and full > shift(desk.season.firm, opened.end.date())[-1].end:
             words = (
                 f"water runs at {key.job} from {moment_words(opened.end)} to about {moment_words(full)}: "
@@ -87,7 +87,7 @@ def cure_items(desk: Desk) -> Iterator[OfficeItem]:
             before = bookings.get(after.before)
             if before is None or not after.lag_h or after.before.job != key.job or key.part > 1:
                 continue
-            cured = before.end + timedelta(hours=after.lag_h)
+            cured = real_hours_later(before.end, after.lag_h, desk.season.firm.time_zone)
             if key in bookings and not is_working_day(desk.season.firm, cured.date()):
                 words = (
                     f"cure at {key.job} ends {moment_words(cured)}, a day off ({after.why}): "

@@ -15,6 +15,7 @@ from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 
+from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
@@ -357,7 +358,7 @@ def _order(case: _Case) -> Iterator[Breach]:
 
 
 def _ready(season: Season, before: Booking, after: After) -> datetime:
-    """When the follower may start: the share of `before` done, plus the lag."""
+    """When the follower may start: the share of `before` done, plus the lag in real hours."""
     moment = before.end
     if after.share < 1:
         spans = _worked(season, before)
@@ -368,7 +369,7 @@ def _ready(season: Season, before: Booking, after: After) -> datetime:
                 moment = begin + left * MINUTE
                 break
             left -= length
-    return moment + timedelta(hours=after.lag_h)
+    return real_hours_later(moment, after.lag_h, season.firm.time_zone)
 
 
 def _gates(case: _Case) -> Iterator[Breach]:

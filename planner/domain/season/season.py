@@ -39,7 +39,8 @@ class After:
     """This work may start only after `before`.
 
     share 1: after its end. share < 1: after that share of its working minutes is done (first shelf out), and
-    this work may not end before `before` ends. lag_h: clock hours more, nights and weekends counted.
+    this work may not end before `before` ends. lag_h: real hours more, nights and weekends counted,
+    over a change of clocks too.
     """
 
     before: WorkKey

@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 
 from planner.domain.estimate.remaining import going_factor
 from planner.domain.firm.actuals import Progress
-from planner.domain.firm.calendar import paid_day
+from planner.domain.firm.calendar import paid_day, real_hours_later
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
@@ -183,7 +183,7 @@ def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str
 
 
 def _cured_by(firm: Firm, last: date, lag_h: float) -> date:
-    """First day whose shift starts with the lag over, counted from the end of `last`'s shift."""
-    ready: datetime = paid_day(firm, last).end + timedelta(hours=lag_h)
+    """First day whose shift starts with the lag over, in real hours from the end of `last`'s shift."""
+    ready = real_hours_later(paid_day(firm, last).end, lag_h, firm.time_zone)
     same_day = datetime.combine(ready.date(), firm.shift_start) >= ready
     return ready.date() if same_day else ready.date() + timedelta(days=1)

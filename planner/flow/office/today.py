@@ -22,10 +22,11 @@ def load_morning(location: str, now: datetime) -> Morning:
                 today, roster.firm.name, crews=bool(roster.crews), jobs=bool(roster.jobs)
             )
         roster, plan = read_in_force(book, today)
+        logs = book.logs()
         return morning(
             today,
             roster.firm.name,
-            board(with_locates(book, location, roster, plan), plan, today, read_misses(book)),
+            board(with_locates(book, location, roster, plan), plan, today, read_misses(book), logs),
             to_do(office_list(read_desk(book, location, now)), today),
-            book.logs(),
+            logs,
         )

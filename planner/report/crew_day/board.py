@@ -61,6 +61,8 @@ def print_board(board: Board, console: Console) -> None:
         style="bold",
     )
     print_misses(console, board.missed)
+    for line in board.parted:
+        say(console, f"Take care: {line}", hang=2, style="bold")
     if not board.rows:
         say(console, "No crews yet.")
     elif console.width < LIST_BELOW:
@@ -109,6 +111,18 @@ def _cell_text(board: Board, cell: Cell, crew: str, width: int) -> Text:
 def worked_words(entry: Log) -> str:
     """ "P-014 dig 5 h worked"."""
     return f"{one_line(entry.job)} {entry.phase.words} {hours(entry.crew_h)} worked"
+
+
+def worked_data(entry: Log) -> dict[str, Any]:
+    """What a crew worked on a phase on a day, for `--json`."""
+    return {
+        "day": entry.day.isoformat(),
+        "crew": entry.crew,
+        "job": entry.job,
+        "phase": entry.phase.value,
+        "crew_h": entry.crew_h,
+        "done": entry.done,
+    }
 
 
 def _worked_lines(cell: Cell, width: int) -> list[str]:
@@ -208,6 +222,7 @@ def board_data(board: Board) -> dict[str, Any]:
         "published": board.published,
         "missed_open": [miss_data(m) for m in board.missed],
         "stale": [m.words for m in board.moved],
+        "parted": list(board.parted),
         "days": [d.isoformat() for d in board.days],
         "stints": [
             _stint_data(board, row.lead, stint)
@@ -215,19 +230,7 @@ def board_data(board: Board) -> dict[str, Any]:
             for cell in row.cells
             for stint in cell.stints
         ],
-        "worked": [
-            {
-                "day": e.day.isoformat(),
-                "crew": e.crew,
-                "job": e.job,
-                "phase": e.phase.value,
-                "crew_h": e.crew_h,
-                "done": e.done,
-            }
-            for row in board.rows
-            for cell in row.cells
-            for e in cell.worked
-        ],
+        "worked": [worked_data(e) for row in board.rows for cell in row.cells for e in cell.worked],
         "off": [
             {"crew": row.crew, "day": cell.day.isoformat(), "why": cell.why}
             for row in board.rows

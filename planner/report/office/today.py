@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.office.morning import Morning
-from planner.report.crew_day.board import promise_words
+from planner.report.crew_day.board import promise_words, worked_data, worked_words
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
 from planner.report.terminal import say
@@ -50,13 +50,13 @@ def _cell_words(cell: Cell | None) -> str:
     if cell is None:
         return "no work today"
     short = f" ({cell.short})" if cell.short else ""
-    if not cell.stints:
+    if not cell.stints and not cell.worked:
         return (cell.why or "free") + short
     work = (
         f"{s.key.job} {phase_words(s)} {hours_words(s)}" + (f" ({s.hindrance})" if s.hindrance else "")
         for s in cell.stints
     )
-    return ", ".join(work) + short
+    return ", ".join([*map(worked_words, cell.worked), *work]) + short
 
 
 def _risks(console: Console, seen: Morning) -> None:
@@ -107,6 +107,7 @@ def morning_data(seen: Morning) -> dict[str, Any]:
                     }
                     for s in (cell.stints if cell else ())
                 ],
+                "worked": [worked_data(e) for e in (cell.worked if cell else ())],
                 "why_none": "" if cell is None else cell.why,
                 "short": "" if cell is None else cell.short,
             }

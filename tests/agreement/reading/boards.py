@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, teller, week_of, work
+from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, says_parted, teller, week_of, work
 
 STINTS = (
     "stint hours",
@@ -117,6 +117,8 @@ def told_of_jobs(
     "spare days",
     "shown plan",
     "stale",
+    "parted",
+    "day hours worked",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
@@ -126,6 +128,9 @@ def board_json(desk: Desk) -> Told:
         worked += [(e["job"], iso(e["day"]), e["crew"]) for e in data["worked"]]
         yield "shown plan", "", (data["plan"], data["published"])
         yield "stale", "", bool(data.get("stale", False))
+        yield from told_parted({row["job"] for row in data["stints"]}, data["parted"])
+        for row in data["worked"]:
+            yield "day hours worked", worked_key(row), row["crew_h"], CENT
         for row in data["stints"]:
             stint = Seen(
                 iso(row["day"]),
@@ -182,7 +187,7 @@ _HOURS = re.compile(
 )
 
 
-@teller("board", *STINTS, "open misses", "risk", "promised", "spare days", "shown plan", "stale")
+@teller("board", *STINTS, "open misses", "risk", "promised", "spare days", "shown plan", "stale", "parted")
 def board_text(desk: Desk) -> Told:
     """All weeks of the terminal's grid."""
     seen: list[Seen] = []
@@ -190,7 +195,9 @@ def board_text(desk: Desk) -> Told:
         lines = desk.lines("board", "--week", monday)
         yield "shown plan", "", shown_plan(lines[0])
         yield "stale", "", says_stale("\n".join(lines))
-        seen += _grid(desk, lines)
+        here = list(_grid(desk, lines))
+        seen += here
+        yield from told_parted({stint.job for stint in here}, [" ".join(map(str.strip, lines))])
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, misses_in("\n".join(lines)))
         for line in lines:
@@ -231,7 +238,7 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 last[n].machines = (*last[n].machines, cell.strip())
 
 
-@teller("board page", *STINTS, "open misses", "shown plan", "stale")
+@teller("board page", *STINTS, "open misses", "shown plan", "stale", "parted", "day hours worked")
 def board_page(desk: Desk) -> Told:
     """All weeks of the board's page."""
     seen = []
@@ -247,9 +254,13 @@ def board_page(desk: Desk) -> Told:
         for row in re.findall(r'(?s)<tr><th scope="row">(.*?)</tr>', html):
             crew = re.split(r"<", row)[0].strip()
             for day, cell in zip(days, re.findall(r"(?s)<td\b[^>]*>(.*?)</td>", row), strict=True):
-                seen += [
+                here = [
                     s for part in re.split(r'<div class="stint', cell)[1:] if (s := _box(day, crew, part))
                 ]
+                seen += here
+                yield from told_parted({stint.job for stint in here}, words.splitlines())
+                for done in re.findall(r'<div class="worked">(.*?)</div>', cell):
+                    yield from told_worked(f"{day} {crew}", done)
     yield from told_by_stints(desk, seen)
 
 
@@ -262,6 +273,23 @@ def _box(day: date, crew: str, html: str) -> Seen | None:
     machines = tuple(re.findall(r'<span class="machine">(.*?)</span>', html))
     planned = float(timed[4]) if timed[4] else None
     return Seen(day, crew, job[1], timed[1].strip(), float(timed[3]), machines, timed[2] or "1", planned)
+
+
+def told_parted(jobs: Iterable[str], lines: Iterable[str]) -> Told:
+    """Whether the lines say of each of the jobs that its kept design differs."""
+    told = [line for line in lines if says_parted(line)]
+    for job in sorted(jobs):
+        yield "parted", job, any(f"{job}: " in line for line in told)
+
+
+def worked_key(row: dict[str, str]) -> str:
+    return f"{row['day']} {row['crew']} {work(row['job'], row['phase'])}"
+
+
+def told_worked(day_crew: str, words: str) -> Told:
+    """ "L02 dig 5 h worked" on a day of a crew."""
+    for job, phase, hours in re.findall(r"(\S+) ([a-z ]+?) ([\d.]+) h worked", words):
+        yield "day hours worked", f"{day_crew} {work(job, phase)}", float(hours), CENT
 
 
 def risk_line(desk: Desk, line: str) -> Told:

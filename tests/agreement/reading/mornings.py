@@ -12,10 +12,22 @@ from tests.agreement.reading.boards import (
     says_stale,
     shown_plan,
     told_misses,
+    told_worked,
+    worked_key,
 )
 from tests.agreement.telling import CENT, Told, iso, teller, work
 
-FACTS = ("open misses", "stint hours", "day hours", "shown plan", "stale", "risk", "promised", "spare days")
+FACTS = (
+    "open misses",
+    "day hours worked",
+    "stint hours",
+    "day hours",
+    "shown plan",
+    "stale",
+    "risk",
+    "promised",
+    "spare days",
+)
 
 
 @teller("today --json", *FACTS, "last day")
@@ -31,6 +43,8 @@ def today_json(desk: Desk) -> Told:
             yield "stint hours", f"{key} {work(s['job'], s['phase'], s['part'])}", s["crew_h"], CENT
         if row["work"]:
             yield "day hours", key, sum(s["crew_h"] for s in row["work"]), CENT
+        for done in row["worked"]:
+            yield "day hours worked", worked_key(done), done["crew_h"], CENT
     for row in data["promises_at_risk"]:
         yield "promised", row["job"], iso(row["promised"])
         yield "risk", row["job"], row["risk"]
@@ -52,9 +66,10 @@ def today_text(desk: Desk) -> Told:
         if crew is None:
             continue
         key, total = f"{desk.now.date()} {crew}", 0.0
-        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+)(?: of [\d.]+)? h\b", line)
+        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+)(?: of [\d.]+)? h\b(?! worked)", line)
         for job, phase, part, hours in stints:
             yield "stint hours", f"{key} {work(job, phase, part or 1)}", float(hours), CENT
             total += float(hours)
+        yield from told_worked(key, line)
         if stints:
             yield "day hours", key, total, CENT

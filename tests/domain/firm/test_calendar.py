@@ -6,14 +6,16 @@ statute's Saturday and Sunday rule); ISO 8601 week dates from the standard's own
 
 from __future__ import annotations
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
 from planner.domain.firm.calendar import (
+    clock_changes,
     crew_windows,
     is_working_day,
     public_holiday,
+    real_hours_later,
     shift,
     working_days,
 )
@@ -157,3 +159,27 @@ def test_the_judge_reckons_the_same_shift_by_itself(day: date, paid_h: float, br
             depot_longitude_deg=-83.0,
         )
         assert [tuple(w) for w in shift(firm, day)] == _paid_spans(firm, day)
+
+
+@pytest.mark.parametrize(
+    ("moment", "hours", "later"),
+    [
+        # 15 U.S.C. 260a: forward on the second Sunday of March, back on the first of November, at 2:00.
+        (datetime(2027, 3, 13, 15, 30), 24.0, datetime(2027, 3, 14, 16, 30)),
+        (datetime(2027, 11, 6, 15, 30), 24.0, datetime(2027, 11, 7, 14, 30)),
+        (datetime(2027, 4, 5, 15, 30), 24.0, datetime(2027, 4, 6, 15, 30)),
+        (datetime(2027, 3, 12, 15, 30), 72.0, datetime(2027, 3, 15, 16, 30)),
+    ],
+)
+def test_real_hours_pass_whatever_the_clocks_do(moment: datetime, hours: float, later: datetime) -> None:
+    assert real_hours_later(moment, hours, "America/New_York") == later
+    by_the_wall = moment + timedelta(hours=hours)
+    changes = clock_changes("America/New_York", moment.date(), later.date())
+    assert by_the_wall + sum((by for _, by in changes), timedelta()) == later
+
+
+def test_clocks_change_twice_a_year_where_they_change() -> None:
+    year = date(2027, 1, 1), date(2027, 12, 31)
+    found = clock_changes("America/New_York", *year)
+    assert [when for when, _ in found] == [datetime(2027, 3, 14, 2), datetime(2027, 11, 7, 2)]
+    assert clock_changes("America/Phoenix", *year) == []

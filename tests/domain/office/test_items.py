@@ -220,6 +220,10 @@ def test_water_overnight_and_cure_over_the_weekend() -> None:
     assert "from Mon 10 May 09:00 to about Mon 10 May 18:00" in items[Kind.OVERNIGHT].words
     assert items[Kind.CURE].due == date(2027, 5, 7)
     assert "ends Sat 8 May 12:00, a day off (sealant cures)" in items[Kind.CURE].words
+    sealed = replace(plumbing, start=datetime(2027, 3, 12, 8), end=datetime(2027, 3, 13, 12))
+    filled = replace(first, start=datetime(2027, 3, 15, 8), end=datetime(2027, 3, 15, 12))
+    over_the_change = next(cure_items(desk(sealed, filled, after={first.key: after[first.key]})))
+    assert "ends Sun 14 Mar 13:00" in over_the_change.words  # 24 h, one of them skipped by the clocks
     # a fill that ends within the shift is nobody's night
     after[second.key] = After(first.key, lag_h=3.0)
     kinds = {i.kind for i in office_list(desk(plumbing, first, second, after=after))}

@@ -12,7 +12,7 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Access, Gate, GateKind, Job, Line, Need, Pin
 from planner.domain.firm.needs import machines_for
-from planner.domain.firm.phases import ORDER, Phase, WorkKey
+from planner.domain.firm.phases import ORDER, Follows, Phase, WorkKey
 from planner.domain.season.works import PhaseHours, Standing, _modes, works_of
 from planner.store.shipped.rules import phase_rules
 
@@ -110,6 +110,22 @@ def test_a_done_phase_is_gone_and_its_cure_still_holds() -> None:
     assert works[Phase.FILL].after == ()
     # sealed by 15:30 on the 5th, cured by 15:30 on the 6th: water on the 7th
     assert works[Phase.FILL].opens == date(2027, 4, 7)
+
+
+@pytest.mark.parametrize(
+    ("sealed", "opens"),
+    [
+        # 39.5 h after Saturday 15:30 is Monday 7:00, when the shift starts; on the first Monday 8:00:
+        # clocks went forward on Sunday (15 U.S.C. 260a)
+        (date(2027, 3, 13), date(2027, 3, 16)),
+        (date(2027, 3, 20), date(2027, 3, 22)),
+    ],
+)
+def test_a_cure_that_runs_counts_real_hours(sealed: date, opens: date) -> None:
+    fill = replace(RULES[Phase.FILL], follows=(Follows(Phase.PLUMBING, 1.0, 39.5),))
+    done = standing(Log(sealed, "Heron", "P1", Phase.PLUMBING, 4.0, done=True))
+    works = works_of(JOB, replace(done, rules={**RULES, Phase.FILL: fill}), hours_of)
+    assert next(w for w in works if w.key.phase is Phase.FILL).opens == opens
 
 
 @pytest.mark.parametrize(
