@@ -8,19 +8,20 @@ Every factor multiplies once, and the lines of an estimate sum to its total.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from math import exp
+from dataclasses import dataclass, field, replace
+from math import exp, prod, sqrt
 
 from planner.domain.estimate.conditions import (
     Conditions,
     FactorUse,
     size_factor,
 )
-from planner.domain.estimate.factors import phase_factors
+from planner.domain.estimate.factors import lesson_factors, site_factors
 from planner.domain.estimate.rates import LearnedKind, RateBook
-from planner.domain.estimate.spread import LogNormal, log_sd_of_band, total
+from planner.domain.estimate.spread import LogNormal, Shifted, log_sd_of_band, total
 from planner.domain.estimate.task import Band, Task, Tasks, Way
 from planner.domain.estimate.tasks import fill_parts, tasks_of, unattended_h
+from planner.domain.estimate.unknown import Leaning, Sureness, leaning, log_size, rows_unknown
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
@@ -46,9 +47,12 @@ class Share:
 class PhaseEstimate:
     """One phase by one crew.
 
-    hours: attended crew-hours, spread of the phase by itself; job_log_sd: what the whole job shares.
-    labour_h: likely labour-hours, all factors in. parts: shares of the attended hours before and after
-    unattended_h [h], which pass by themselves. machines: kind -> units that the hours assume.
+    hours: attended crew-hours, spread of the phase by itself; job_log_sd: what the whole job shares;
+    leaning: the causes it shares with the firm's other work, shared_log_sd: how unsure they are, together
+    with what the rows' bands leave open; shift: of the log median, since those bands reach further up than
+    down. rows_log_sd: of it what only this phase's rows leave open; size: log of its size over a usual
+    pond's. labour_h: likely labour-hours, all factors in. parts: shares of the attended hours before and
+    after unattended_h [h], which pass by themselves. machines: kind -> units that the hours assume.
     """
 
     phase: Phase
@@ -64,6 +68,11 @@ class PhaseEstimate:
     unattended_words: str = ""
     machines: Mapping[str, int] = field(default_factory=dict)
     defaults: tuple[str, ...] = ()
+    leaning: Leaning = field(default_factory=dict)
+    shared_log_sd: float = 0.0
+    rows_log_sd: float = 0.0
+    shift: float = 0.0
+    size: float = 0.0
 
     @property
     def crew_h(self) -> float:
@@ -72,8 +81,8 @@ class PhaseEstimate:
 
     @property
     def known(self) -> LogNormal:
-        """The phase's hours as one sees them alone: its own spread and the job's together."""
-        return self.hours.times(1.0, self.job_log_sd)
+        """The phase's hours as one sees them alone: own spread, the job's, what the book does not know."""
+        return self.hours.times(exp(self.shift), sqrt(self.job_log_sd**2 + self.shared_log_sd**2))
 
     def line_minutes(self) -> list[int]:
         """Whole crew-minutes of the lines, rounded so that they sum to the rounded total."""
@@ -92,7 +101,10 @@ class PhaseEstimate:
 
 @dataclass(frozen=True, slots=True)
 class JobEstimate:
-    """All phases of a job that have work, by one crew (or one crew a phase)."""
+    """All phases of a job that have work, by one crew (or one crew a phase).
+
+    shared: covariance of two phases' log hours by what the book does not know about the firm.
+    """
 
     job: str
     crew: str
@@ -100,6 +112,7 @@ class JobEstimate:
     phases: Mapping[Phase, PhaseEstimate]
     job_log_sd: float
     lags: Mapping[tuple[Phase, Phase], float] = field(default_factory=dict)
+    shared: Mapping[tuple[Phase, Phase], float] = field(default_factory=dict)
 
     @property
     def crew_h(self) -> float:
@@ -107,13 +120,23 @@ class JobEstimate:
         return sum(p.crew_h for p in self.phases.values())
 
     @property
-    def hours(self) -> LogNormal:
-        """The job's attended crew-hours: phases independent, times the factor they share."""
-        return total((p.hours for p in self.phases.values()), self.job_log_sd)
+    def hours(self) -> Shifted:
+        """The job's attended crew-hours: own errors apart, the job's and the firm's unknown shared."""
+        parts = [p.hours.times(exp(p.shift)) for p in self.phases.values()]
+        job = self.job_log_sd**2
+        return total(parts, [[job + self.shared.get((a, b), 0.0) for b in self.phases] for a in self.phases])
 
     def crew_h_at(self, percentile: float) -> float:
         """Crew-hours that the job does not exceed with `percentile` [percent]; 0 without work."""
         return self.hours.at(percentile) if self.phases else 0.0
+
+    def as_if_known(self) -> JobEstimate:
+        """The job as if the book knew all about the firm: only the scatter of phases and jobs is left."""
+        phases = {
+            phase: replace(p, shared_log_sd=0.0, rows_log_sd=0.0, shift=0.0)
+            for phase, p in self.phases.items()
+        }
+        return replace(self, phases=phases, shared={})
 
     def planned(self, percentile: float) -> dict[Phase, float]:
         """Crew-hours per phase that sum to the job's `percentile`, each phase padded alike.
@@ -172,24 +195,45 @@ def estimate(
         way = Way(job, crew, book, at_hand, facts)
         tasks = tasks_of(phase, way)
         if tasks.tasks:
-            factors = phase_factors(phase, way, firm)
-            found[phase] = _phase(phase, way, tasks, factors, rules[phase].best_size)
+            found[phase] = _phase(phase, way, tasks, site_factors(phase, way, firm), rules[phase].best_size)
+    found, shared = _with_unknown(found, book)
     lags = {(f.before, phase): f.lag_h for phase in found for f in rules[phase].follows if f.lag_h > 0}
-    return JobEstimate(job.code, crew.name, book.edition, found, book.spread.job_log_sd, lags)
+    return JobEstimate(job.code, crew.name, book.edition, found, book.spread.job_log_sd, lags, shared)
+
+
+def _with_unknown(
+    found: Mapping[Phase, PhaseEstimate], book: RateBook
+) -> tuple[dict[Phase, PhaseEstimate], dict[tuple[Phase, Phase], float]]:
+    """The phases with the spread of what the book does not know about the firm, and what they share of it."""
+    sure = Sureness(book)
+    shared = sure.shared({phase: (p.leaning, p.rows_log_sd) for phase, p in found.items()})
+    told = {
+        phase: replace(
+            p,
+            shared_log_sd=sqrt(shared[phase, phase]),
+            rows_log_sd=p.rows_log_sd if sure.rows_apart(phase) else 0.0,
+            shift=p.shift * sure.rows_left(p.leaning, p.rows_log_sd, shared[phase, phase]),
+        )
+        for phase, p in found.items()
+    }
+    return told, shared
 
 
 def _phase(
-    phase: Phase, way: Way, tasks: Tasks, factors: tuple[FactorUse, ...], best_size: int
+    phase: Phase, way: Way, tasks: Tasks, site: tuple[FactorUse, ...], best_size: int
 ) -> PhaseEstimate:
     crew, book = way.crew, way.book
     crowd = size_factor(crew.size, best_size, book)
     lines = [*tasks.tasks, *_size_lines(tasks, crowd)]
     lines += _wait_lines(lines, tasks, crew.size)
-    multiplier = 1.0
-    for factor in factors:
-        multiplier *= factor.value
-    per_crew = multiplier / (crew.size * crew.pace)
     band = _sum_bands(t.labour_h for t in lines)
+    bare = prod(factor.value for factor in site)
+    size = log_size(book, phase, band[1] * bare)
+    leans = leaning(phase, crew.name, way.job.soil, way.job.access, size)
+    factors = (*site, *lesson_factors(book, leans))
+    multiplier = prod(factor.value for factor in factors)
+    per_crew = multiplier / (crew.size * crew.pace)
+    shift, rows_sd = rows_unknown(book, lines, [key for factor in site for key in factor.rows])
     own_sd = book.spread.of_phase(phase.value, log_sd_of_band(band[0], band[2]))
     waits, words = unattended_h(way) if phase is Phase.FILL else (0.0, "")
     rows = {key for t in lines for key in t.rows} | {key for f in factors for key in f.rows}
@@ -210,6 +254,10 @@ def _phase(
         unattended_words=words,
         machines=dict.fromkeys(way.machines, 1),
         defaults=tuple(sorted(key for key in rows if key in book.rows and book.rows[key].is_default)),
+        leaning=leans,
+        rows_log_sd=rows_sd,
+        shift=shift,
+        size=size,
     )
 
 

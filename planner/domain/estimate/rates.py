@@ -38,12 +38,17 @@ class RowKind(StrEnum):
 
 
 class LearnedKind(StrEnum):
-    """What a learned multiplier belongs to."""
+    """What a learned multiplier belongs to.
 
+    SIZE is no multiplier but a power: hours go with the size of a phase to the power 1 + log_mean.
+    """
+
+    FIRM = "firm"
     PHASE = "phase"
     CREW = "crew"
     SOIL = "soil"
     ACCESS = "access"
+    SIZE = "size"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +133,14 @@ class Spread:
 
     job_log_sd: common to all phases of one job (a bad site is bad in every phase).
     phase_scale: Phase value -> multiplies the spread that the rows' low and high give; 1 when missing.
-    jobs: finished jobs it rests on, 0 for the shipped default.
+    jobs: finished jobs it rests on, 0 for the shipped default. wander: multiplies the row `refit.wander`, how
+    far the firm's pace wanders in a year.
     """
 
     job_log_sd: float = 0.15
     phase_scale: Mapping[str, float] = field(default_factory=dict)
     jobs: int = 0
+    wander: float = 1.0
 
     def __post_init__(self) -> None:
         """Refuse spreads that no site ever had."""
@@ -142,6 +149,8 @@ class Spread:
         for phase, scale in self.phase_scale.items():
             if not 0 <= scale <= _MOST_SCALE:
                 raise BadInput(f"spread of {phase}", scale, _APART)
+        if not 0 <= self.wander <= _MOST_SCALE:
+            raise BadInput("wander of a firm", self.wander, _APART)
 
     def scale(self, phase: str) -> float:
         """The multiplier of a phase's own spread."""
@@ -158,6 +167,9 @@ class RateBook:
 
     edition: its name, like "2027-01"; rows by key; learned multipliers; learned_from: codes of the jobs
     whose logs it already holds, so that no job counts twice; parent: the edition it was made from.
+    covariance: of the learned logarithms, a row each up to its own place, () when none is kept; seen: causes
+    that logs spoke of without telling them apart ("soil clay"); part_learned: "job phase" -> share of an
+    unfinished job's phase that is taken in.
     """
 
     edition: str
@@ -168,6 +180,23 @@ class RateBook:
     spread: Spread = field(default_factory=Spread)
     learned_from: tuple[str, ...] = ()
     parent: str = ""
+    covariance: tuple[tuple[float, ...], ...] = ()
+    seen: tuple[str, ...] = ()
+    part_learned: Mapping[str, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse a covariance that does not fit what was learned."""
+        rows = self.covariance
+        if not rows:
+            return
+        shape = [len(row) for row in rows]
+        if shape != list(range(1, len(self.learned) + 1)):
+            raise BadInput("covariance", f"{len(rows)} rows", "one row a lesson, each up to its own place")
+        for i, row in enumerate(rows):
+            if not all(abs(c) <= _MOST_SD**2 for c in row) or row[i] < 0:
+                raise BadInput(
+                    "covariance", f"row {i + 1}", f"numbers up to {_MOST_SD**2:g}, 0 or more at its end"
+                )
 
     def row(self, key: str) -> Rate:
         """The row `key`; BadInput when the edition lacks it."""
@@ -228,8 +257,12 @@ class RateBook:
                 "job_log_sd": self.spread.job_log_sd,
                 "phase_scale": dict(self.spread.phase_scale),
                 "jobs": self.spread.jobs,
+                "wander": self.spread.wander,
             },
             "learned_from": list(self.learned_from),
+            "covariance": [list(row) for row in self.covariance],
+            "seen": list(self.seen),
+            "part_learned": dict(self.part_learned),
         }
 
     @staticmethod
@@ -246,4 +279,7 @@ class RateBook:
             spread=Spread(**spread),
             learned_from=tuple(plain.get("learned_from", ())),
             parent=plain.get("parent", ""),
+            covariance=tuple(tuple(float(c) for c in row) for row in plain.get("covariance", ())),
+            seen=tuple(plain.get("seen", ())),
+            part_learned=dict(plain.get("part_learned", {})),
         )

@@ -2,7 +2,8 @@
 
 In: a season, bookings, how uncertain each piece of work is, the weather. Out: `Draws`, arrays of start and
 end times over (season played, work). Each season draws its own durations (lognormal, with a factor that all
-works of one job share) and its own days lost to rain. No work overtakes another of its crew or machine.
+works of one job share, and causes that all works of the season share) and its own days lost to rain. No work
+overtakes another of its crew or machine.
 
 The trick: time is worked out for all seasons at once. A work's crews have, in each season, a running total
 of working minutes by day; "work so many minutes from here" is then one search in that total. Times are
@@ -44,12 +45,14 @@ class Spread:
     """How uncertain one piece of work is.
 
     mean_ratio: expected over planned working minutes; cv: standard deviation over mean of the minutes;
-    common: share of the log variance that all works of the job share, 0 to 1.
+    common: share of the log variance that all works of the job share, 0 to 1. leaning: how strongly it leans
+    on each of the causes that all works of a season share, what the book does not know about the firm.
     """
 
     mean_ratio: float = 1.0
     cv: float = 0.0
     common: float = 0.0
+    leaning: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +95,13 @@ def play(
     seasons: int = 1000,
     seed: int = 0,
     early: bool = False,
+    causes: Sequence[Sequence[float]] = (),
 ) -> Draws:
     """Play the plan `seasons` times. The same seed gives the same draws.
 
-    early: a job may start before its planned first day when its crew is free; otherwise the customer's day
-    holds and only later works of a job begin early.
+    causes: covariance of the log causes that the spreads lean on, drawn once for a season, not once for a
+    job. early: a job may start before its planned first day when its crew is free; otherwise the customer's
+    day holds and only later works of a job begin early.
     """
     import numpy as np
 
@@ -105,7 +110,7 @@ def play(
     first = season.now.date()
     days = (season.last_day - first).days + 1 + OVERRUN_DAYS
     lost = lost_days(weather, first, days, seasons, random)
-    factors = duration_factors([b.key for b in rows], spreads, seasons, random)
+    factors = duration_factors([b.key for b in rows], spreads, seasons, random, causes)
     told: dict[str, datetime] = {}
     for booking in rows:
         told.setdefault(booking.job, booking.start)
@@ -147,9 +152,16 @@ def lost_days(weather: Weather, first: date, days: int, seasons: int, random: An
 
 
 def duration_factors(
-    keys: Sequence[WorkKey], spreads: Mapping[WorkKey, Spread], seasons: int, random: Any
+    keys: Sequence[WorkKey],
+    spreads: Mapping[WorkKey, Spread],
+    seasons: int,
+    random: Any,
+    causes: Sequence[Sequence[float]] = (),
 ) -> Minutes:
-    """Actual over planned minutes of each work: (seasons, works), lognormal with the spread's mean and cv."""
+    """Actual over planned minutes of each work: (seasons, works), lognormal with the spread's mean and cv.
+
+    Times the season's own causes, of median 1.
+    """
     import numpy as np
 
     jobs = sorted({key.job for key in keys})
@@ -161,6 +173,12 @@ def duration_factors(
         sigma = sqrt(log(1 + spread.cv**2))
         z = sqrt(spread.common) * of_job[key.job] + sqrt(1 - spread.common) * own[n]
         factors[:, n] = spread.mean_ratio * np.exp(sigma * z - sigma**2 / 2)
+    if len(causes):
+        values, vectors = np.linalg.eigh(np.array(causes))
+        drawn = random.standard_normal((seasons, len(values))) * np.sqrt(np.maximum(values, 0.0)) @ vectors.T
+        none = (0.0,) * len(values)
+        lean = np.array([spreads[key].leaning if key in spreads else none for key in keys])
+        factors *= np.exp(drawn @ lean.T)
     return factors
 
 

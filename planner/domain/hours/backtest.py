@@ -1,6 +1,7 @@
 """How good estimates would have been: each job told from earlier jobs only.
 
-For every finished job the multipliers are fitted to the jobs finished before it began, and its hours are
+For every finished job the multipliers are fitted to the jobs finished before it began (in long records before
+the last of forty days that came before it, each learned on top of the one before), and its hours are
 predicted. The same is done with the bare rates, and with the edition that told the job, for comparison.
 Nothing of the job itself, or of later ones, is used.
 """
@@ -10,12 +11,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from math import exp, log
+from math import exp, log, sqrt
 
 from planner.domain.estimate.rates import RateBook, Spread
 from planner.domain.estimate.spread import LogNormal, total
-from planner.domain.hours.fitting import evidence, fit
+from planner.domain.estimate.unknown import Sureness
+from planner.domain.hours.fitting import fit
 from planner.domain.hours.observations import Observation
+
+#: Days up to which a backtest learns anew, at most.
+_MOST_CUTS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +67,19 @@ def backtest(book: RateBook, found: Sequence[Observation]) -> Backtest | None:
     """
     plain = _unlearned(book)
     jobs: dict[str, list[Observation]] = {}
+    found = [o for o in found if o.whole]
     for o in sorted(found, key=lambda o: (o.job, o.phase.rank, o.crew)):
         jobs.setdefault(o.job, []).append(o)
     if len(jobs) < 2:
         return None
-    begun = {code: min(o.first for o in rows) for code, rows in jobs.items()}
-    taught = _lessons(plain, found, jobs, begun)
+    cuts = _cuts(jobs)
+    known: dict[date, RateBook] = {}
     cases: dict[str, list[_Case]] = {"jb": [], "ja": [], "pb": [], "pa": []}
-    for code, rows in jobs.items():
-        for mark, rates in (("b", plain), ("a", taught[code])):
+    for rows in sorted(jobs.values(), key=lambda rows: (min(o.first for o in rows), rows[0].job)):
+        begun = max(cut for cut in cuts if cut <= min(o.first for o in rows))
+        if begun not in known:
+            known[begun] = _taught(plain, jobs, begun, known if len(cuts) >= _MOST_CUTS else {})
+        for mark, rates in (("b", plain), ("a", known[begun])):
             phases, whole = _predict(rates, rows)
             cases["p" + mark] += phases
             cases["j" + mark].append(whole)
@@ -87,62 +96,60 @@ def backtest(book: RateBook, found: Sequence[Observation]) -> Backtest | None:
     )
 
 
+def _cuts(jobs: Mapping[str, Sequence[Observation]]) -> list[date]:
+    """The days up to which is learned: each job's first, in long records every so many of them."""
+    days = sorted({min(o.first for o in rows) for rows in jobs.values()})
+    if len(days) <= _MOST_CUTS:
+        return days
+    return [days[i * len(days) // _MOST_CUTS] for i in range(_MOST_CUTS)]
+
+
 def _unlearned(book: RateBook) -> RateBook:
-    return replace(book, learned=(), learned_from=(), spread=Spread())
+    return replace(
+        book, learned=(), learned_from=(), spread=Spread(), covariance=(), seen=(), part_learned={}
+    )
 
 
-def _lessons(
-    plain: RateBook,
-    found: Sequence[Observation],
-    jobs: Mapping[str, Sequence[Observation]],
-    begun: Mapping[str, date],
-) -> dict[str, RateBook]:
-    """Job -> the book taught by the jobs that had ended before it began.
-
-    With more than 50 such jobs a lesson is learned afresh when their number has grown by 2 %: one job more
-    changes it by less than is shown, and the season's records stay quick to test.
-    """
-    import numpy as np
-
-    seen, codes = evidence(found), sorted(jobs)
-    ended = np.array([max(o.last for o in jobs[code]).toordinal() for code in codes])
-    order = np.argsort(ended, kind="stable")
-    rank = np.empty(len(codes), dtype=int)
-    rank[order] = np.arange(len(codes))
-    known: dict[int, RateBook] = {0: plain}
-    taught = {}
-    for code, day in begun.items():
-        size = _of_grid(int(np.searchsorted(ended[order], day.toordinal())))
-        if size not in known:
-            fitted = fit(plain, seen.of_jobs(rank < size), day)
-            known[size] = replace(plain, learned=fitted.learned, spread=fitted.spread)
-        taught[code] = known[size]
-    return taught
-
-
-def _of_grid(size: int) -> int:
-    """The largest number of jobs up to `size` at which a lesson is learned: each to 50, then 2 % apart."""
-    step = 50
-    while step + step // 50 <= size:
-        step += step // 50
-    return min(size, step)
+def _taught(
+    plain: RateBook, jobs: Mapping[str, Sequence[Observation]], on: date, known: Mapping[date, RateBook]
+) -> RateBook:
+    """What jobs finished before `on` teach: from the bare rates, or on top of the last book of `known`."""
+    start = known[max(known)] if known else plain
+    held = set(start.learned_from)
+    codes = [code for code, rows in jobs.items() if code not in held and max(o.last for o in rows) < on]
+    if not codes:
+        return start
+    fitted = fit(start, [o for code in codes for o in jobs[code]], on)
+    return replace(
+        start,
+        learned=fitted.learned,
+        covariance=fitted.covariance,
+        spread=replace(fitted.spread, jobs=start.spread.jobs + len(codes)),
+        learned_from=tuple(sorted({*held, *codes})),
+        made_on=on,
+    )
 
 
 def predicted(rates: RateBook, o: Observation) -> LogNormal:
-    """The phase's own hours by `rates`, without the job's common error."""
+    """The phase's own hours by `rates`, without the job's common error and what the book does not know."""
     held = {(x.kind, x.target): x.log_mean for x in rates.learned}
-    factor = exp(sum(held.get(t, 0.0) for t in o.targets))
-    return LogNormal(o.bare_h * factor, rates.spread.of_phase(o.phase.value, o.own_log_sd))
+    log_factor = sum(lean * held.get(t, 0.0) for t, lean in o.leaning.items())
+    return LogNormal(o.bare_h * exp(log_factor), rates.spread.of_phase(o.phase.value, o.own_log_sd))
 
 
 def _predict(rates: RateBook, rows: Sequence[Observation]) -> tuple[list[_Case], _Case]:
-    parts = [predicted(rates, o) for o in rows]
-    common = rates.spread.job_log_sd
+    sure = Sureness(rates)
+    shared = sure.shared({o.phase: (o.leaning, o.rows_log_sd) for o in rows})
+    plain = [predicted(rates, o) for o in rows]
+    left = [sure.rows_left(o.leaning, o.rows_log_sd, shared[o.phase, o.phase]) for o in rows]
+    parts = [p.times(exp(o.shift * x)) for o, p, x in zip(rows, plain, left, strict=True)]
+    job = rates.spread.job_log_sd**2
     phases = [
-        _Case(o.worked_h, p.median, p.times(1.0, common).at(80.0)) for o, p in zip(rows, parts, strict=True)
+        _Case(o.worked_h, likely.median, p.times(1.0, sqrt(job + shared[o.phase, o.phase])).at(80.0))
+        for o, likely, p in zip(rows, plain, parts, strict=True)
     ]
-    job = total(parts, common)
-    return phases, _Case(sum(o.worked_h for o in rows), job.median, job.at(80.0))
+    whole = total(parts, [[job + shared[a.phase, b.phase] for b in rows] for a in rows])
+    return phases, _Case(sum(o.worked_h for o in rows), sum(p.median for p in plain), whole.at(80.0))
 
 
 def _score(cases: Sequence[_Case]) -> Score:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from planner.domain.estimate.labour import crew_lesson, estimate, together, with_daily_setup
-from planner.domain.estimate.rates import RateBook
+from planner.domain.estimate.rates import LearnedKind, RateBook
 from planner.domain.firm.actuals import Log, Progress, progress
 from planner.domain.firm.calendar import crew_windows, paid_day
 from planner.domain.firm.crews import Crew, Machine
@@ -22,7 +22,7 @@ from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season, Work
-from planner.domain.season.works import HoursOf, PhaseHours, Standing, works_of
+from planner.domain.season.works import HoursOf, PhaseHours, Standing, whole_slots, works_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,18 +87,21 @@ def season_of(facts: Facts, now: datetime) -> Season:
 def hours_for(facts: Facts, job: Job) -> HoursOf:
     """A function that gives the planned hours of the job's phases by any set of crews.
 
-    The phases sum to the job's hours at the firm's planning percentile; daily set-up is added. Crews that
+    The phases sum to the job's hours at the firm's planning percentile with the daily set-up, in whole
+    slots, the sum rounded up but once. Crews that
     are alike for the estimate (people, pace, what the book learned about them) share one.
     """
     by_name = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
     rates = facts.rates_of(job.code)
     known: dict[tuple[str, ...], dict[Phase, PhaseHours]] = {}
-    alike: dict[tuple[int, float, float], dict[Phase, PhaseHours]] = {}
+    alike: dict[tuple[int, float, float, float], dict[Phase, PhaseHours]] = {}
 
     def hours_of_team(team: tuple[str, ...]) -> dict[Phase, PhaseHours]:
         crew = together([by_name[name] for name in team], rates)
-        kind = (crew.size, crew.pace, crew_lesson(rates, crew.name))
+        lesson = rates.lesson(LearnedKind.CREW, crew.name)
+        unsure = lesson.log_sd if lesson else -1.0
+        kind = (crew.size, crew.pace, crew_lesson(rates, crew.name), unsure)
         if kind not in alike:
             alike[kind] = hours(crew)
         return alike[kind]
@@ -107,9 +110,11 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
         found = estimate(job, crew, rates, facts.firm, facts.rules, machines)
         planned = found.planned(facts.firm.planning_percentile)
         on_site = {phase: with_daily_setup(crew_h, facts.firm) * 60 for phase, crew_h in planned.items()}
+        pieces = [(phase, on_site[phase] * part) for phase, p in found.phases.items() for part in p.parts]
+        booked = list(zip(pieces, whole_slots([minutes for _, minutes in pieces]), strict=True))
         return {
-            phase: PhaseHours(tuple(on_site[phase] * part for part in p.parts), p.unattended_h)
-            for phase, p in found.phases.items()
+            phase: PhaseHours(tuple(float(n) for (p, _), n in booked if p is phase), one.unattended_h)
+            for phase, one in found.phases.items()
         }
 
     def ask(phase: Phase, team: tuple[str, ...]) -> PhaseHours | None:

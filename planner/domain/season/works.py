@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from math import ceil
 
 from planner.domain.estimate.remaining import going_factor
 from planner.domain.firm.actuals import Progress
@@ -19,7 +20,10 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work, machines_for, skills_for
 from planner.domain.firm.phases import ORDER, Phase, PhaseRule, WorkKey
-from planner.domain.season.season import After, Mode, Work
+from planner.domain.season.season import SLOT_MIN, After, Mode, Work
+
+#: Of a slot, forgiven before work is rounded up to the next.
+_GRACE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,26 @@ class PhaseHours:
 
     parts_min: tuple[float, ...]
     unattended_h: float = 0.0
+
+
+def whole_slots(parts_min: Sequence[float], slot_min: int = SLOT_MIN) -> list[int]:
+    """Minutes of each part in whole slots, so that together they are the sum rounded up to one slot.
+
+    A job loses less than a slot by rounding, not one in each of its parts. Every part with work has a slot;
+    what is over is shared by largest remainders. Only parts under a slot each can make a job longer.
+
+    >>> whole_slots([61, 100, 20])
+    [60, 120, 30]
+    """
+    exact = [minutes / slot_min for minutes in parts_min]
+    goal = ceil(sum(exact) - _GRACE)
+    slots = [max(1, int(x + _GRACE)) if x > 0 else 0 for x in exact]
+    while sum(slots) < goal:
+        slots[max(range(len(slots)), key=lambda i: (exact[i] - slots[i], -i))] += 1
+    while sum(slots) > goal and max(slots) > 1:
+        long = [i for i, n in enumerate(slots) if n > 1]
+        slots[min(long, key=lambda i: (exact[i] - slots[i], i))] -= 1
+    return [n * slot_min for n in slots]
 
 
 #: (phase, crews with the lead first) -> PhaseHours; None when the phase has no work

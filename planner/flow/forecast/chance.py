@@ -8,10 +8,11 @@ from datetime import date, datetime
 from math import exp, sqrt
 from pathlib import Path
 
-from planner.domain.estimate.labour import PhaseEstimate, estimate, together
+from planner.domain.estimate.labour import JobEstimate, PhaseEstimate, estimate, together
+from planner.domain.estimate.unknown import Sureness
 from planner.domain.firm.calendar import working_days
 from planner.domain.firm.lost import LostKind
-from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.records import Moved
 from planner.domain.forecast.chance import Spread, Weather, play
 from planner.domain.forecast.climate import LOST_PER_WET_DAY, Station, lost_share, nearest, read_station
@@ -92,14 +93,16 @@ def chances(
         why = f" ({', '.join(dict.fromkeys(unplayed.values()))})" if unplayed else ""
         raise PlannerError(f"the plan has no work left to play{why}: make a new one with `planner plan make`")
     climate = climate_of(location, facts, now.date(), station, per_wet_day)
+    unsure = unsure_of(facts, bookings)
     draws = play(
         season,
         bookings,
-        spreads(facts, bookings),
+        unsure.spreads,
         climate.weather(carry_over),
         seasons=seasons,
         seed=seed,
         early=early,
+        causes=unsure.causes,
     )
     shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
     with Store(location).reading() as book:
@@ -139,32 +142,73 @@ def _plan_to_play(location: str, facts: Facts, number: int | None) -> Plan:
         return book.plan(number)
 
 
-def spreads(facts: Facts, bookings: Sequence[Booking]) -> dict[WorkKey, Spread]:
-    """How uncertain each booked work is, by the rate book's spread."""
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """How uncertain each booked work is, and the covariance of the log causes that all works lean on."""
+
+    spreads: Mapping[WorkKey, Spread]
+    causes: tuple[tuple[float, ...], ...]
+
+
+def unsure_of(facts: Facts, bookings: Sequence[Booking]) -> Unsure:
+    """The spread of each booked work by the edition that tells its job, and what the newest does not know.
+
+    Of the firm's causes there is one truth for the season, whichever edition told a job.
+    """
     jobs = {job.code: job for job in facts.jobs}
     crews = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
-    by_team: dict[tuple[str, tuple[str, ...]], dict[Phase, Spread]] = {}
+    seen: dict[tuple[str, tuple[str, ...]], JobEstimate] = {}
     for job, team in dict.fromkeys((b.job, b.crews) for b in bookings):
         rates = facts.rates_of(job)
         crew = together([crews[name] for name in team], rates)
-        seen = estimate(jobs[job], crew, rates, facts.firm, facts.rules, machines)
-        planned = seen.planned(facts.firm.planning_percentile)
-        by_team[job, team] = {p: spread_of(e, planned[p]) for p, e in seen.phases.items()}
-    found = {b.key: by_team[b.job, b.crews].get(b.phase) for b in bookings}
-    return {key: spread for key, spread in found.items() if spread is not None}
+        seen[job, team] = estimate(jobs[job], crew, rates, facts.firm, facts.rules, machines)
+    causes = _Causes(Sureness(facts.rates), [p for e in seen.values() for p in e.phases.values()])
+    by_team = {}
+    for key, found in seen.items():
+        planned = found.planned(facts.firm.planning_percentile)
+        by_team[key] = {p: spread_of(e, planned[p], causes.of(e)) for p, e in found.phases.items()}
+    spreads = {b.key: by_team[b.job, b.crews].get(b.phase) for b in bookings}
+    return Unsure({key: x for key, x in spreads.items() if x is not None}, causes.covariance())
 
 
-def spread_of(phase: PhaseEstimate, planned_h: float) -> Spread:
+class _Causes:
+    """The causes that phases lean on, numbered; and of each phase's rows one more, of spread 1."""
+
+    def __init__(self, sure: Sureness, phases: Sequence[PhaseEstimate]) -> None:
+        """All causes of these phases."""
+        self._sure = sure
+        self._targets = sorted({t for p in phases for t in p.leaning})
+        self._rows = sorted({p.phase for p in phases if p.rows_log_sd > 0})
+
+    def of(self, phase: PhaseEstimate) -> tuple[float, ...]:
+        """How the phase leans on each."""
+        lean = [phase.leaning.get(t, 0.0) for t in self._targets]
+        return (*lean, *(phase.rows_log_sd if p is phase.phase else 0.0 for p in self._rows))
+
+    def covariance(self) -> tuple[tuple[float, ...], ...]:
+        """Covariance of the causes' logarithms."""
+        n = len(self._targets)
+        between = [[self._sure.between(a, b) for b in self._targets] for a in self._targets]
+        rows = [(*between[i], *(0.0 for _ in self._rows)) for i in range(n)]
+        rows += [
+            tuple(float(i == j) for j in range(n + len(self._rows))) for i in range(n, n + len(self._rows))
+        ]
+        return tuple(rows)
+
+
+def spread_of(phase: PhaseEstimate, planned_h: float, leaning: tuple[float, ...] = ()) -> Spread:
     """The expected over the planned hours, and the spread round it, shared by the job in part.
 
-    planned_h: hours that the plan gives the phase, without daily set-up, which grows with them [crew-hours].
+    planned_h: hours that the plan gives the phase, without daily set-up, which grows with them [crew-hours];
+    leaning: on the causes that all works of a season share.
     """
     own, job = phase.hours.log_sd**2, phase.job_log_sd**2
     return Spread(
-        mean_ratio=phase.known.mean / planned_h,
+        mean_ratio=phase.hours.times(exp(phase.shift), phase.job_log_sd).mean / planned_h,
         cv=sqrt(exp(own + job) - 1),
         common=job / (own + job) if own + job > 0 else 0.0,
+        leaning=leaning,
     )
 
 

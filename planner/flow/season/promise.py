@@ -19,7 +19,7 @@ from planner.domain.season.season import Season
 from planner.domain.season.ways import usual_crew
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError
-from planner.flow.forecast.chance import climate_of, spreads
+from planner.flow.forecast.chance import climate_of, unsure_of
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
@@ -159,7 +159,16 @@ def _percentile_day(location: str, facts: Facts, season: Season, plan: Plan, cod
     last = max(b.end for b in plan.bookings if b.job == code)
     rows = [b for b in plan.bookings if b.start <= last]
     climate = climate_of(location, facts, season.now.date(), None, None)
-    draws = play(season, rows, spreads(facts, rows), climate.weather(0.2), seasons=SEASONS, seed=seed)
+    unsure = unsure_of(facts, rows)
+    draws = play(
+        season,
+        rows,
+        unsure.spreads,
+        climate.weather(0.2),
+        seasons=SEASONS,
+        seed=seed,
+        causes=unsure.causes,
+    )
     return finish_at(draws, code, facts.firm.planning_percentile)
 
 

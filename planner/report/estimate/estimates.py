@@ -68,7 +68,7 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
     client, phases = console.width >= _ROOMY, ORDER if console.width >= 130 else ()
     table = _table("job", *(["client"] if client else []), "crew", *(p.words for p in phases), *_TOTALS)
     if client:
-        table.columns[1].max_width, table.columns[1].no_wrap = 22, True
+        table.columns[1].max_width, table.columns[1].no_wrap = 14 if phases else 22, True
         table.columns[1].overflow = "ellipsis"
     for one in found:
         crew = one.crew.name if one.by_plan else f"if {one.crew.name}"
@@ -235,12 +235,27 @@ def _closing_lines(one: Estimated) -> list[str]:
             "(planner rates show --defaults)."
         )
     lines.append(held_line(one))
+    lines.append(_width_line(one))
     lines.append(
         f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
         f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
     )
     lines.append(LEFT_OUT)
     return lines
+
+
+def _width_line(one: Estimated) -> str:
+    """How far safe hours lie over the likely ones, and how much of it is that the firm is not known yet."""
+    percentile = one.firm.planning_percentile
+    safe, known = one.rest.crew_h_at(percentile), one.rest.as_if_known().crew_h_at(percentile)
+    jobs = len(one.book.learned_from)
+    logged = f"has logged {jobs} job{'' if jobs == 1 else 's'}" if jobs else "has logged no job yet"
+    over, apart = safe / one.rest.crew_h - 1.0, max(0.0, (safe - known) / one.rest.crew_h)
+    why = f" Safe hours are wide because this firm {logged}." if apart > over / 4 else f" This firm {logged}."
+    return (
+        f"P{percentile:g} lies {over:.0%} over the likely hours, {apart:.0%} of them for what rate book "
+        f"{one.book.edition} does not know of this firm yet.{why}"
+    )
 
 
 def _explain(console: Console, one: Estimated) -> None:
@@ -285,10 +300,11 @@ def _explain_line(console: Console, line: Share, minutes: int, used: dict[str, N
 
 
 def _spread_words(p: PhaseEstimate) -> str:
-    own, job = p.hours.log_sd, p.job_log_sd
+    own, job, firm = p.hours.log_sd, p.job_log_sd, p.shared_log_sd
     return (
-        f"log-normal, own spread {own:.3f}, the job's {job:.3f}: P80 = {p.crew_h:.2f} × "
-        f"exp(0.8416 × √({own:.3f}² + {job:.3f}²)) = {p.crew_h_at(80):.2f} crew-h"
+        f"log-normal, own spread {own:.3f}, the job's {job:.3f}, not known of the firm {firm:.3f}, skew "
+        f"{p.shift:.3f}: P80 = {p.crew_h:.2f} × exp({p.shift:.3f} + 0.8416 × "
+        f"√({own:.3f}² + {job:.3f}² + {firm:.3f}²)) = {p.crew_h_at(80):.2f} crew-h"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import exp, log
 from typing import TYPE_CHECKING
 
 from rich.table import Table
@@ -64,7 +65,8 @@ def _learned(console: Console, book: RateBook) -> None:
     console.print(Text(f"Learned from {len(book.learned_from)} jobs; spread common to a job {spread}."))
     table = _table("multiplies hours of", "by", "spread (log)", "jobs")
     for x in book.learned:
-        cells = (f"{x.kind.value} {x.target}", f"{x.factor:.3f}", f"{x.log_sd:.3f}", str(x.jobs))
+        factor = exp(-log(2.0) * x.log_mean) if x.kind is LearnedKind.SIZE else x.factor
+        cells = (lesson_words(x.kind, x.target), f"{factor:.3f}", f"{x.log_sd:.3f}", str(x.jobs))
         table.add_row(*(Text(cell) for cell in cells))
     console.print(table)
 
@@ -77,11 +79,16 @@ def refit_page(console: Console, result: RefitResult, tested: Backtest | None, *
         verb = "Saved as" if accepted else "Proposed"
         head = f"{verb} rate book {result.book.edition}, from {result.old.edition}: "
         console.print(
-            Text(f"{head}{len(result.jobs)} jobs, {result.observations} phases finished", style="bold")
+            Text(
+                f"{head}{len(result.jobs)} jobs finished, {_begun(result)}{result.observations} phases",
+                style="bold",
+            )
         )
         console.print(Text("Hours are multiplied by; the interval holds the true value with 80 %."))
         console.print(_lessons(result.lessons))
-        console.print(Text(_spreads(result.old, result.book)))
+        for line in (_size_line(result.lessons), _spreads(result.old, result.book)):
+            if line:
+                console.print(Text(line))
         _open_ends(console, result)
     console.print()
     if tested is None:
@@ -93,13 +100,36 @@ def refit_page(console: Console, result: RefitResult, tested: Backtest | None, *
         console.print(Text("Nothing is changed yet. To use it: planner rates refit --accept"))
 
 
+def _begun(result: RefitResult) -> str:
+    return f"{len(result.begun)} begun, " if result.begun else ""
+
+
+def lesson_words(kind: LearnedKind, target: str) -> str:
+    """ "the firm", "crew Heron", "phase set filters", "work of half size", "rock of half size"."""
+    name = target.replace("_", " ")
+    if kind is LearnedKind.FIRM:
+        return "the firm"
+    if kind is LearnedKind.SIZE:
+        return f"{'work' if target == 'all' else name} of half size"
+    return f"{kind.value} {name if kind is LearnedKind.PHASE else target}"
+
+
+def _size_line(lessons: Sequence[Lesson]) -> str:
+    """What was learned of small and large jobs, in words; "" while it may be nothing."""
+    for x in lessons:
+        if x.kind is LearnedKind.SIZE and x.target == "all" and not x.low <= 1.0 <= x.high:
+            way = "longer" if x.new > 1.0 else "less long"
+            return f"Small jobs take you {way} than the book says: × {x.new:.2f} at half the usual size."
+    return ""
+
+
 def _lessons(lessons: Sequence[Lesson]) -> Table:
     table = _table("", "old", "new", "change", "80 % interval", "jobs")
     for column in table.columns[1:]:
         column.justify = "right"
     for x in lessons:
         cells = (
-            f"{x.kind.value} {x.target.replace('_', ' ') if x.kind is LearnedKind.PHASE else x.target}",
+            lesson_words(x.kind, x.target),
             f"{x.old:.3f}",
             f"{x.new:.3f}",
             f"{x.new / x.old - 1.0:+.1%}",
@@ -170,6 +200,7 @@ def refit_data(result: RefitResult, tested: Backtest | None, *, accepted: bool) 
         "accepted": accepted,
         "why": result.why,
         "jobs": list(result.jobs),
+        "begun": list(result.begun),
         "observations": result.observations,
         "lessons": list(result.lessons),
         "job_log_sd": {

@@ -11,14 +11,17 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
-from tests.domain.estimate.ponds import FIRM, MONDAY, NORTH, only, pond, told
+from tests.domain.estimate.ponds import BOOK, FIRM, MONDAY, NORTH, only, pond, told
+
+#: The shipped rates without bands, so that the middle of the hours is their likely value.
+SURE = BOOK.with_rows(replace(row, low=row.likely, high=row.likely) for row in BOOK.rows.values())
 
 
 def test_two_days_by_hand() -> None:
     """8 h paid, 0.75 h set-up: 7.25 h of work a day. 10 h end 2.75 + 0.75 h into the second day."""
     job = only(dig_hand_cy=(30.0 - 1.5) / 1.54)
-    found = days(told(job), 50, MONDAY, FIRM, NORTH)
-    hours = told(job).crew_h_at(50)
+    found = days(told(job, book=SURE), 50, MONDAY, FIRM, NORTH)
+    hours = told(job, book=SURE).crew_h_at(50)
     assert hours == pytest.approx(10.0, abs=1e-6)
     assert found.dates == (MONDAY, date(2027, 4, 6))
     assert abs(found.finish - datetime(2027, 4, 6, 10, 30)) < timedelta(seconds=1)
@@ -88,7 +91,7 @@ def test_a_set_up_longer_than_the_morning_goes_on_after_the_break() -> None:
     """5 h of set-up leave 3 h a day: 4 h of work end one hour into the second day's, at 13:30."""
     firm = replace(FIRM, daily_setup_h=5.0)
     job = only(dig_hand_cy=(12.0 - 1.5) / 1.54)
-    found = days(told(job, firm=firm), 50, MONDAY, firm, NORTH)
+    found = days(told(job, book=SURE, firm=firm), 50, MONDAY, firm, NORTH)
     assert found is not None
     assert found.dates == (MONDAY, date(2027, 4, 6))
     assert abs(found.finish - datetime(2027, 4, 6, 13, 30)) < timedelta(seconds=1)

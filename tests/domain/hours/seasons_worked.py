@@ -58,6 +58,6 @@ def season(
                 if target not in truth:
                     truth[target] = dice.gauss(0.0, prior_sd(BOOK, target[0]))
             error = site + dice.gauss(0.0, own * OWN_SD[phase])
-            ratio = exp(sum(truth[t] for t in one.targets) + error)
+            ratio = exp(sum(truth[t] * lean for t, lean in one.leaning.items()) + error)
             found.append(seen(one.job, phase, ratio, crew=crew, soil=soil, access=access, on=on))
     return found, truth

@@ -47,9 +47,16 @@ def test_a_finished_job_gives_one_observation_a_phase() -> None:
     assert pipes.log_ratio == pytest.approx(log(3.5 / pipes.bare_h))
 
 
-def test_running_jobs_wait() -> None:
-    assert evidence(entry(2.0, share_done=0.5), BOXES) == []
-    assert evidence(entry(2.0, done=True)) == [], "the filters are not logged as done"
+def test_running_jobs_teach_by_their_share() -> None:
+    """A begun phase counts from a quarter done on, by its share; the job is not whole before all is done."""
+    begun = evidence(entry(2.0, share_done=0.5), BOXES)
+    assert [(o.phase, o.share, o.whole) for o in begun] == [
+        (Phase.SET_FILTERS, 1.0, False),
+        (Phase.PLUMBING, 0.5, False),
+    ]
+    assert begun[1].log_ratio == pytest.approx(log(2.0 / (0.5 * begun[1].bare_h)))
+    assert [o.share for o in evidence(entry(2.0, share_done=0.2), BOXES)] == [1.0]
+    assert not evidence(entry(2.0, done=True))[0].whole, "the filters are not logged as done"
     closed = replace(JOB, status=Status.DONE)
     assert [o.phase for o in evidence(entry(2.0), job=closed)] == [Phase.PLUMBING]
 

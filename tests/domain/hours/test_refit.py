@@ -13,8 +13,9 @@ from planner.domain.estimate.rates import Learned, LearnedKind, Spread
 from planner.domain.estimate.spread import Z90
 from planner.domain.firm.jobs import Access, Soil
 from planner.domain.firm.phases import ORDER, Phase
-from planner.domain.hours.backtest import _of_grid, backtest, predicted
+from planner.domain.hours.backtest import backtest, predicted
 from planner.domain.hours.fitting import fit, posterior
+from planner.domain.hours.observations import Observation
 from planner.domain.hours.refit import next_edition, refit
 from tests.domain.estimate.ponds import BOOK
 from tests.domain.hours.seasons_worked import MARCH, season, seen
@@ -72,7 +73,7 @@ def test_several_multipliers_against_scipy_densities() -> None:
 
 
 def test_interval_holds_the_truth_as_often_as_it_says() -> None:
-    """120 seeded seasons, 13 multipliers each: the 80 % interval must hold 80 % of the true values.
+    """120 seeded seasons, 14 causes each: the 80 % interval must hold 80 % of the true values.
 
     Standard error of the share is about 0.013 with multipliers of one season correlated; allowed: 3 of those.
     """
@@ -82,7 +83,7 @@ def test_interval_holds_the_truth_as_often_as_it_says() -> None:
         for lesson in fit(BOOK, found, AUTUMN).learned:
             total += 1
             held += abs(truth[lesson.kind, lesson.target] - lesson.log_mean) <= Z90 * lesson.log_sd
-    assert total == 120 * 13
+    assert total == 120 * 14
     assert held / total == pytest.approx(0.80, abs=0.04)
 
 
@@ -138,16 +139,22 @@ def test_order_of_logging_does_not_matter() -> None:
     assert backtest(BOOK, mixed) == backtest(BOOK, found)
 
 
-def test_three_jobs_do_not_swing_the_book() -> None:
-    """Three jobs at double the hours move the rates, but by less than half of what they ask for."""
-    found = [seen(f"J{i}", phase, 2.0) for i in range(3) for phase in ORDER]
-    learned = refit(BOOK, found, AUTUMN).book
-    assert learned is not None
-    for phase in ORDER:
-        together = factor(learned.learned, LearnedKind.PHASE, phase.value) * factor(
-            learned.learned, LearnedKind.CREW, "North"
-        )
-        assert 1.0 < together < 2.0**0.5
+def test_jobs_at_double_the_hours_are_believed_by_their_number() -> None:
+    """A firm new to the book is off by a quarter, now and then by more.
+
+    One job at double the hours moves what is told by less than it asks for, three by more than one and still
+    not by all; no single cause takes it all.
+    """
+
+    def moved(jobs: int) -> float:
+        found = [seen(f"J{i}", phase, 2.0) for i in range(jobs) for phase in ORDER]
+        learned = refit(BOOK, found, AUTUMN).book
+        assert learned is not None
+        assert all(x.factor < 2.0**0.75 for x in learned.learned if x.kind is not LearnedKind.SIZE)
+        return max(log(predicted(learned, o).median / o.bare_h) for o in found) / log(2.0)
+
+    assert 0.0 < moved(1) < 0.75
+    assert moved(1) < moved(3) < 0.95
 
 
 def test_more_jobs_move_further_and_narrow_the_interval() -> None:
@@ -179,9 +186,13 @@ def test_a_newer_season_counts_more() -> None:
     falling = [
         replace(o, first=new if o.first == old else old, last=new if o.first == old else old) for o in rising
     ]
-    up = next(x.new for x in refit(BOOK, rising, AUTUMN).lessons if x.target == "rock")
-    down = next(x.new for x in refit(BOOK, falling, AUTUMN).lessons if x.target == "rock")
-    assert up > down + 0.05
+
+    def told_factor(found: list[Observation]) -> float:
+        taught = refit(BOOK, found, AUTUMN).book
+        assert taught is not None
+        return predicted(taught, found[0]).median / found[0].bare_h
+
+    assert told_factor(rising) > told_factor(falling) + 0.05
 
 
 def test_soil_is_told_apart_only_with_jobs_on_both_sides() -> None:
