@@ -313,25 +313,23 @@ def _errors(
     """One round of expectation and maximisation for the error spreads, and fresh weights."""
     import numpy as np
 
-    residual = data.ratio - data.design @ mean
+    residual = (data.ratio - data.design @ mean) / np.sqrt(data.age)
     own_var = data.own_var(state)
     precision = 1.0 / max(state.job_sd, 1e-6) ** 2 + data.by_job(1.0 / own_var)
     job_error = data.by_job(residual / own_var) / precision
     job_lean = data.by_job(data.design / own_var[:, None]) / precision[:, None]
     sizes = np.diff([*data.starts, len(residual)])
     own = residual - np.repeat(job_error, sizes)
-    own_unsure = _unsure(data.design - np.repeat(job_lean, sizes, axis=0), cov)
+    own_unsure = _unsure(data.design - np.repeat(job_lean, sizes, axis=0), cov) / data.age
     own_sq = own**2 + np.repeat(1.0 / precision, sizes) + own_unsure
     weight_of_prior = _SPREAD_PRIOR + book.spread.jobs
-    job_unsure, fresh = _unsure(job_lean, cov), 1.0 / data.age
-    of_jobs = float(np.sum((job_error**2 + 1.0 / precision + job_unsure) * fresh[data.starts]))
+    job_unsure = _unsure(job_lean, cov) / data.age[data.starts]
+    of_jobs = float(np.sum(job_error**2 + 1.0 / precision + job_unsure))
     weight_of_job = _JOB_PRIOR + book.spread.jobs
-    job_var = (weight_of_job * book.spread.job_log_sd**2 + of_jobs) / (
-        weight_of_job + float(np.sum(fresh[data.starts]))
-    )
+    job_var = (weight_of_job * book.spread.job_log_sd**2 + of_jobs) / (weight_of_job + len(data.starts))
     told = data.base_var + data.extra_var
-    gone = np.bincount(data.phase_of, state.weight * own_sq * fresh / told, len(data.phases))
-    cases = np.bincount(data.phase_of, np.sqrt(state.weight) * fresh, len(data.phases))
+    gone = np.bincount(data.phase_of, state.weight * own_sq / told, len(data.phases))
+    cases = np.bincount(data.phase_of, np.sqrt(state.weight), len(data.phases))
     before = np.array([book.spread.scale(p) for p in data.phases])
     weight_of_common = _COMMON_PRIOR + book.spread.jobs
     common = (weight_of_common + float(np.sum(gone / before**2))) / (weight_of_common + float(np.sum(cases)))

@@ -38,16 +38,16 @@ def test_a_size_like_a_past_job_needs_no_stored_inquiry(planned: Run) -> None:
 
 
 def test_a_held_place_is_kept_from_others(planned: Run) -> None:
-    alone = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
+    alone = planned("promise", "ask", "NEW-1", "--like", "P-01", "--size", "2", "--json").data
     assert planned("promise", "hold", "P-90", "--until", "2027-04-15").code == 0
     (held,) = planned("promise", "list", "--json").data
     assert (held["job"], held["until"]) == ("P-90", "2027-04-15")
-    behind = planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data
+    behind = planned("promise", "ask", "NEW-1", "--like", "P-01", "--size", "2", "--json").data
     assert day(behind["earliest"]) >= day(alone["earliest"])
     keys = [i["key"] for i in planned("office", "list", "--days", "30", "--json").data]
     assert "hold:P-90:2027-04-15" in keys
     assert planned("promise", "drop", "P-90").code == 0
-    assert planned("promise", "ask", "NEW-1", "--like", "P-01", "--json").data == alone
+    assert planned("promise", "ask", "NEW-1", "--like", "P-01", "--size", "2", "--json").data == alone
 
 
 def test_an_inquiry_waits_for_its_locate_and_its_orders(planned: Run) -> None:
