@@ -1,7 +1,7 @@
 """Rate books say what they do not know of a firm yet, and count size from a usual pond.
 
-Revision: 0004, after 0003. Every edition on the shelf gains the rows that it lacks; no row that it has is touched,
-so likely hours stay as they were told, and safe hours become as wide as the firm is unknown.
+Revision: 0004, after 0003. Every edition on the shelf gains the rows that it lacks; no row that it has is
+touched, so likely hours stay as they were told, and safe hours become as wide as the firm is unknown.
 """
 
 import json
@@ -26,7 +26,8 @@ _ROWS = (
         "refit.prior.size",
         "x",
         (0.05, 0.10, 0.25),
-        "the prior standard deviation of the power by which hours go with size, of all phases and again of each",
+        "the prior standard deviation of the power by which hours go with size, of all phases and again of "
+        "each",
     ),
     (
         "refit.wander",
