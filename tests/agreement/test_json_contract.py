@@ -43,8 +43,8 @@ rates show / rates refit / job list / job show L01 / crew list / machine list / 
 history list / db state / db check / plan make --seconds 0.1 / replan --quick
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09
 """
-#: Commands that need more than a season to answer: a returned sheet, an overtime question.
-ELSEWHERE = {"return", "what-if"}
+#: Commands that need more than a season to answer (a returned sheet, an overtime question), and the guide.
+ELSEWHERE = {"return", "what-if", "guide"}
 
 
 def contracts() -> dict[str, Any]:

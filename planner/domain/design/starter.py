@@ -5,12 +5,12 @@ from __future__ import annotations
 from planner.errors import BadInput
 
 SHAPES = ("rectangle", "ellipse", "kidney")
-#: A ledge wide enough to stand stone and plants on [in]. Common practice, no published source.
-LEDGE_IN = 14.0
+#: A shelf wide enough to stand stone and plants on [in]. Common practice, no published source.
+SHELF_IN = 14.0
 
 
 def starter(shape: str, length_ft: float, width_ft: float, deep_in: float, shelves: int, name: str) -> str:
-    """The text of a design: `shelves` ledges between rim and floor, walls of equal height.
+    """The text of a design: `shelves` shelves between rim and floor, walls of equal height.
 
     length_ft, width_ft: of the outline at the rim [ft]; deep_in: rim to floor [in]. Raises BadInput.
 
@@ -33,6 +33,6 @@ def starter(shape: str, length_ft: float, width_ft: float, deep_in: float, shelv
     lines += [f"length_ft = {length_ft:g}", f"width_ft = {width_ft:g}"]
     down = deep_in / (shelves + 1)
     for _ in range(shelves):
-        lines += ["[[step]]", f"down_in = {down:g}", f"ledge_in = {LEDGE_IN:g}"]
+        lines += ["[[step]]", f"down_in = {down:g}", f"ledge_in = {SHELF_IN:g}"]
     lines += ["[[step]]", f"down_in = {down:g}"]
     return "\n".join(lines) + "\n"

@@ -170,4 +170,4 @@ def _told(tool: str, stderr: str, url: URL) -> str:
         return f"{tool} is older than the server: install the client programs of the server's version"
     if "lock timeout" in stderr:
         return "the database is locked by another office, waited 15 s, nothing was changed: repeat later"
-    return f"{tool}: {line.strip()}: nothing was changed; mend that, then repeat"
+    return f"{tool}: {line.strip()}: nothing was changed; fix that, then repeat"

@@ -149,7 +149,7 @@ def undo(visit: Visit) -> Go:
 
     changes = last_action(visit.location)
     if not changes:
-        raise PlannerError("there is nothing to take back")
+        raise PlannerError("there is nothing to take back: the history is empty")
     seen = visit.typed("action")
     taken = undo_last(visit.location, visit.who, int(seen) if seen.isdecimal() else changes[-1].action)
     return Go(

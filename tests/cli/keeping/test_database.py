@@ -48,7 +48,7 @@ def test_a_healthy_season(run: Run) -> None:
 
 
 def test_the_check_finds_what_is_wrong_and_advises(run: Run) -> None:
-    run("crew", "remove", "North", "--yes")
+    run("crew", "remove", "North", "--yes", "--even-so")
     run("job", "cancel", "P-2")
     Path("season.sqlite3").chmod(0o644)
     with Store("season.sqlite3").writing() as book:

@@ -17,7 +17,7 @@ from planner.domain.season.breaches import breaches
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import season_of
 from planner.errors import BadInput, NoPlanFits, PlannerError
-from planner.flow.season.plans import go_back, make_plan, publish, save_plan, versions, why
+from planner.flow.season.plans import go_back, make_plan, plan_heads, publish, save_plan, why
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from tests.flow.conftest import NOW, job
@@ -54,7 +54,7 @@ def test_a_plan_with_a_breach_is_never_saved(firm_db: str) -> None:
     for bookings in (made.plan.bookings[1:], (early, *made.plan.bookings[1:])):
         with pytest.raises(PlannerError, match="was not saved"):
             save_plan(firm_db, replace(made.plan, number=0, bookings=bookings), made.season)
-    assert [head.number for head in versions(firm_db)] == [made.plan.number]
+    assert [head.number for head in plan_heads(firm_db)] == [made.plan.number]
     again = save_plan(firm_db, replace(made.plan, number=0), made.season)
     assert again.number == made.plan.number + 1
 
@@ -165,7 +165,7 @@ def test_publish_and_go_back(firm_db: str) -> None:
         published = book.published()
     assert published is not None
     assert published.number == 1
-    assert [head.number for head in versions(firm_db)] == [2, 1]
+    assert [head.number for head in plan_heads(firm_db)] == [2, 1]
 
 
 def test_going_back_counts_within_the_same_minute(firm_db: str) -> None:
@@ -214,7 +214,7 @@ def test_odd_options_make_no_plan(
     monkeypatch.setenv("PLANNER_DB", firm_db)
     assert main(["plan", "make", option, value]) == 2
     assert option in capsys.readouterr().err
-    assert versions(firm_db) == []
+    assert plan_heads(firm_db) == []
 
 
 def test_an_impossible_gate_names_the_row(firm_db: str) -> None:
@@ -225,7 +225,7 @@ def test_an_impossible_gate_names_the_row(firm_db: str) -> None:
         book.save_job(job("P2", gates=(late,)))
     with pytest.raises(NoPlanFits, match="P2"):
         make_plan(firm_db, NOW, seconds=1)
-    assert versions(firm_db) == []
+    assert plan_heads(firm_db) == []
 
 
 def test_nothing_to_plan_is_said(firm_db: str) -> None:
