@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.jobs import RAN_OUT, DayRange, Gate, GateKind, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.breaches import breaches
@@ -26,7 +26,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters after 40 %, plumbing, fill after 24 h; Q: a dig and rock; F: fixed; W: pinned."""
+    """P: dig, filters after 40 %, plumbing, fill after 24 h; Q: dig, rock; F: fixed; W: pinned; L: a locate."""
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (
@@ -43,6 +43,7 @@ def good() -> tuple[Season, Plan]:
         work("Q", 4.0, machines={"excavator": 1}, crews=("A", "B"), opens=date(2027, 4, 7)),
         replace(work("F", 4.0, crews=("B",)), fixed=FIX),
         replace(work("W", 2.0, crews=("B",)), only_crew="B", only_start=at(8, "13:00")),
+        work("L", 2.0, crews=("C",), opens=date(2027, 4, 7)),
     )
     crews = [
         Crew(
@@ -72,6 +73,14 @@ def good() -> tuple[Season, Plan]:
         ),
         Job("F", "f", latitude_deg=41.0, longitude_deg=-74.0),
         Job("W", "w", latitude_deg=41.0, longitude_deg=-74.0),
+        Job(
+            "L",
+            "l",
+            latitude_deg=41.0,
+            longitude_deg=-74.0,
+            gates=(Gate(GateKind.LOCATE, date(2027, 4, 7)),),
+            blackouts=(DayRange(date(2027, 4, 9), date(2027, 4, 12), RAN_OUT),),
+        ),
     ]
     lost = (
         LostTime(LostKind.RAIN, DayRange(date(2027, 4, 15), date(2027, 4, 15))),
@@ -87,6 +96,7 @@ def good() -> tuple[Season, Plan]:
         Booking(key("Q"), ("B",), at(7, "07:00"), at(7, "11:00"), 4.0, (EXC1,)),
         FIX,
         Booking(key("W"), ("B",), at(8, "13:00"), at(8, "15:00"), 2.0, pinned=True),
+        Booking(key("L"), ("C",), at(7, "07:00"), at(7, "09:00"), 2.0),
     ]
     return s, {b.key: b for b in rows}
 
@@ -118,7 +128,7 @@ P, FILTERS, PLUMB, FILL = (
     key("P", Phase.PLUMBING),
     key("P", Phase.FILL),
 )
-Q, F, W = key("Q"), key("F"), key("W")
+Q, F, W, L = key("Q"), key("F"), key("W"), key("L")
 
 MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("every work once", "a work is left out", drop),
@@ -162,6 +172,8 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("cure and lag", "water before the sealant is cured", lambda p: on(p, FILL, 7, "09:00", "11:00")),
     ("gate", "before the gate opens", lambda p: on(p, Q, 6, "11:30", "15:30")),
     ("gate", "on the day of the late delivery", lambda p: on(p, Q, 16, "07:00", "11:00")),
+    ("utility locate", "before it is clear", lambda p: on(p, L, 6, "07:00", "09:00")),
+    ("utility locate", "after it ran out", lambda p: on(p, L, 12, "07:00", "09:00")),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
     (
         "season end",

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job
+from planner.domain.firm.jobs import RAN_OUT, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.sun import daylight
 
@@ -191,9 +191,10 @@ def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
 
 
 def site_shut(job: Job, day: date, lost: Sequence[LostTime]) -> str:
-    """Why nobody may work on the job's site on `day`: the customer's dates, rain in its region; else ""."""
-    if any(day in closed for closed in job.blackouts):
-        return "the customer's dates"
+    """Why nobody may work on the site on `day`: the customer's dates, a locate that ran out, rain; or ""."""
+    shut = next((closed for closed in job.blackouts if day in closed), None)
+    if shut is not None:
+        return RAN_OUT if shut.why == RAN_OUT else "the customer's dates"
     rained = any(
         entry.kind is LostKind.RAIN and entry.target and entry.target == job.region and day in entry.days
         for entry in lost

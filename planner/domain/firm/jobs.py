@@ -65,6 +65,16 @@ class Gate:
     met: bool = False
     note: str = ""
 
+    @property
+    def why(self) -> str:
+        """What is waited for, in words; of a locate also when it was asked, or that nobody did."""
+        told = self.kind is GateKind.LOCATE and self.note
+        return f"{self.kind.value} ({self.note})" if told else self.kind.value
+
+
+#: Why nobody digs between the end of a locate's ticket and the day on which a fresh one would clear.
+RAN_OUT = "the locate has run out"
+
 
 @dataclass(frozen=True, slots=True)
 class DayRange:

@@ -12,13 +12,10 @@ from datetime import date, datetime, timedelta
 from planner.domain.firm.calendar import is_working_day
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job
-from planner.domain.firm.needs import has_work
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.orders import LeadTimes, job_materials, orders
-from planner.domain.safety.locate import LocateRule, clears
-
-#: Phases that open the ground, in order.
-DIGGING = (Phase.DIG, Phase.SET_FILTERS)
+from planner.domain.safety.locate import LocateRule
+from planner.domain.standing.locate_gates import asked_now_gate
 
 
 def notice_gates(
@@ -43,13 +40,9 @@ def _start(orders: Sequence[Gate], firm: Firm, hours: Mapping[Phase, float]) -> 
 
 
 def _locate(job: Job, rule: LocateRule, now: datetime, firm: Firm) -> Iterator[Gate]:
-    digging = [phase for phase in DIGGING if has_work(job, phase)]
-    if not digging or any(g.kind is GateKind.LOCATE for g in job.gates):
-        return
-    clear = clears(rule, now)
-    in_time = clear.time() <= firm.shift_start
-    opens = clear.date() if in_time else clear.date() + timedelta(days=1)
-    yield Gate(GateKind.LOCATE, opens, digging[0], note="asked today")
+    gate = asked_now_gate(job, rule, now, firm.shift_start, "asked today")
+    if gate is not None and not any(g.kind is GateKind.LOCATE for g in job.gates):
+        yield gate
 
 
 def _orders(job: Job, leads: LeadTimes, today: date, firm: Firm) -> Iterator[Gate]:

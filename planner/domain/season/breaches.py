@@ -17,6 +17,7 @@ from math import ceil
 
 from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import RAN_OUT, GateKind
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.sun import daylight
@@ -390,6 +391,24 @@ def _gates(case: _Case) -> Iterator[Breach]:
                 yield Breach("gate", key, f"{key.words} waits for a {entry.kind.value}")
 
 
+def _locates(case: _Case) -> Iterator[Breach]:
+    """No work before its job's locate is clear, nor a start between a ticket that ran out and a fresh one.
+
+    Read from the job itself, not from what was made of it.
+    """
+    for key, booking in case.booked.items():
+        if case.season.works[key].fixed is not None:
+            continue
+        job, day = case.season.jobs[key.job], booking.start.date()
+        for gate in job.gates:
+            if gate.kind is GateKind.LOCATE and gate.phase.rank <= key.phase.rank and day < gate.opens:
+                yield Breach("utility locate", key, f"{key.words} may start on {gate.opens} ({gate.why})")
+        for shut in job.blackouts:
+            if shut.why == RAN_OUT and shut.first <= day <= shut.last:
+                text = f"{key.words} starts on {day}: {RAN_OUT}, a fresh one clears after {shut.last}"
+                yield Breach("utility locate", key, text)
+
+
 def _season_end(case: _Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
@@ -426,6 +445,7 @@ RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
     "time to move": _time_to_move,
     "order": _order,
     "gates": _gates,
+    "utility locate": _locates,
     "season end": _season_end,
     "stays": _stays,
 }

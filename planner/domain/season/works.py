@@ -198,7 +198,7 @@ def _share_left(wanted: float, so_far: Progress | None) -> float:
 
 def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str]:
     """First day on which the phase may run, and why: its gates, and the cure of phases already done."""
-    held = [(gate.opens, gate.kind.value) for gate in job.gates if gate.phase.rank <= phase.rank]
+    held = [(gate.opens, gate.why) for gate in job.gates if gate.phase.rank <= phase.rank]
     for rule in standing.rules[phase].follows:
         if rule.lag_h and standing.is_done(job.code, rule.before):
             last = standing.progress[job.code, rule.before].last

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.jobs import RAN_OUT, DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.facts import next_moment
@@ -249,7 +249,8 @@ def _why(
         return f"waits for {work.opens_why or 'its gate'} on {day_words(work.opens)}"
     shut = next((b for b in season.jobs[job].blackouts if _touch(b, old, new)), None)
     if shut is not None:
-        return f"the customer's dates: not {day_words(shut.first)} to {day_words(shut.last)}"
+        why = RAN_OUT if shut.why == RAN_OUT else "the customer's dates"
+        return f"{why}: not {day_words(shut.first)} to {day_words(shut.last)}"
     return _knock_on(old, new, lines, season)
 
 

@@ -8,7 +8,7 @@ every owner has answered is the job's locate gate that is met: ticking `cleared:
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
@@ -132,13 +132,19 @@ def locate_standings(
         state = so_far.get((b.job, b.phase))
         if b.phase in DIGGING and not (state and state.done):
             digs.setdefault(b.job, []).append(b)
-    begun = {job for (job, phase), p in so_far.items() if phase in DIGGING and (p.share or p.spent_crew_h)}
+    begun = ground_open(so_far)
     found = [
         locate_standing(file, jobs[code], mine, begun=code in begun)
         for code, mine in digs.items()
         if code in jobs and jobs[code].status in {Status.SOLD, Status.UNDER_WAY}
     ]
     return {s.job: s for s in sorted(found, key=lambda s: (s.dig, s.job))}
+
+
+def ground_open(so_far: Mapping[tuple[str, Phase], Progress]) -> frozenset[str]:
+    """The jobs whose digging has begun, or is done."""
+    dug = ((job, p) for (job, phase), p in so_far.items() if phase in DIGGING)
+    return frozenset(job for job, p in dug if p.share or p.spent_crew_h)
 
 
 def not_clear(standings: Mapping[str, LocateStanding]) -> tuple[LocateStanding, ...]:
@@ -167,7 +173,7 @@ def locate_standing(
     if asked is None:
         by = ask_by(file.rule, dig)
         return standing(LocateState.NONE, clear_now, by, grave=begun or clear_now > dig)
-    clear = clear_from(file.rule, asked, gate)
+    clear = clear_from(file.rule, asked, gate, file.shift_start)
     latest, dies = latest_start(file.rule, asked.date()), expires(file.rule, asked.date(), dig)
     if not begun and latest is not None and dig.date() > latest:
         return standing(LocateState.SLIPPED, clear_now, ask_by(file.rule, dig), grave=clear_now > dig)
@@ -195,48 +201,32 @@ def asked_at(file: LocateFile, job: Job) -> datetime | None:
 
     A gate met without a tick tells no day of request: the last one in time for the gate is assumed.
     """
-    ticked, gate = _requests(file, job.code), locate_gate(job)
+    ticked, gate = requests(file, job.code), locate_gate(job)
     if ticked or gate is None or not gate.met:
         return max(ticked, default=None)
     return datetime.combine(ask_by(file.rule, datetime.combine(gate.opens, file.shift_start)), time(12))
 
 
-def with_locate_gate(file: LocateFile, job: Job) -> Job:
-    """The job with the one gate that its locate comes to: request, notice, answers, and its own gate's date.
-
-    The plan, the pages and the office so go by the same day. Without a tick the job stays as it is.
-    """
-    asked, gate = asked_at(file, job), locate_gate(job)
-    if asked is None or not _requests(file, job.code):
-        return job
-    lawful = _whole_day(clears(file.rule, asked))
-    opens = lawful if gate is None else max(lawful, gate.opens)
-    met = is_cleared(file, job, asked.date())
-    phase = gate.phase if gate else Phase.DIG
-    told = Gate(GateKind.LOCATE, opens, phase, met, f"asked {day_words(asked.date())}")
-    return replace(job, gates=(*(g for g in job.gates if g.kind is not GateKind.LOCATE), told))
-
-
-def clear_from(rule: LocateRule, asked: datetime, gate: Gate | None) -> datetime:
+def clear_from(rule: LocateRule, asked: datetime, gate: Gate | None, shift_start: time) -> datetime:
     """The earliest lawful moment to dig: the notice has run out and the job's gate is open."""
     lawful = clears(rule, asked)
-    later = gate is not None and gate.opens > _whole_day(lawful)
+    later = gate is not None and gate.opens > first_day(lawful, shift_start)
     return datetime.combine(gate.opens, time()) if gate is not None and later else lawful
 
 
-def _whole_day(clear: datetime) -> date:
-    """The first day that lies wholly after the moment: gates open on whole days."""
-    return (clear + timedelta(days=1) - timedelta(microseconds=1)).date()
+def first_day(clear: datetime, shift_start: time) -> date:
+    """The first day whose shift begins at or after the moment: gates open on whole days."""
+    return clear.date() if clear.time() <= shift_start else clear.date() + timedelta(days=1)
 
 
 def is_cleared(file: LocateFile, job: Job, asked: date) -> bool:
     """True when every owner has answered: by the tick of that request, or by a gate met after it."""
     gate, mark = locate_gate(job), file.marks.get(f"cleared:{job.code}:{asked}")
     ticked = mark is not None and mark.state == TICKED
-    return ticked or (gate is not None and gate.met and (gate.opens > asked or not _requests(file, job.code)))
+    return ticked or (gate is not None and gate.met and (gate.opens > asked or not requests(file, job.code)))
 
 
-def _requests(file: LocateFile, job: str) -> list[datetime]:
+def requests(file: LocateFile, job: str) -> list[datetime]:
     """The moments at which the office ticked that it asked."""
     return [
         mark.at

@@ -18,12 +18,11 @@ from planner.domain.firm.fields import (
     with_quantity,
 )
 from planner.domain.firm.jobs import Job, Status
-from planner.domain.standing.locate_standing import with_locate_gate
 from planner.errors import BadInput, BadInputs
 from planner.flow.keeping.saved import Saved
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.kept_designs import parted_of
-from planner.flow.stored.locates import locate_file
+from planner.flow.stored.locates import gated_job
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -54,7 +53,7 @@ def load_jobs(location: str, status: Status | None) -> tuple[list[Job], str]:
 def load_job(location: str, code: str) -> JobCard:
     """One job with its revision, rate edition and logged hours."""
     with Store(location).reading() as book:
-        job = with_locate_gate(locate_file(book, location), book.job(code))
+        job = gated_job(book, location, code)
         return JobCard(
             job=job,
             revision=book.job_revision(code),

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import progress
-from planner.domain.firm.jobs import Job
+from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.season.plan import Plan
+from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import (
     LocateFile,
     LocateStanding,
+    ground_open,
     locate_standings,
-    with_locate_gate,
 )
 from planner.store.engine import Store
 from planner.store.shipped.locates import locate_rule
@@ -51,6 +52,16 @@ def load_job_locate(location: str, code: str) -> list[LocateStanding]:
 
 
 def gated(book: Book, location: str) -> tuple[Job, ...]:
-    """Every job with the one locate gate that the office's ticks come to."""
-    file = locate_file(book, location)
-    return tuple(with_locate_gate(file, job) for job in book.jobs())
+    """Every job with the one locate gate that the office's ticks come to, or a locate asked now."""
+    file, dug = locate_file(book, location), ground_open(progress(book.logs()))
+    return tuple(_gated(file, job, dug) for job in book.jobs())
+
+
+def gated_job(book: Book, location: str, code: str) -> Job:
+    """One job with that gate."""
+    return _gated(locate_file(book, location), book.job(code), ground_open(progress(book.logs(job=code))))
+
+
+def _gated(file: LocateFile, job: Job, dug: frozenset[str]) -> Job:
+    """A job that is not planned gets no gate of a locate that nobody asked for."""
+    return with_locate_gate(file, job, begun=job.code in dug or job.status not in PLANNED)

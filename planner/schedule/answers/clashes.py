@@ -11,9 +11,8 @@ from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import combinations, product
 
-from planner.domain.firm.calendar import crew_away, is_working_day, public_holiday
+from planner.domain.firm.calendar import crew_away, is_working_day, public_holiday, site_shut
 from planner.domain.firm.phases import WorkKey
-from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import drive_minutes
@@ -105,7 +104,8 @@ def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:
     away = [c for c in team if crew_away(season.crews[c], day, season.lost)]
     if away:
         return f"{away[0]} is away"
-    return "" if site_open(season, job, day) else "the site is closed (blackout or rain)"
+    shut = site_shut(season.jobs[job], day, season.lost)
+    return f"the site is closed ({shut})" if shut else ""
 
 
 # ---- what is fixed --------------------------------------------------------------------------------------

@@ -17,11 +17,11 @@ from planner.domain.office.list import office_list, to_do
 from planner.domain.office.people import cure_items
 from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
+from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import (
     LocateState,
     locate_gate,
     locate_standing,
-    with_locate_gate,
 )
 from planner.domain.standing.told import told_days
 from planner.store.shipped.leads import lead_times
@@ -310,7 +310,7 @@ def test_the_gate_and_the_clear_hour_are_one_figure() -> None:
     assert gate is not None and (gate.opens, gate.met) == (date(2027, 6, 3), False)
     standing = locate_standing(file, with_locate_gate(file, job), [DIG])
     assert (standing.state, standing.clear) == (LocateState.TOO_LATE, at(6, 2, 23) + timedelta(minutes=59))
-    # a gate that opens later stays what it is; a job without ticks stays as it was entered
+    # a gate that opens later stays what it is, and so does a job without quantities: it opens no ground
     later = replace(job, gates=(Gate(GateKind.LOCATE, date(2027, 6, 9)),))
     assert with_locate_gate(file, later).release(Phase.DIG) == date(2027, 6, 9)
     assert with_locate_gate(desk(DIG).locates, job) is job
