@@ -26,7 +26,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters after 40 %, plumbing, fill after 24 h; Q: dig, rock; F: fixed; W: pinned; L: a locate."""
+    """P: dig, filters after 40 %, plumbing, fill; Q: dig, rock; F: fixed; W: pinned; L: a locate."""
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (

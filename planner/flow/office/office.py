@@ -41,10 +41,15 @@ def office_items(location: str, now: datetime) -> list[OfficeItem]:
 
 
 def read_desk(book: Book, location: str, now: datetime) -> Desk:
-    """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet."""
+    """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet.
+
+    The jobs stand as they were entered: the list tells by them what is still to be asked for.
+    """
     facts = gated_facts(book, location)
     plan = facts.published or book.plan()
     season = season_of(facts, now)
+    own = {job.code: job for job in book.jobs()}
+    season = replace(season, jobs={code: own[code] for code in season.jobs})
     marks = book.office_marks()
     folder = folder_of(location)
     return Desk(

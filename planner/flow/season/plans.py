@@ -164,8 +164,8 @@ def why(
     the plan does not hold, PlannerError when the plan is stale: its reasons would not be today's.
     """
     with Store(location).reading() as book:
-        facts = gated_facts(book, location)
         plan = shown_plan(book, number, draft=draft)
+        facts = gated_facts(book, location, plan.made_at)
         _still_fresh(book, plan, "then ask about the draft (planner plan why --draft)")
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.phases import Phase, PhaseRule
@@ -42,9 +43,9 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
     )
 
 
-def gated_facts(book: Book, location: str) -> Facts:
-    """The facts with each job's locate gate where the office's ticks put it."""
-    return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location))
+def gated_facts(book: Book, location: str, now: datetime | None = None) -> Facts:
+    """The facts with each job's locate gate: by the office's ticks, else of one asked `now` (None: at once)."""
+    return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location, now))
 
 
 def load_facts(location: str) -> Facts:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import progress
@@ -22,11 +23,11 @@ if TYPE_CHECKING:
     from planner.store.books import Book
 
 
-def locate_file(book: Book, location: str) -> LocateFile:
-    """What the office knows of locates at this moment, in the caller's transaction."""
+def locate_file(book: Book, location: str, now: datetime | None = None) -> LocateFile:
+    """What the office knows of locates, in the caller's transaction; reckoned at `now` (None: at once)."""
     firm = book.firm()
     rule = locate_rule(firm.state, folder_of(location))
-    return LocateFile(rule, book.office_marks(), book.clock(), firm.shift_start)
+    return LocateFile(rule, book.office_marks(), now or book.clock(), firm.shift_start)
 
 
 def read_locates(book: Book, location: str, plan: Plan) -> dict[str, LocateStanding]:
@@ -51,9 +52,9 @@ def load_job_locate(location: str, code: str) -> list[LocateStanding]:
         return [found] if found else []
 
 
-def gated(book: Book, location: str) -> tuple[Job, ...]:
+def gated(book: Book, location: str, now: datetime | None = None) -> tuple[Job, ...]:
     """Every job with the one locate gate that the office's ticks come to, or a locate asked now."""
-    file, dug = locate_file(book, location), ground_open(progress(book.logs()))
+    file, dug = locate_file(book, location, now), ground_open(progress(book.logs()))
     return tuple(_gated(file, job, dug) for job in book.jobs())
 
 
