@@ -44,7 +44,7 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
 
 
 def gated_facts(book: Book, location: str, now: datetime | None = None) -> Facts:
-    """The facts with each job's locate gate: by the office's ticks, else of one asked `now` (None: at once)."""
+    """The facts with each job's locate gate: by the office's ticks, else of one asked at `now`."""
     return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location, now))
 
 
