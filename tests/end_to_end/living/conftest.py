@@ -52,8 +52,14 @@ class Typed:
 Run = Callable[..., Typed]
 
 
-def season_db(location: str, jobs: int = 5, crews: int = 2, machines: int = 1) -> None:
-    """`jobs` sold jobs with promises three days apart, and one inquiry called P-90."""
+def season_db(
+    location: str, jobs: int = 5, crews: int = 2, machines: int = 1, *, located: bool = True
+) -> None:
+    """`jobs` sold jobs with promises three days apart, and one inquiry called P-90.
+
+    located: the office has asked for every locate in time, and every owner has answered.
+    """
+    marked = (Gate(GateKind.LOCATE, date(2027, 4, 5), met=True),) if located else ()
     create_store(location, "test")
     with Store(location).writing(who="test") as book:
         book.save_firm(Firm(name="Test firm (invented)", state="OH"))
@@ -67,7 +73,7 @@ def season_db(location: str, jobs: int = 5, crews: int = 2, machines: int = 1) -
                 region=("north", "south")[n % 2],
                 lines=LINES,
                 promised=date.fromordinal(date(2027, 4, 14).toordinal() + 3 * n),
-                gates=(Gate(GateKind.DEPOSIT, date(2027, 4, 7)),) if n == 1 else (),
+                gates=(*marked, *((Gate(GateKind.DEPOSIT, date(2027, 4, 7)),) if n == 1 else ())),
             )
             book.save_job(job)
         book.save_job(
@@ -84,7 +90,11 @@ def season_files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     shutil.copy(bare, ready)
     made = make_plan(str(ready), MORNING, seconds=0.1).plan
     publish(str(ready), made.number, MORNING, "test")
-    return {"bare": bare, "ready": ready}
+    silent = tmp_path_factory.mktemp("silent") / "season.sqlite3"
+    season_db(str(silent), located=False)
+    made = make_plan(str(silent), MORNING, seconds=0.1).plan
+    publish(str(silent), made.number, MORNING, "test")
+    return {"bare": bare, "ready": ready, "silent": silent}
 
 
 @pytest.fixture
@@ -114,4 +124,11 @@ def run(
 def planned(run: Run, season_files: dict[str, Path], tmp_path: Path) -> Run:
     """The same with a published plan, number 1."""
     shutil.copy(season_files["ready"], tmp_path / "season.sqlite3")
+    return run
+
+
+@pytest.fixture
+def unlocated(run: Run, season_files: dict[str, Path], tmp_path: Path) -> Run:
+    """A published plan that was made long before its digs, and nobody has asked for a locate."""
+    shutil.copy(season_files["silent"], tmp_path / "season.sqlite3")
     return run

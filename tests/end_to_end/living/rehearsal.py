@@ -392,10 +392,19 @@ def _friday(
             site.hose_h[code] = site.hose_h[like] * size
     if not site.open_any():
         return
+    _ask_locates(run, at)
     run("replan", "--seconds", script.seconds, "--slack", script.slack, at=at)
     told.breaches += judge()
     run("plan", "publish", at=at)
     told.office.append(len(run("office", "list", "--json", at=at).data))
+
+
+def _ask_locates(run: Type, at: str) -> None:
+    """The office asks for the locates of the digs of the next two weeks, and anew where a ticket runs out."""
+    items = run("office", "list", "--days", 14, "--json", at=at).data
+    keys = [i["key"] for i in items if i["key"].startswith(("locate:", "relocate:"))]
+    if keys:
+        run("office", "tick", *keys, at=at)
 
 
 def _times(line: dict[str, Any], size: float) -> float:

@@ -61,16 +61,16 @@ def test_a_cancelled_job_is_off_every_screen(planned: Run) -> None:
     assert not [e for e in events if code in e["title"] and e["status"] != "CANCELLED"]
 
 
-def test_what_was_asked_and_ordered_for_a_cancelled_job_is_taken_back(planned: Run) -> None:
-    listed = planned("office", "list", "--all", "--json").data
+def test_what_was_asked_and_ordered_for_a_cancelled_job_is_taken_back(unlocated: Run) -> None:
+    listed = unlocated("office", "list", "--all", "--json").data
     asked = [i["key"] for i in listed if i["job"] == "P-01" and i["key"].split(":")[0] in {"locate", "order"}]
     assert len(asked) > 1
-    assert planned("office", "tick", *asked).code == 0
-    assert planned("job", "cancel", "P-01").code == 0
-    after = planned("office", "list", "--all", "--json").data
+    assert unlocated("office", "tick", *asked).code == 0
+    assert unlocated("job", "cancel", "P-01").code == 0
+    after = unlocated("office", "list", "--all", "--json").data
     assert {i["key"] for i in after if i["kind"] == "take back"} == {f"back:{key}" for key in asked}
     assert {i["job"] for i in after if i["kind"] == "take back"} == {"P-01"}
-    assert planned("office", "tick", f"back:{asked[0]}").code == 0
+    assert unlocated("office", "tick", f"back:{asked[0]}").code == 0
 
 
 def test_a_rental_that_nothing_needs_is_taken_back(planned: Run) -> None:

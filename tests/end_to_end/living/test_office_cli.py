@@ -18,26 +18,26 @@ def test_the_list_needs_a_plan(run: Run) -> None:
     assert (typed.code, "no plan yet" in typed.err) == (1, True)
 
 
-def test_tick_snooze_and_back(planned: Run) -> None:
-    before = keys(planned, "--days", "30")
+def test_tick_snooze_and_back(unlocated: Run) -> None:
+    before = keys(unlocated, "--days", "30")
     assert "locate:P-05" in before
     assert "deposit:P-02:dig" in before
-    assert planned("office", "tick", "locate:P-05").code == 0
-    assert "locate:P-05" not in keys(planned, "--days", "30")
-    assert planned("office", "untick", "locate:P-05").code == 0
-    assert keys(planned, "--days", "30") == before
+    assert unlocated("office", "tick", "locate:P-05").code == 0
+    assert "locate:P-05" not in keys(unlocated, "--days", "30")
+    assert unlocated("office", "untick", "locate:P-05").code == 0
+    assert keys(unlocated, "--days", "30") == before
 
-    assert planned("office", "snooze", "deposit:P-02", "--until", "2027-04-08").code == 0
-    assert "deposit:P-02:dig" not in keys(planned, "--days", "30")
-    assert "deposit:P-02:dig" in keys(planned, "--days", "30", at="2027-04-08T06:45")
+    assert unlocated("office", "snooze", "deposit:P-02", "--until", "2027-04-08").code == 0
+    assert "deposit:P-02:dig" not in keys(unlocated, "--days", "30")
+    assert "deposit:P-02:dig" in keys(unlocated, "--days", "30", at="2027-04-08T06:45")
 
 
-def test_keys_that_do_not_fit(planned: Run) -> None:
-    assert "write more of the key" in planned("office", "tick", "order").err
-    assert planned("office", "tick", "locate:P-77").code == 2
-    assert planned("office", "untick", "locate:P-05").code == 1
-    assert planned("office", "snooze", "locate:P-05", "--until", "2027-04-05").code == 2
-    assert planned("office", "list", "--days", "-1").code == 2
+def test_keys_that_do_not_fit(unlocated: Run) -> None:
+    assert "write more of the key" in unlocated("office", "tick", "order").err
+    assert unlocated("office", "tick", "locate:P-77").code == 2
+    assert unlocated("office", "untick", "locate:P-05").code == 1
+    assert unlocated("office", "snooze", "locate:P-05", "--until", "2027-04-05").code == 2
+    assert unlocated("office", "list", "--days", "-1").code == 2
 
 
 def test_export_is_safe_for_a_spreadsheet(planned: Run, tmp_path: Path) -> None:
@@ -78,40 +78,53 @@ def dug_today(run: Run) -> str:
     return next(i["job"] for i in found if i["kind"] == "utility locate" and "Mon 5 Apr" in i["what"])
 
 
-def test_every_screen_that_shows_the_dig_says_that_it_has_no_locate(planned: Run) -> None:
-    job = dug_today(planned)
+def test_every_screen_that_shows_the_dig_says_that_it_has_no_locate(unlocated: Run) -> None:
+    job = dug_today(unlocated)
     said = "no locate on file: asked now it clears Wed 7 Apr 23:59, too late for the dig on Mon 5 Apr"
     screens = (
         ("board",), ("today",), ("season",), ("plan", "show"), ("plan", "why", job), ("job", "show", job),
-        ("replan", "--quick"), ("sheet", "all", "2027-04-05"),
+        ("sheet", "all", "2027-04-05"),
     )  # fmt: skip
     for words in screens:
-        typed = planned(*words)
+        typed = unlocated(*words)
         assert said in " ".join(typed.out.split()), words
-    told = planned("plan", "publish", "1").err
+    told = unlocated("plan", "publish", "1").err
     assert said in " ".join(told.split())
-    for words in (("board",), ("season",), ("plan", "show"), ("plan", "why", job), ("replan", "--quick")):
-        locates = planned(*words, "--json").data["locates"]
+    for words in (("board",), ("season",), ("plan", "show"), ("plan", "why", job)):
+        locates = unlocated(*words, "--json").data["locates"]
         assert said in {entry["words"] for entry in locates if entry["job"] == job}, words
 
 
-def test_office_sheet_gate_and_plan_go_by_the_same_ticks(planned: Run) -> None:
-    job = dug_today(planned)
-    planned("office", "tick", f"locate:{job}")
+def test_a_new_plan_puts_no_dig_before_a_locate_asked_now_would_be_clear(unlocated: Run) -> None:
+    # Monday 5 April, Ohio: Tuesday and Wednesday are the notice, so nobody digs before Thursday the 8th.
+    job = dug_today(unlocated)
+    board = " ".join(unlocated("board").out.split())
+    assert "waits for utility locate (none asked: reckoned as if asked now) until 2027-04-08" in board
+    again = unlocated("replan", "--quick")
+    assert again.code == 0 and "utility locate" in again.out
+    digs = [b for b in unlocated("plan", "show", "--draft", "--json").data["bookings"] if b["phase"] == "dig"]
+    assert min(b["start"] for b in digs) == "2027-04-08T07:00:00"
+    why = " ".join(unlocated("plan", "why", "--draft", job).out.split())
+    assert "utility locate (none asked: reckoned as if asked now)" in why
+
+
+def test_office_sheet_gate_and_plan_go_by_the_same_ticks(unlocated: Run) -> None:
+    job = dug_today(unlocated)
+    unlocated("office", "tick", f"locate:{job}")
     assert "gate utility locate, dig not before 2027-04-08 (open): asked Mon 5 Apr" in " ".join(
-        planned("job", "show", job).out.split()
+        unlocated("job", "show", job).out.split()
     )
-    sheet = " ".join(planned("sheet", "all", "2027-04-05").out.split())
+    sheet = " ".join(unlocated("sheet", "all", "2027-04-05").out.split())
     assert "locate asked Mon 5 Apr clears Wed 7 Apr 23:59: too late for the dig on Mon 5 Apr" in sheet
-    assert f"cleared:{job}:2027-04-05" in keys(planned)
+    assert f"cleared:{job}:2027-04-05" in keys(unlocated)
     # the next plan keeps to that day, and the office and the sheet agree again
-    planned("replan", "--quick")
-    planned("plan", "publish")
-    digs = [b for b in planned("plan", "show", "--json").data["bookings"] if b["job"] == job]
+    unlocated("replan", "--quick")
+    unlocated("plan", "publish")
+    digs = [b for b in unlocated("plan", "show", "--json").data["bookings"] if b["job"] == job]
     assert min(b["start"] for b in digs if b["phase"] == "dig") >= "2027-04-08"
-    planned("office", "tick", f"cleared:{job}")
-    assert not [e for e in planned("season", "--json").data["locates"] if e["job"] == job]
-    assert "(met): asked Mon 5 Apr" in planned("job", "show", job).out
+    unlocated("office", "tick", f"cleared:{job}")
+    assert not [e for e in unlocated("season", "--json").data["locates"] if e["job"] == job]
+    assert "(met): asked Mon 5 Apr" in unlocated("job", "show", job).out
 
 
 def test_the_foot_names_the_last_day_of_what_is_listed(planned: Run) -> None:
