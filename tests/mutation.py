@@ -35,6 +35,7 @@ DECISIONS = (
     "domain/season/cost.py",
     "domain/standing/in_force.py",
     "domain/standing/locate_standing.py",
+    "domain/standing/locate_gates.py",
     "domain/standing/stale.py",
     "domain/standing/standing.py",
     "domain/season/works.py",
