@@ -11,21 +11,18 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 
 from planner.domain.firm.calendar import real_hours_later
-from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import RAN_OUT, GateKind
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
-from planner.domain.firm.sun import daylight
+from planner.domain.season.paid_day import Span, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import After, Season, Work
 from planner.domain.season.travel import drive_minutes
 
-Span = tuple[datetime, datetime]
 MINUTE = timedelta(minutes=1)
 #: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
 FORGIVEN = timedelta(seconds=1)
@@ -85,56 +82,6 @@ def _counted(season: Season, rows: Sequence[Booking]) -> Iterator[Breach]:
 # ---- presence, worked out afresh ------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=32)
-def _feasts(country: str, state: str, year: int) -> frozenset[date]:
-    import holidays
-
-    return frozenset(holidays.country_holidays(country, subdiv=state or None, years=year))
-
-
-def _firm_works(firm: Firm, day: date) -> bool:
-    if day in firm.work_days:
-        return True
-    closed = any(off.first <= day <= off.last for off in firm.days_off)
-    feast = bool(firm.country) and day in _feasts(firm.country, firm.state, day.year)
-    return day.weekday() in firm.weekdays and not closed and not feast
-
-
-def _paid_spans(firm: Firm, day: date) -> list[Span]:
-    """The two halves of a paid day round the meal break; the first half is whole half-hours.
-
-    Only the first on a half day; cut to the light where the firm works by daylight.
-    """
-    begin = datetime.combine(day, firm.shift_start)
-    paid = round(firm.paid_h_day * 60)
-    half = day in firm.half_days
-    first = 30 * (paid // 60) if firm.meal_break_min or half else paid
-    spans = [(begin, begin + first * MINUTE)]
-    if first < paid and not half:
-        after = spans[0][1] + firm.meal_break_min * MINUTE
-        spans.append((after, after + (paid - first) * MINUTE))
-    return _in_the_light(firm, day, spans) if firm.daylight_only else spans
-
-
-def _in_the_light(firm: Firm, day: date, spans: list[Span]) -> list[Span]:
-    """What of the spans lies between sunrise and sunset, half hour by half hour."""
-    if firm.depot_latitude_deg is None or firm.depot_longitude_deg is None:
-        return spans
-    sun = daylight(day, firm.depot_latitude_deg, firm.depot_longitude_deg, firm.time_zone)
-    lit: list[Span] = []
-    for begin, end in spans:
-        steps = [begin + n * 30 * MINUTE for n in range(int((end - begin) / (30 * MINUTE)))]
-        good = [
-            s
-            for s in steps
-            if (sun.sunrise is None or s >= sun.sunrise)
-            and (sun.sunset is None or s + 30 * MINUTE <= sun.sunset)
-        ]
-        if good:
-            lit.append((good[0], good[-1] + 30 * MINUTE))
-    return lit
-
-
 def _crew_there(season: Season, crew: str, day: date) -> bool:
     if crew not in season.crews:
         return False
@@ -167,7 +114,7 @@ def _worked(season: Season, booking: Booking) -> list[Span]:
     day = booking.start.date()
     while day <= booking.end.date():
         there = all(_crew_there(season, crew, day) for crew in booking.crews)
-        if there and _firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
+        if there and firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
             for begin, end in _spans_of_team(season, booking.crews, day):
                 clipped = (max(begin, booking.start), min(end, booking.end))
                 if clipped[0] < clipped[1]:
@@ -182,7 +129,7 @@ def _spans_of_team(season: Season, crews: Sequence[str], day: date) -> list[Span
     Time is counted in hours of the whole crew: two of three hands do two thirds of the day, in whole half
     hours.
     """
-    spans = _paid_spans(season.firm, day)
+    spans = paid_spans(season.firm, day)
     left = min(_whole_crew_min(season, crew, day, _minutes(spans)) for crew in crews)
     kept: list[Span] = []
     for begin, end in spans:
@@ -281,7 +228,7 @@ def _time_to_drive(case: _Case) -> Iterator[Breach]:
         for a, b in pairwise(rows):
             if a.job == b.job or a.end.date() != b.start.date() or b.start < a.end:
                 continue
-            spans = _paid_spans(case.season.firm, a.end.date())
+            spans = paid_spans(case.season.firm, a.end.date())
             free = _minutes(
                 (max(s, a.end), min(e, b.start)) for s, e in spans if max(s, a.end) < min(e, b.start)
             )

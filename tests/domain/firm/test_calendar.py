@@ -23,7 +23,7 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.season.breaches import _paid_spans
+from planner.domain.season.paid_day import paid_spans
 
 
 @pytest.mark.parametrize(
@@ -158,7 +158,7 @@ def test_the_judge_reckons_the_same_shift_by_itself(day: date, paid_h: float, br
             depot_latitude_deg=39.96,
             depot_longitude_deg=-83.0,
         )
-        assert [tuple(w) for w in shift(firm, day)] == _paid_spans(firm, day)
+        assert [tuple(w) for w in shift(firm, day)] == paid_spans(firm, day)
 
 
 @pytest.mark.parametrize(

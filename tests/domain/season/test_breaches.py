@@ -8,7 +8,7 @@ import pytest
 
 from planner.domain.firm.calendar import shift
 from planner.domain.firm.firm import Firm
-from planner.domain.season.breaches import _paid_spans
+from planner.domain.season.paid_day import paid_spans
 
 DAYS = [date(2027, 1, 1) + timedelta(days=n) for n in range(365)]
 
@@ -28,4 +28,4 @@ def test_light_cuts_the_paid_day_as_the_calendar_says(
         half_days=(DAYS[3],),
     )
     for day in DAYS:
-        assert _paid_spans(firm, day) == [(w.start, w.end) for w in shift(firm, day)], day
+        assert paid_spans(firm, day) == [(w.start, w.end) for w in shift(firm, day)], day
