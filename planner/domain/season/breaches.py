@@ -339,10 +339,7 @@ def _gates(case: _Case) -> Iterator[Breach]:
 
 
 def _locates(case: _Case) -> Iterator[Breach]:
-    """No work before its job's locate is clear, nor a start between a ticket that ran out and a fresh one.
-
-    Read from the job itself, not from what was made of it.
-    """
+    """No work before its locate is clear, by the job itself; no start between a dead ticket and the next."""
     for key, booking in case.booked.items():
         if case.season.works[key].fixed is not None:
             continue
