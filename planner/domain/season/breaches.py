@@ -18,12 +18,11 @@ from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.jobs import RAN_OUT, GateKind
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
-from planner.domain.season.paid_day import Span, firm_works, paid_spans
+from planner.domain.season.paid_day import MINUTE, Span, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import After, Season, Work
 from planner.domain.season.travel import drive_minutes
 
-MINUTE = timedelta(minutes=1)
 #: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
 FORGIVEN = timedelta(seconds=1)
 

@@ -7,8 +7,8 @@ from functools import lru_cache
 
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.sun import daylight
-from planner.domain.season.breaches import MINUTE
 
+MINUTE = timedelta(minutes=1)
 Span = tuple[datetime, datetime]
 
 
