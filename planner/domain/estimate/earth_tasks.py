@@ -121,10 +121,9 @@ def _spoil(way: Way, volume: float, excavator: _Excavator | None, bulk: float) -
 
     What the machine digs goes straight into the carriers; what lies there already is loaded again.
     """
-    trips = fleet_trips(volume, way.book.value("truck.load_cy"))
-    truck = rated(
-        way, "truck.trip_h", float(trips), "trip", factor_rows=("truck.load_cy",), words="truck to the tip"
-    )
+    load_cy, load_rows = _truckload(way)
+    trips = float(fleet_trips(volume, load_cy))
+    truck = rated(way, "truck.trip_h", trips, "trip", factor_rows=load_rows, words="truck to the tip")
     at_the_hole = excavator is not None and TRUCK in way.machines
     carrier = _trucks(way) if at_the_hole else _spoil_carrier(way, volume)
     if excavator is None:
@@ -172,10 +171,16 @@ class _Carrier:
     most: int
 
 
+def _truckload(way: Way) -> tuple[float, tuple[str, ...]]:
+    """What a truck takes [loose cy]: the job's word, which a design brings with it, else the book's row."""
+    told = way.job.amount("truck_cy")
+    return (told, ()) if told > 0 else (way.book.value("truck.load_cy"), ("truck.load_cy",))
+
+
 def _trucks(way: Way) -> _Carrier:
     """Trucks that the excavator loads itself: load, haul, dump, return. Their drivers count as trips."""
     machine = way.machines[TRUCK]
-    load = machine.bucket_ft3 or way.book.value("truck.load_cy") * FT3_PER_CY
+    load = machine.bucket_ft3 or _truckload(way)[0] * FT3_PER_CY
     return _Carrier((), load, scaled(way.book.row("truck.trip_h").band, 60.0), max(1, machine.units))
 
 

@@ -137,6 +137,7 @@ ITEMS: dict[str, Item] = _items(
     ("dig_hand_cy", Phase.DIG, "cy", "bank dug by hand"),
     ("berm_cy", Phase.DIG, "cy", "berm, compacted"),
     ("haul_off_cy", Phase.DIG, "cy", "spoil hauled off, loose"),
+    ("truck_cy", Phase.DIG, "cy", "a truckload of spoil, loose", False),
     ("filter_boxes", Phase.SET_FILTERS, "count", "filter boxes set"),
     ("box_dig_cy", Phase.SET_FILTERS, "cy", "box seats dug, bank"),
     ("liner_ft2", Phase.LINER, "ft2", "liner"),

@@ -73,6 +73,7 @@ class Takeoff:
             "dig_hand_cy": earth.hand_cy,
             "berm_cy": earth.balance.berm_cy,
             "haul_off_cy": earth.balance.surplus_loose_cy,
+            "truck_cy": design.site.truck_cy if earth.balance.surplus_loose_cy > 0.0 else 0.0,
             "filter_boxes": float(len(design.boxes)),
             "box_dig_cy": earth.box_cy,
             "liner_ft2": self.sheet.liner_ft2,

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.domain.firm.calendar import spare_days
-from planner.domain.firm.jobs import Gate, Job, Line, Status
+from planner.domain.firm.jobs import ITEMS, Gate, Job, Line, Status
 from planner.domain.season.facts import Facts
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
@@ -77,9 +77,8 @@ def scaled_like(past: Job, code: str, client: str, size: float) -> Job:
     """A job with the quantities of a past one times `size`, on the same ground, without its dates."""
     if not 0.05 <= size <= 20:
         raise BadInput("--size", size, "give 0.05 to 20 times the past job")
-    keep = {"hose_gpm"}
     lines = tuple(
-        line if line.item in keep else Line(line.item, _scaled(line, size), line.origin)
+        Line(line.item, _scaled(line, size), line.origin) if ITEMS[line.item].rated else line
         for line in past.lines
     )
     if not lines:

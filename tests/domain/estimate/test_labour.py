@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.domain.design.read import read_design
 from planner.domain.estimate.conditions import Conditions
 from planner.domain.estimate.earth_tasks import dig_tasks
 from planner.domain.estimate.factors import source_of
@@ -14,7 +15,9 @@ from planner.domain.estimate.task import Way
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.jobs import Access, Line, Need, Origin
 from planner.domain.firm.phases import Phase
+from planner.domain.quantities.takeoff import take_off
 from planner.errors import BadInput
+from tests.domain.design.test_read import DEMO
 from tests.domain.estimate.ponds import BOOK, FIRM, MACHINES, NORTH, RULES, only, pond, told, with_rate
 
 
@@ -207,6 +210,16 @@ def test_truck_trips_are_whole() -> None:
         lines = told(only(haul_off_cy=volume)).phases[Phase.DIG].lines
         trips[volume] = next(line.labour_h for line in lines if line.words == "truck to the tip")
     assert trips == {10.0: pytest.approx(1.5), 10.1: pytest.approx(2.25)}
+
+
+@pytest.mark.parametrize("truck_cy", [4.0, 10.0])
+def test_a_designs_truck_hauls_in_the_estimate_too(truck_cy: float) -> None:
+    """Trips of the estimate are the loads that the take-off, the order and the office tell."""
+    design = read_design((DEMO / "ellipse_patio.toml").read_text())
+    taken = take_off(replace(design, site=replace(design.site, truck_cy=truck_cy)))
+    job = replace(pond(), lines=taken.lines)
+    trips = next(t for t in dig_tasks(Way(job, NORTH, BOOK, MACHINES)).tasks if t.words == "truck to the tip")
+    assert trips.quantity == taken.earth.loads > 1
 
 
 def test_heavy_sheet_needs_people() -> None:

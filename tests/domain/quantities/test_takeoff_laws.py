@@ -83,7 +83,7 @@ def off(design: Design) -> Takeoff:
 
 
 #: what the site gives rather than needs, or what a larger pond may carry in fewer, larger pieces
-NOT_NEEDS = {"hose_gpm"}
+NOT_NEEDS = {"hose_gpm", "truck_cy"}
 
 
 def amounts(takeoff: Takeoff) -> dict[str, float]:
