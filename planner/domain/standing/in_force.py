@@ -26,8 +26,11 @@ def in_force(roster: Roster, plan: Plan) -> Plan:
 
 
 def hindered(roster: Roster, plan: Plan) -> dict[str, str]:
-    """Job -> the first hindrance of its booked work, with its day, for jobs that still count."""
-    found: dict[str, str] = {}
+    """Job -> the first hindrance of its booked work, with its day, for jobs that still count.
+
+    Work whose days are all past without being logged as done is hindered too: nobody is sent there any more.
+    """
+    found = _passed(roster, plan)
     for booking in sorted(plan.bookings, key=lambda b: (b.start, b.key)):
         job = roster.jobs.get(booking.job)
         if booking.job in found or job is None or job.status not in PLANNED:
@@ -39,4 +42,16 @@ def hindered(roster: Roster, plan: Plan) -> dict[str, str]:
             if why:
                 found[booking.job] = f"{booking.phase.words} {day:%a} {day.day} {day:%b}: {why}"
                 break
+    return found
+
+
+def _passed(roster: Roster, plan: Plan) -> dict[str, str]:
+    """Job -> that its planned days are past, for jobs that count and are not logged as done."""
+    if roster.today is None:
+        return {}
+    found = {}
+    for code in {b.job for b in plan.bookings if (b.job, b.phase) not in roster.finished}:
+        job, last = roster.jobs.get(code), plan.finish(code)
+        if job is not None and job.status in PLANNED and last is not None and last < roster.today:
+            found[code] = f"planned up to {last:%a} {last.day} {last:%b}, not logged as done"
     return found

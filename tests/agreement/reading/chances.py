@@ -15,7 +15,7 @@ PLAYED = ("chance", "show", "--seasons", "20")
 def chance_json(desk: Desk) -> Told:
     """`chance show --json`."""
     data = desk.data(*PLAYED)
-    there = {row["job"] for row in data["jobs"]}
+    there = {row["job"] for row in data["jobs"] if iso(row["planned"]) >= desk.now.date()}
     yield "shown plan", "", (data["plan"], desk.shown["published_at"] is not None)
     for job in desk.jobs:
         yield "goes on", job, job in there

@@ -180,3 +180,17 @@ def test_a_lost_day_that_the_plan_knew_hinders_nothing(firm_db: str) -> None:
                 hours[stint.key] = hours.get(stint.key, 0.0) + stint.crew_h
     assert hours == {b.key: pytest.approx(b.crew_h) for b in made.bookings}
     assert datetime(2027, 4, 7).date() not in {d for d, _, job in on_the_boards(firm_db) if job == "P1"}
+
+
+def test_a_job_whose_days_are_past_unlogged_is_hindered_everywhere(told: str) -> None:
+    last = max(b.end for b in plan_of(told).bookings).date()
+    found = week_board(told, last, last).promises
+    assert not any("not logged as done" in p.hindrance for p in found if p.finish == last), (
+        "today it still goes on"
+    )
+    later = last + timedelta(days=1)
+    found = week_board(told, later, later).promises
+    assert {p.job for p in found} == {"P1", "P2", "P3"}
+    assert {p.risk for p in found} == {Risk.HINDERED}
+    assert all("not logged as done" in p.hindrance for p in found)
+    assert found == load_morning(told, datetime.combine(later, NOW.time())).risks
