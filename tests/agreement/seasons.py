@@ -239,6 +239,14 @@ def log(desk: Desk, row: dict[str, object], *more: object) -> None:
     desk("log", "add", *words, "--day", row["day"], *more)
 
 
+@season("evening", now="2027-04-05T18:00")
+def evening(desk: Desk) -> None:
+    """Today's hours are in; tomorrow's are to come."""
+    for row in desk.data("board", "--week", "2027-04-05")["stints"]:
+        if row["day"] == "2027-04-05":
+            log(desk, row)
+
+
 @season("re-planned after a day", after="begun", now=TUESDAY)
 def replanned(desk: Desk) -> None:
     """The same, re-planned and told again."""

@@ -7,6 +7,7 @@ count no more and of phases that are finished; and the jobs whose work cannot go
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 from planner.domain.firm.jobs import PLANNED
 from planner.domain.season.plan import Plan
@@ -53,5 +54,10 @@ def _passed(roster: Roster, plan: Plan) -> dict[str, str]:
     for code in {b.job for b in plan.bookings if (b.job, b.phase) not in roster.finished}:
         job, last = roster.jobs.get(code), plan.finish(code)
         if job is not None and job.status in PLANNED and last is not None and last < roster.today:
-            found[code] = f"planned up to {last:%a} {last.day} {last:%b}, not logged as done"
+            found[code] = past_words(last)
     return found
+
+
+def past_words(last: date) -> str:
+    """Why work whose last planned day is past does not go on by itself."""
+    return f"planned up to {last:%a} {last.day} {last:%b} and not logged as done: log its hours, or re-plan"

@@ -20,6 +20,7 @@ from planner.domain.forecast.outlook import Outlook, outlook
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
+from planner.domain.standing.in_force import past_words
 from planner.domain.standing.view import unplanned_jobs
 from planner.errors import BadInput, PlannerError
 from planner.flow.keeping.paths import read_bytes, read_text, write
@@ -118,11 +119,7 @@ def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str,
     last: dict[str, date] = {}
     for booking in left:
         last[booking.job] = max(booking.end.date(), last.get(booking.job, date.min))
-    past = {job: day for job, day in last.items() if day < season.now.date()}
-    found |= {
-        job: f"planned up to {day:%a} {day.day} {day:%b} and not logged as done: log its hours, or re-plan"
-        for job, day in past.items()
-    }
+    found |= {job: past_words(day) for job, day in last.items() if day < season.now.date()}
     for booking in left:
         gone = [f"no crew: {crew} is gone" for crew in booking.crews if crew not in season.crews]
         gone += [

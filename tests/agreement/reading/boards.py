@@ -59,8 +59,11 @@ def told_by_stints(
     held: dict[str, float] = defaultdict(float)
     for row in whole:
         held[work(row.job, row.phase, row.part)] += row.planned_h
+    begun = {job for job in desk.jobs if desk.begun(job)}  # their worked days stand no more as planned
     for key, hours in held.items():
-        if any(row.day >= desk.now.date() for row in whole if work(row.job, row.phase, row.part) == key):
+        if key.split(" ")[0] not in begun and any(
+            row.day >= desk.now.date() for row in whole if work(row.job, row.phase, row.part) == key
+        ):
             yield "booking hours", key, hours, CENT
     rows = [row for row in whole if row.day >= desk.now.date()]
     day_h: dict[str, float] = defaultdict(float)
@@ -79,7 +82,7 @@ def told_by_stints(
         if monday > desk.now.date():
             yield "week hours to go", week_of(monday), weeks[week_of(monday)], CENT
     for job, hours in job_h.items():
-        if job in desk.planned:
+        if job in desk.planned and job not in begun:
             yield "plan hours", job, hours, CENT
     yield from told_of_jobs(desk, [(r.job, r.day, r.crew) for r in whole], worked)
 
@@ -129,8 +132,7 @@ def board_json(desk: Desk) -> Told:
         yield "shown plan", "", (data["plan"], data["published"])
         yield "stale", "", bool(data.get("stale", False))
         yield from told_parted({row["job"] for row in data["stints"]}, data["parted"])
-        for row in data["worked"]:
-            yield "day hours worked", worked_key(row), row["crew_h"], CENT
+        yield from told_entries((worked_key(row), row["crew_h"]) for row in data["worked"])
         for row in data["stints"]:
             stint = Seen(
                 iso(row["day"]),
@@ -259,8 +261,8 @@ def board_page(desk: Desk) -> Told:
                 ]
                 seen += here
                 yield from told_parted({stint.job for stint in here}, words.splitlines())
-                for done in re.findall(r'<div class="worked">(.*?)</div>', cell):
-                    yield from told_worked(f"{day} {crew}", done)
+                done = " ".join(re.findall(r'<div class="worked">(.*?)</div>', cell))
+                yield from told_worked(f"{day} {crew}", done)
     yield from told_by_stints(desk, seen)
 
 
@@ -287,9 +289,18 @@ def worked_key(row: dict[str, str]) -> str:
 
 
 def told_worked(day_crew: str, words: str) -> Told:
-    """ "L02 dig 5 h worked" on a day of a crew."""
-    for job, phase, hours in re.findall(r"(\S+) ([a-z ]+?) ([\d.]+) h worked", words):
-        yield "day hours worked", f"{day_crew} {work(job, phase)}", float(hours), CENT
+    """Each "L02 dig 5 h worked" on a day of a crew; all that the day holds of one phase together."""
+    found = re.findall(r"(\S+) ([a-z ]+?) ([\d.]+) h worked", words)
+    yield from told_entries((f"{day_crew} {work(job, phase)}", float(hours)) for job, phase, hours in found)
+
+
+def told_entries(entries: Iterable[tuple[str, float]]) -> Told:
+    """Logged hours by their key; two entries of one crew, phase and day are told together."""
+    total: dict[str, float] = defaultdict(float)
+    for key, hours in entries:
+        total[key] += hours
+    for key, hours in total.items():
+        yield "day hours worked", key, hours, CENT
 
 
 def risk_line(desk: Desk, line: str) -> Told:

@@ -13,7 +13,10 @@ PLAYED = ("chance", "show", "--seasons", "20")
 
 @teller("chance --json", "promised", "last day", "goes on", "shown plan")
 def chance_json(desk: Desk) -> Told:
-    """`chance show --json`."""
+    """`chance show --json`. With nothing left to play it refuses: no job goes on."""
+    if desk.refusal(*PLAYED, "--json"):
+        yield from (("goes on", job, False) for job in desk.jobs)
+        return
     data = desk.data(*PLAYED)
     there = {row["job"] for row in data["jobs"] if iso(row["planned"]) >= desk.now.date()}
     yield "shown plan", "", (data["plan"], desk.shown["published_at"] is not None)
@@ -28,6 +31,8 @@ def chance_json(desk: Desk) -> Told:
 @teller("chance", "promised", "last day", "shown plan", "stale")
 def chance_text(desk: Desk) -> Told:
     """`chance show` on the terminal."""
+    if desk.refusal(*PLAYED):
+        return
     lines = desk.lines(*PLAYED)
     yield "shown plan", "", shown_plan(lines[0])
     yield "stale", "", says_stale("\n".join(lines))

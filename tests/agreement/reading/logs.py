@@ -6,14 +6,15 @@ import re
 from collections import defaultdict
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import miss_words, misses_in, told_misses
+from tests.agreement.reading.boards import miss_words, misses_in, told_entries, told_misses, worked_key
 from tests.agreement.telling import CENT, Told, day_of, iso, teller, week_of
 
 
-@teller("log list --json", "worked hours", "open misses", "week hours worked")
+@teller("log list --json", "day hours worked", "worked hours", "open misses", "week hours worked")
 def log_json(desk: Desk) -> Told:
     """`log list --json`."""
     data = desk.data("log", "list")
+    yield from told_entries((worked_key(row), row["crew_h"]) for row in data)
     total: dict[str, float] = defaultdict(float)
     missed: list[tuple[str, str]] = []
     weeks: dict[str, float] = defaultdict(float)

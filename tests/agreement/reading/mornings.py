@@ -11,6 +11,7 @@ from tests.agreement.reading.boards import (
     risk_line,
     says_stale,
     shown_plan,
+    told_entries,
     told_misses,
     told_worked,
     worked_key,
@@ -43,8 +44,7 @@ def today_json(desk: Desk) -> Told:
             yield "stint hours", f"{key} {work(s['job'], s['phase'], s['part'])}", s["crew_h"], CENT
         if row["work"]:
             yield "day hours", key, sum(s["crew_h"] for s in row["work"]), CENT
-        for done in row["worked"]:
-            yield "day hours worked", worked_key(done), done["crew_h"], CENT
+        yield from told_entries((worked_key(done), done["crew_h"]) for done in row["worked"])
     for row in data["promises_at_risk"]:
         yield "promised", row["job"], iso(row["promised"])
         yield "risk", row["job"], row["risk"]
