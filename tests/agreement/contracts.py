@@ -25,7 +25,7 @@ _BARE = """
 action before crews customers_to_call days_before defaults entries error exit_code expected_kept fits_season
 id importance job_log_sd jobs kept lines load lost_per_wet_day machines new number observations old
 on_site own_log_sd pace part parts people percentile plan promised promises renew_by_day revision
-row_count rows seasons seed sequence shelves size truckloads unit units value weekdays wet_days
+row_count rows seasons seed sequence shelves size truckloads unit units value wander weekdays wet_days
 """
 BARE = frozenset(_BARE.split())
 #: Money weights of the firm [USD], named for what one of them prices; the rule's own days are working days.

@@ -92,10 +92,10 @@ def refit(
     from planner.report.estimate import rates as pages
 
     done = refit_rates(edge.location(), edge.today(), accept=accept, who=edge.who(), start_from=start_from)
-    data = pages.refit_data(done.result, done.tested, accepted=done.accepted)
+    data = pages.refit_data(done.result, done.tested, done.changes, accepted=done.accepted)
 
     def page(console: Console) -> None:
-        pages.refit_page(console, done.result, done.tested, accepted=done.accepted)
+        pages.refit_page(console, done.result, done.tested, done.changes, accepted=done.accepted)
 
     edge.show("rates refit", data, page, as_json=as_json)
 

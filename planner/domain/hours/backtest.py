@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log, sqrt
+from statistics import NormalDist
 
 from planner.domain.estimate.rates import RateBook, Spread
 from planner.domain.estimate.spread import LogNormal, total
@@ -27,14 +28,30 @@ _MOST_CUTS = 40
 class Score:
     """How predictions did. count: how many.
 
-    bias: exp(mean ln(worked / predicted)) - 1, so +0.10 is 10 % more hours than told; mape: mean of
-    |predicted - worked| / worked; p80_held: share of cases that stayed within their P80.
+    bias: exp(mean ln(worked / predicted)) - 1, so +0.10 is 10 % more hours than told, bias_error: its
+    standard error; mape: mean of |predicted - worked| / worked; p80_held: share of cases that stayed within
+    their P80, p80_low and p80_high: what that share may be in the long run, with 95 % (Wilson, Journal of
+    the American Statistical Association, 1927; from memory). Phases of one job go together, so a score of
+    phases is surer in its look than in truth.
     """
 
     count: int
     bias: float
     mape: float
     p80_held: float
+    bias_error: float = 0.0
+    p80_low: float = 0.0
+    p80_high: float = 1.0
+
+    @property
+    def held(self) -> int:
+        """Cases within their P80."""
+        return round(self.p80_held * self.count)
+
+    @property
+    def honest(self) -> bool:
+        """True while 80 % of cases within P80 could still be the truth."""
+        return self.p80_low <= 0.80 <= self.p80_high
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +171,29 @@ def _predict(rates: RateBook, rows: Sequence[Observation]) -> tuple[list[_Case],
 
 def _score(cases: Sequence[_Case]) -> Score:
     n = len(cases)
+    logs = [log(c.worked / c.told) for c in cases]
+    mean = sum(logs) / n
+    spread = sqrt(sum((x - mean) ** 2 for x in logs) / max(1, n - 1) / n)
+    low, high = wilson(sum(c.worked <= c.p80 for c in cases), n)
     return Score(
         count=n,
-        bias=exp(sum(log(c.worked / c.told) for c in cases) / n) - 1.0,
+        bias=exp(mean) - 1.0,
+        bias_error=exp(mean) * spread,
+        p80_low=low,
+        p80_high=high,
         mape=sum(abs(c.told - c.worked) / c.worked for c in cases) / n,
         p80_held=sum(c.worked <= c.p80 for c in cases) / n,
     )
+
+
+def wilson(held: int, count: int) -> tuple[float, float]:
+    """Between which shares the long run lies with 95 %, when `held` of `count` cases held.
+
+    >>> tuple(round(x, 2) for x in wilson(14, 20))
+    (0.48, 0.85)
+    """
+    z = NormalDist().inv_cdf(0.975)
+    share = held / count
+    middle = (share + z**2 / (2 * count)) / (1 + z**2 / count)
+    half = z / (1 + z**2 / count) * sqrt(share * (1 - share) / count + z**2 / (4 * count**2))
+    return max(0.0, middle - half), min(1.0, middle + half)

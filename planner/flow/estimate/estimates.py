@@ -18,6 +18,7 @@ from planner.domain.firm.sound import CODE, LINE_LENGTH
 from planner.domain.hours.backtest import Backtest, backtest
 from planner.domain.hours.observations import Observation, bare, observations
 from planner.domain.hours.refit import RefitResult, next_edition, refit
+from planner.domain.season.effects import Effect, effects
 from planner.domain.season.facts import Facts
 from planner.domain.season.job_hours import job_hours
 from planner.domain.season.plan import Plan
@@ -33,6 +34,7 @@ from planner.domain.season.ways import (
 )
 from planner.errors import BadInput, PlannerError
 from planner.flow.stored.editions import NEWEST, OWN, edition_asked, keep_editions, told_by
+from planner.flow.stored.facts import read_facts, rules_beside
 from planner.flow.stored.kept_designs import parted_of
 from planner.flow.stored.shop import must_be_in_reach, open_jobs, read_shop
 from planner.store.engine import Store
@@ -203,11 +205,15 @@ def _fit_to_print(edition: str | None, note: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Refitted:
-    """A refit as shown: what it proposes, how rolling predictions did, and whether the edition was saved."""
+    """A refit as shown: what it proposes, how rolling predictions did, and whether the edition was saved.
+
+    changes: what the proposal would change in open jobs.
+    """
 
     result: RefitResult
     tested: Backtest | None
     accepted: bool
+    changes: tuple[Effect, ...] = ()
 
 
 def refit_rates(
@@ -222,10 +228,12 @@ def refit_rates(
         found = _observed(book, location, rates)
         taken = [b.edition for b in book.rate_books()]
         result = refit(rates, found, today, taken)
+        facts = read_facts(book, rules_beside(location))
         if accept and result.book is not None:
             keep_editions(book)
             book.save_rate_book(result.book)
-    return Refitted(result, backtest(rates, found), accept and result.book is not None)
+    changes = effects(facts, result.book) if result.book is not None else ()
+    return Refitted(result, backtest(rates, found), accept and result.book is not None, changes)
 
 
 def _observed(book: Book, location: str, rates: RateBook) -> list[Observation]:

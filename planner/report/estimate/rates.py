@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from math import exp, log
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
 
     from planner.domain.hours.backtest import Backtest, Score
     from planner.domain.hours.refit import Lesson, RefitResult
+    from planner.domain.season.effects import Effect
+
+#: Change of a job's hours below which it is not shown [crew-hours].
+_LEAST_CHANGE_H = 0.25
 
 
 def _table(*columns: str) -> Table:
@@ -71,7 +76,54 @@ def _learned(console: Console, book: RateBook) -> None:
     console.print(table)
 
 
-def refit_page(console: Console, result: RefitResult, tested: Backtest | None, *, accepted: bool) -> None:
+def effects_page(console: Console, changes: Sequence[Effect], *, accepted: bool) -> None:
+    """What the proposed edition would change in open jobs, and which promises that would move."""
+    moved = [e for e in changes if abs(e.after_h - e.before_h) >= _LEAST_CHANGE_H]
+    console.print()
+    if not moved:
+        console.print(Text("No open job's planned hours would change."))
+        return
+    which = (
+        "planner rates adopt moves them on"
+        if accepted
+        else "once accepted and moved on by planner rates adopt"
+    )
+    console.print(Text(f"Open jobs, hours to go as a plan would hold them ({which})", style="bold"))
+    table = _table("job", "crew", "now", "then", "change", "days", "promised", "")
+    for column in table.columns[2:6]:
+        column.justify = "right"
+    for e in moved:
+        change = f"{e.after_h / e.before_h - 1.0:+.0%}" if e.before_h else "-"
+        cells = (
+            e.job,
+            e.crew,
+            f"{e.before_h:g}",
+            f"{e.after_h:g}",
+            change,
+            f"{e.more_days:+d}" if e.more_days else "0",
+            f"{e.promised:%d %b}" if e.promised else "-",
+            "would move its promise" if e.moves_promise else "",
+        )
+        table.add_row(*(Text(cell) for cell in cells))
+    console.print(table)
+    late = [e.job for e in changes if e.moves_promise]
+    if late:
+        few = (
+            "has fewer days to spare than it would take more"
+            if len(late) == 1
+            else ("have fewer days to spare than they would take more")
+        )
+        console.print(Text(f"Warning: {', '.join(late)} {few}; re-plan before you tell a customer anything."))
+
+
+def refit_page(
+    console: Console,
+    result: RefitResult,
+    tested: Backtest | None,
+    changes: Sequence[Effect] = (),
+    *,
+    accepted: bool,
+) -> None:
     """What was learned: every multiplier old and new, the spreads, the backtest, what was left open."""
     if result.book is None:
         console.print(Text(f"No new edition: {result.why}."))
@@ -90,6 +142,7 @@ def refit_page(console: Console, result: RefitResult, tested: Backtest | None, *
             if line:
                 console.print(Text(line))
         _open_ends(console, result)
+        effects_page(console, changes, accepted=accepted)
     console.print()
     if tested is None:
         console.print(Text("No backtest: it needs two finished jobs, one after the other."))
@@ -184,15 +237,35 @@ def _scores(console: Console, tested: Backtest) -> None:
         table.add_row(words, *_score(score))
     console.print(table)
     console.print(
-        Text("Bias: + means more hours worked than told. P80 is honest when it holds 80 % of cases.")
+        Text("Bias: + means more hours worked than told, ± its standard error. " + _judged(tested.jobs_after))
     )
 
 
+def _judged(score: Score) -> str:
+    """Whether the jobs' P80 may be honest, in words."""
+    told = (
+        f"{score.held} of {score.count} jobs within P80: the long run lies between {score.p80_low:.0%} and "
+    )
+    verdict = (
+        "could still be 80 %."
+        if score.honest
+        else "is not 80 %: safe hours are told too " + ("narrow." if score.p80_held < 0.8 else "wide.")
+    )
+    return f"{told}{score.p80_high:.0%}, so it {verdict}"
+
+
 def _score(score: Score) -> tuple[str, str, str, str]:
-    return (str(score.count), f"{score.bias:+.1%}", f"{score.mape:.1%}", f"{score.p80_held:.0%}")
+    return (
+        str(score.count),
+        f"{score.bias:+.1%} ± {score.bias_error:.1%}",
+        f"{score.mape:.1%}",
+        f"{score.held} of {score.count} ({score.p80_low:.0%} to {score.p80_high:.0%})",
+    )
 
 
-def refit_data(result: RefitResult, tested: Backtest | None, *, accepted: bool) -> dict[str, object]:
+def refit_data(
+    result: RefitResult, tested: Backtest | None, changes: Sequence[Effect] = (), *, accepted: bool
+) -> dict[str, object]:
     """The refit for `--json`."""
     return {
         "old_edition": result.old.edition,
@@ -211,4 +284,5 @@ def refit_data(result: RefitResult, tested: Backtest | None, *, accepted: bool) 
         "damped": [{"job": job, "phase": phase, "weight": weight} for job, phase, weight in result.damped],
         "not_told_apart": list(result.told_apart),
         "backtest": tested,
+        "open_jobs": [{"moves_promise": e.moves_promise, **asdict(e)} for e in changes],
     }
