@@ -10,7 +10,7 @@ import pytest
 
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job, Line
+from planner.domain.firm.jobs import Gate, GateKind, Job, Line
 from planner.flow.keeping.database import create_store
 from planner.store.engine import Store
 
@@ -33,7 +33,9 @@ ALL = frozenset({"excavator", "stonework", "plumbing"})
 
 
 def job(code: str, **changes: object) -> Job:
-    return replace(Job(code, f"Client {code}", lines=LINES, promised=date(2027, 5, 14)), **changes)  # type: ignore[arg-type]
+    marked = (Gate(GateKind.LOCATE, date(2027, 4, 5), met=True),)  # every owner has answered
+    plain = Job(code, f"Client {code}", lines=LINES, promised=date(2027, 5, 14), gates=marked)
+    return replace(plain, **changes)  # type: ignore[arg-type]
 
 
 @pytest.fixture

@@ -35,7 +35,9 @@ def test_every_promise_comes_earlier_by_the_slack_and_a_job_without_one_stays() 
 
 def test_a_plan_found_with_slack_is_priced_by_the_real_promises_and_proves_nothing() -> None:
     booking = Booking(key("A"), ("A",), at(5, "07:00"), at(5, "15:30"), 8.0)
-    found = Plan((booking,), Cost({"late": 5}), PlanState.BEST, at(5, "06:00"), dispatch_cents=9, bound_cents=5)
+    found = Plan(
+        (booking,), Cost({"late": 5}), PlanState.BEST, at(5, "06:00"), dispatch_cents=9, bound_cents=5
+    )
     told = judged(found, SEASON)
     assert told.cost == plan_cost(SEASON, (booking,))
     assert (told.state, told.dispatch_cents, told.bound_cents) == (PlanState.FEASIBLE, None, None)
