@@ -1,0 +1,93 @@
+"""The flat kernel means what the plain timetable and its price mean; compiled, it takes the very same
+steps."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from planner.domain.season.season import Season
+from planner.schedule.answers.engine import bookings_of
+from planner.schedule.door import enter
+from planner.schedule.kernel.session import Session
+from planner.schedule.model.decode import pieces
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.shop import Shop
+from planner.schedule.search.dispatch import best_dispatch
+from tests.schedule.seasons import season
+
+STEPS = 400
+
+
+def walk(s: Season, seed: int, rounds: int = 3) -> list[float]:
+    """Prices of an annealed walk [cents], each held against the plain price of the plain timetable."""
+    shop = Shop(enter(s).problem)
+    pricer, parts = Pricer(shop), pieces(shop)
+    table = best_dispatch(shop, pricer)[0]
+    session = Session(shop, pricer, parts, seed)
+    prices = [session.begin(session.flat(table))]
+    assert prices[0] == pytest.approx(pricer.bill(table).total, abs=0.01)
+    heat = 0.1 * prices[0] / len(parts)
+    for _ in range(rounds):
+        heat = session.anneal(STEPS // rounds, heat, 0.99)
+        assert list(session.now) == list(session.trial)
+        now = session.table(session.now)
+        assert session.price == pytest.approx(pricer.bill(now).total, abs=0.01)
+        best = session.table(session.best)
+        assert session.best_price == pytest.approx(pricer.bill(best).total, abs=0.01)
+        prices += [session.price, session.best_price]
+    return prices
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_prices_and_rows_follow_the_plain_ones(seed: int) -> None:
+    s = season(6 + seed, 1 + seed % 3, 0.75 + 0.05 * (seed % 5), seed, shocks=seed % 2 == 1)
+    prices = walk(s, seed)
+    assert min(prices) < prices[0]
+
+
+@pytest.mark.parametrize("days", [9, 25])
+def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
+    s = season(8, 2, 0.85, 1)
+    door = enter(s)
+    shop = Shop(door.problem)
+    table = best_dispatch(shop, Pricer(shop))[0]
+    rows = bookings_of(door, shop, table)
+    now = s.now + timedelta(days=days, hours=5)
+    done = {b.key: b for b in rows if b.end <= now}
+    going = {b.key: b for b in rows if b.start < now < b.end}
+    works = {
+        k: replace(w, after=tuple(a for a in w.after if a.before not in done), fixed=going.get(k))
+        for k, w in s.works.items()
+        if k not in done
+    }
+    later = replace(s, works=works, done=tuple(done.values()), now=now, published={b.key: b for b in rows})
+    assert done
+    walk(later, 1)
+
+
+@pytest.mark.parametrize("jobs", [12])
+def test_compiled_steps_are_the_plain_ones(jobs: int) -> None:
+    """Both ways in processes of their own: every price of the walk is the same number."""
+    pytest.importorskip("numba", reason="no compiler is installed: the search runs as plain Python")
+    code = (
+        "from tests.schedule.test_kernel import walk; from tests.schedule.seasons import season;"
+        f"print(*(repr(float(p)) for p in walk(season({jobs}, 2, 0.95, 4, shocks=True), 3)))"
+    )
+    told = [
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PLANNER_COMPILED": wish},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for wish in ("0", "1")
+    ]
+    assert told[0] == told[1]
+    assert len(told[0].split()) == 7
