@@ -7,11 +7,13 @@ and cores give the same plan, whichever process is quicker.
 
 from __future__ import annotations
 
-import signal
+import pickle
+import subprocess
+import sys
 import time
 from collections.abc import Callable
-from multiprocessing import get_context
-from typing import Any, NamedTuple
+from tempfile import TemporaryFile
+from typing import NamedTuple
 
 from planner.schedule.kernel.flat import facts_of, row, table_of
 from planner.schedule.kernel.session import STRIDE_STEPS
@@ -24,6 +26,8 @@ from planner.schedule.search.stream import Find, Stream
 
 #: How far apart the dice of two streams begin.
 APART = 7919
+#: How long a stream may take to tell what it found when the time is over [s].
+PATIENCE_S = 1.0
 
 
 class Told(NamedTuple):
@@ -34,53 +38,50 @@ class Told(NamedTuple):
 
 
 class Side:
-    """A stream in a process of its own."""
+    """A stream in a process of its own: `python -m planner.schedule.search.side`, its errand in a file."""
 
     def __init__(self, problem: Problem, begin: list[int], seed: int, steps: int, seconds: float) -> None:
-        """Start it from flat rows; it ends after so many steps or seconds, or when it is asked to."""
-        context = get_context("spawn")
-        self._halt = context.Event()
-        self._ear, mouth = context.Pipe(duplex=False)
-        until = time.time() + seconds
-        arguments = (mouth, self._halt, problem, begin, seed, steps, until)
-        self._process = context.Process(target=_run, args=arguments, daemon=True)
-        self._process.start()
-        mouth.close()
+        """Start it from flat rows; it ends after so many steps or seconds."""
+        self._errand, self._answer = TemporaryFile(), TemporaryFile()  # noqa: SIM115 - closed by `end`
+        pickle.dump((problem, begin, seed, steps, time.time() + seconds), self._errand)
+        self._errand.seek(0)
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "planner.schedule.search.side"],
+            stdin=self._errand,
+            stdout=self._answer,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,  # Ctrl-C is the first process's to answer
+        )
 
     def end(self, over: Callable[[], bool], *, wait: bool) -> Told | None:
-        """What it found; asked to end now unless `wait`. None when it died or did not answer."""
-        if not wait:
-            self._halt.set()
-        patience = 0
-        while not self._ear.poll(0.1):
-            patience += 1
-            if over():
-                self._halt.set()
-            if not self._process.is_alive() or (self._halt.is_set() and patience > 50):
-                break
-        try:
-            told: Told | None = self._ear.recv() if self._ear.poll(0) else None
-        except EOFError:
-            told = None
-        self._process.terminate()
-        self._process.join()
+        """What it found; it may take `PATIENCE_S` more, or all the time it needs when we `wait` and nothing
+        is over. None when it died or did not answer."""
+        began = time.monotonic()
+        while self._process.poll() is None:
+            if (over() or not wait) and time.monotonic() - began > PATIENCE_S:
+                self._process.kill()
+            time.sleep(0.05)
+        self._answer.seek(0)
+        told = None
+        if self._process.returncode == 0:
+            steps, finds = pickle.load(self._answer)
+            told = Told(steps, [Find(*find) for find in finds])
+        self._errand.close()
+        self._answer.close()
         return told
 
 
-def _run(
-    mouth: Any, halt: Any, problem: Problem, begin: list[int], seed: int, steps: int, until: float
-) -> None:
-    """The other process: Ctrl-C is the first one's to answer."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def main() -> None:
+    """The other process."""
+    problem, begin, seed, steps, until = pickle.load(sys.stdin.buffer)
     shop = Shop(problem)
     pricer, parts = Pricer(shop), pieces(shop)
     table = table_of(shop, facts_of(shop, pricer, parts), row(begin))
     stream = Stream(shop, pricer, parts, table, seed)
-    while stream.steps < steps and not halt.is_set() and time.time() < until:
+    while stream.steps < steps and time.time() < until:
         stream.advance(min(STRIDE_STEPS, steps - stream.steps))
-    finds = [Find(f.steps, f.price, [int(x) for x in f.state]) for f in stream.finds]
-    mouth.send(Told(stream.steps, finds))
-    mouth.close()
+    finds = [(f.steps, f.price, [int(x) for x in f.state]) for f in stream.finds]
+    pickle.dump((stream.steps, finds), sys.stdout.buffer)
 
 
 def search(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], seed: int, *, share: float) -> None:
@@ -110,3 +111,7 @@ def search(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], seed: i
             if find.steps <= watch.steps:
                 table = stream.session.table(find.state)
                 watch.offer(table, pricer.bill(table))
+
+
+if __name__ == "__main__":
+    main()
