@@ -84,18 +84,18 @@ def test_rain_takes_the_day_and_a_new_plan_is_published(browser: Browser) -> Non
 
 
 def test_a_piece_is_moved_only_when_it_is_kept(browser: Browser) -> None:
-    from planner.flow.season.plans import versions
+    from planner.flow.season.plans import plan_heads
 
     form = {"job": "P-2", "phase": "dig", "crew": "South", "day": "2027-04-12"}
-    before = len(versions(str(browser.db)))
+    before = len(plan_heads(str(browser.db)))
     seen = browser.post("/week/move/look", **form)
     assert seen.status_code == 200, seen.text
     assert "The season" in seen.text
-    assert len(versions(str(browser.db))) == before
+    assert len(plan_heads(str(browser.db))) == before
     assert not load_job(str(browser.db), "P-2").job.pins
     kept = browser.post("/week/move/keep", **form)
     assert kept.status_code == 303, kept.text
-    assert len(versions(str(browser.db))) == before + 1
+    assert len(plan_heads(str(browser.db))) == before + 1
     pin = load_job(str(browser.db), "P-2").job.pins[0]
     assert (pin.crew, str(pin.start)) == ("South", "2027-04-12 07:00:00")
 
