@@ -13,11 +13,11 @@ from typing import Any
 #: Objects whose keys are data (names, phases, items) and not fields: where in which answer.
 MAPS = re.compile(
     r"(season\.crews|\.phases|\.machines|\.planned_crew_h|\.cost_cents|\.entries|\.prices|\.flags|\.values"
-    r"|\.fittings|\.rows_by_kind|history\[\]\.(before|after)|import\.[a-z_]+)$"
+    r"|\.fittings|\.phase_scale|\.rows_by_kind|history\[\]\.(before|after)|import\.[a-z_]+)$"
 )
 #: Endings that tell a unit, a count, or what else the number is.
 ENDING = re.compile(
-    r"^share|_(h|crew_h|labour_h|min|days|cents|usd|in|ft|ft2|ft3|ft_s|gpm|gal|cy|lb|ton|t|mi|mph|deg|bytes|share"
+    r"^share|_(h|s|crew_h|labour_h|min|days|cents|usd|in|ft|ft2|ft3|ft_s|gpm|gal|cy|lb|ton|t|mi|mph|deg|bytes|share"
     r"|percent|percentile|sd|h_day|count|gpm_ft|id|factor|F|f|gph_per_in|m|cm|m2|m3|l|kg|mm)$"
 )
 #: Numbers that have no unit: counts, ordinal numbers, ratios, chances from 0 to 1.
@@ -26,6 +26,11 @@ action before crews customers_to_call days_before defaults entries error exit_co
 id importance job_log_sd jobs kept lines load lost_per_wet_day machines new number observations old
 on_site own_log_sd pace part parts people percentile plan promised promises renew_by_day revision
 row_count rows seasons seed sequence shelves size truckloads unit units value wander weekdays wet_days
+action before cores crews customers_to_call days_before defaults entries error exit_code expected_kept
+fits_season high id importance job_log_sd jobs kept lines load lost_per_wet_day low machines new number
+observations old on_site own_log_sd pace part parts people percentile phase_scale plan promised promises
+renew_by_day revision row_count rows seasons seed sequence shelves size steps truckloads unit units
+value wander weekdays wet_days
 """
 BARE = frozenset(_BARE.split())
 #: Money weights of the firm [USD], named for what one of them prices; the rule's own days are working days.
