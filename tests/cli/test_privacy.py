@@ -56,6 +56,8 @@ def season(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
         ["job", "add", "P-2", "Zebulon", "--phone", "5550199", "--notes", "quarrelsome", *WORK],
         ["job", "blackout", "P-1", "2027-06-01", "--why", "divorce"],
         ["job", "gate", "P-1", "deposit", "2027-03-01", "--met", "--note", "halfpaid"],
+        ["job", "gate", "P-1", "utility locate", "2027-04-01", "--met"],
+        ["job", "gate", "P-2", "utility locate", "2027-04-01", "--met"],
         ["job", "pin", "P-1", "dig", "--crew", "North", "--start", "2027-04-05T07:00"],
         ["job", "pin", "P-2", "dig", "--crew", "South", "--start", "2027-04-05T07:00"],
         ["plan", "make", "--seconds", "1"],

@@ -33,7 +33,7 @@ ALL = frozenset({"excavator", "stonework", "plumbing"})
 
 
 def job(code: str, **changes: object) -> Job:
-    marked = (Gate(GateKind.LOCATE, date(2027, 4, 5), met=True),)  # every owner has answered
+    marked = (Gate(GateKind.LOCATE, date(2027, 3, 31), met=True),)  # every owner has answered
     plain = Job(code, f"Client {code}", lines=LINES, promised=date(2027, 5, 14), gates=marked)
     return replace(plain, **changes)  # type: ignore[arg-type]
 

@@ -18,7 +18,11 @@ OURS = {"sec-fetch-site": "same-origin", "origin": HOST, "content-type": "text/p
 
 
 def test_the_link_shows_the_sheet_without_a_session_and_no_other_page(browser: Browser) -> None:
-    word = renew_link(str(browser.db), "North")
+    db = str(browser.db)
+    days = [date(2027, 4, 5) + timedelta(days=n) for n in range(40)]
+    day = next(d for d in days if crew_sheets(db, "North", [d])[0].tasks)
+    browser.clock[0] = datetime.combine(day, time(6, 45))
+    word = renew_link(db, "North")
     browser.client.cookies.clear()
     page = browser.look(f"/c/{word}")
     assert page.status_code == 200

@@ -161,7 +161,8 @@ def test_an_odd_return_needs_an_accept(season, capsys, tmp_path):
 
 def test_a_missed_tolerance_is_shown(season, capsys, tmp_path):
     file = tmp_path / "day.txt"
-    file.write_text(text_of(season, values={"floor-unknown": 30.0}), "utf-8")
+    asked = crew_sheets(season, "North", [date(2027, 4, 5)])[0].tasks[0].ready.lines
+    file.write_text(text_of(season, values={"floor-unknown": 30.0}, asked=asked), "utf-8")
     _, out, _ = run(capsys, "return", str(file), "--dry-run")
     assert "! MISSED P-1 dig: depth below the rim 30 in, wanted" in out
 

@@ -69,10 +69,10 @@ def test_what_moves_no_plan_makes_none_stale(told: str) -> None:
         book.save_log(Log(MONDAY, "Heron", "P1", Phase.DIG, 0.0, note="rain coming"))
     assert words(told) == []
     with Store(told).writing(who="test") as book:
-        book.save_job(replace(book.job("P1"), gates=(gated,)))
+        book.save_job(replace(book.job("P1"), gates=(*one.gates, gated)))
     assert words(told) == ["P1 is changed (gates)"]
     with Store(told).writing(who="test") as book:
-        book.save_job(replace(book.job("P1"), gates=()))
+        book.save_job(replace(book.job("P1"), gates=one.gates))
     assert words(told) == []
 
 
