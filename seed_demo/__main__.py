@@ -79,6 +79,7 @@ def main() -> int:
     print(f"\nThe demo's database: {database}. To go on with it:")
     print(f"  export PLANNER_DB={database} PLANNER_NOW={MORNING}")
     print("  planner            (what is on today)")
+    print("  planner open       (the same season in the browser)")
     return 0
 
 
