@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from importlib.resources import files
 from math import sqrt
@@ -75,10 +75,20 @@ def read_part(name: str) -> str:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
+    made = environment(read_part)
+    made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
+    return made
+
+
+def environment(read: Callable[[str], str]) -> Environment:
+    """Templates that escape everything and refuse unknown names, with the words that every page shares.
+
+    read: the text of a template by its name.
+    """
     from jinja2 import Environment, FunctionLoader, StrictUndefined
 
     made = Environment(
-        loader=FunctionLoader(read_part),
+        loader=FunctionLoader(read),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -88,7 +98,6 @@ def _environment() -> Environment:
         made.filters[name] = getattr(wording, name)
     made.filters["place"] = place_link
     made.filters["worked"] = worked_words
-    made.filters["risk_sign"] = wording.RISK_SIGN.__getitem__
     made.globals["plan_words"] = wording.plan_words
     return made
 

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from planner import __version__
 from planner.report import wording
-from planner.report.crew_day.board import promise_words, room_words, worked_words
+from planner.report.crew_day.board import promise_words, room_words
 from planner.report.crew_day.locates import locate_lines
-from planner.report.pages import place_link
+from planner.report.pages import environment
 from planner.web.desk import Page, Visit
 
 if TYPE_CHECKING:
@@ -92,24 +92,11 @@ def _read(name: str) -> str:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    from jinja2 import Environment, FunctionLoader, StrictUndefined
-
-    made = Environment(
-        loader=FunctionLoader(_read),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
-        made.filters[name] = getattr(wording, name)
-    made.filters["place"] = place_link
+    made = environment(_read)
     made.filters["room"] = room_words
-    made.filters["worked"] = worked_words
     made.filters["promise"] = promise_words
     made.globals.update(
         step_link=step_link,
-        plan_words=wording.plan_words,
         locate_lines=locate_lines,
         risk_sign=wording.RISK_SIGN,
     )

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.board import Board, board
-from planner.store.engine import Store
-
-if TYPE_CHECKING:
-    pass
 from planner.flow.stored.roster import read_in_force, read_misses, with_locates
+from planner.store.engine import Store
 
 
 def week_board(
