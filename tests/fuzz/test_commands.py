@@ -78,6 +78,8 @@ def folder(planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Pa
     shutil.copytree(planned, home)
     monkeypatch.chdir(home)
     monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    monkeypatch.setattr("uvicorn.Server.run", lambda *_, **__: None)  # `open` would serve until stopped
+    monkeypatch.setattr("webbrowser.open", lambda *_: True)
     for name, value in (
         ("PLANNER_NOW", NOW),
         ("PLANNER_USER", "ada"),

@@ -195,6 +195,11 @@ def held_line(one: Estimated) -> str:
             f": {_hours(safe)} at P{percentile:g}, {_hours(setup)} of daily set-up, "
             f"{max(0.0, rounding):.1f} for whole half hours"
         )
+    elif alone and hours.to_go_h > safe:
+        said += (
+            f": {_hours(safe)} at P{percentile:g}, {_hours(hours.to_go_h - safe)} "
+            "of daily set-up on the days that it is spread over and for whole half hours"
+        )
     elif not alone:
         teams = dict.fromkeys(" + ".join(p.crews) for p in hours.phases.values())
         said += f", shared by {', '.join(teams)}"

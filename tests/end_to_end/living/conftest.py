@@ -88,11 +88,11 @@ def season_files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     season_db(str(bare))
     ready = tmp_path_factory.mktemp("ready") / "season.sqlite3"
     shutil.copy(bare, ready)
-    made = make_plan(str(ready), MORNING, seconds=0.1).plan
+    made = make_plan(str(ready), MORNING, seconds=60, steps=400).plan
     publish(str(ready), made.number, MORNING, "test")
     silent = tmp_path_factory.mktemp("silent") / "season.sqlite3"
     season_db(str(silent), located=False)
-    made = make_plan(str(silent), MORNING, seconds=0.1).plan
+    made = make_plan(str(silent), MORNING, seconds=60, steps=400).plan
     publish(str(silent), made.number, MORNING, "test")
     return {"bare": bare, "ready": ready, "silent": silent}
 
