@@ -16,6 +16,7 @@ from planner.cli.main import main as planner
 from planner.flow.hours.logs import keep_entry
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
+from seed_demo import MORNING
 from seed_demo.past import spring_logs
 
 DATA = Path(__file__).parent / "data"
@@ -30,7 +31,6 @@ SURVEYED = (
 MEASURED = tuple(
     word for fact in ("depth", "shelves", "waterfall", "soil", "access") for word in ("--take-computed", fact)
 )
-MORNING = "2027-05-03T06:45"
 SEASON_FIRST = date(2027, 3, 15)
 #: Rows of `planner firm set` for the invented firm.
 FIRM = (

@@ -15,7 +15,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 
 from planner.cli.main import main as planner
-from seed_demo.__main__ import MORNING
+from seed_demo import MORNING
 
 HERE = Path(__file__).parent
 PICTURES = HERE / "pictures"

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from urllib.request import HTTPCookieProcessor, build_opener
 
 import pytest
 
@@ -47,3 +48,20 @@ def test_the_wheel_makes_its_database_and_plans(site: Path, tmp_path: Path) -> N
     plan = run(site, tmp_path, [*planner, "plan", "make", "--seconds", "1"])
     assert "Plan 1, draft: 39 jobs" in plan
     assert "up to date" in run(site, tmp_path, [*planner, "db", "state"])
+
+
+def test_the_wheel_opens_the_invented_season(site: Path, tmp_path: Path) -> None:
+    env = {**os.environ, "PYTHONPATH": str(site), "PLANNER_DB": str(tmp_path / "own.sqlite3")}
+    words = [sys.executable, "-m", "planner.cli.main", "open", "--demo", "--no-browser"]
+    with subprocess.Popen(words, cwd=tmp_path, env=env, stdout=subprocess.PIPE, text=True) as office:
+        try:
+            assert office.stdout is not None
+            link = office.stdout.readline().strip()
+            cookies = build_opener(HTTPCookieProcessor())
+            cookies.open(link)
+            page = cookies.open(link.partition("/start/")[0] + "/").read().decode()
+        finally:
+            office.terminate()
+    assert "Quillback Ponds (invented)" in page
+    assert "An invented season" in page
+    assert not (tmp_path / "own.sqlite3").exists()

@@ -33,7 +33,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     from planner.web.crew_day import lead, moving
     from planner.web.crew_day import pages as crew_day
     from planner.web.design import pages as design
-    from planner.web.keeping import firm
+    from planner.web.keeping import firm, first
     from planner.web.keeping import pages as keeping
     from planner.web.office import hours
     from planner.web.office import pages as office
@@ -41,7 +41,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
 
     pages = [
         pair
-        for room in (office, hours, crew_day, moving, lead, design, keeping, firm, season)
+        for room in (office, hours, crew_day, moving, lead, design, keeping, firm, first, season)
         for pair in room.PAGES
     ]
     routes = [

@@ -21,7 +21,7 @@ from planner.web.keys import Keys, Session
 class Desk:
     """What one server knows. now: the firm's wall clock; shared: whether phones on the network may come in;
 
-    base: how they call this server, "" for as the office does.
+    base: how they call this server, "" for as the office does; note: what stands on every page, or "".
     """
 
     location: str
@@ -29,6 +29,7 @@ class Desk:
     keys: Keys
     shared: bool = False
     base: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,7 @@ def render(visit: Visit, page: Page) -> str:
             notes=visit.session.take_notes(),
             token=visit.desk.keys.form_token(visit.session),
             version=__version__,
+            note=visit.desk.note,
             **page.view,
         )
     )

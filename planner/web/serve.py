@@ -24,11 +24,12 @@ def serve(
     port: int,
     browser: bool,
     share: bool = False,
+    note: str = "",
     tell: Callable[[str], None],
 ) -> None:
     """Serve until stopped. port: 0 for any free one; tell: prints the start link.
 
-    share: also listen on the office network, where only the crews' links answer.
+    share: also listen on the office network, where only the crews' links answer; note: stands on every page.
 
     Raises BadInput when the port is taken.
     """
@@ -50,7 +51,7 @@ def serve(
             address = own_address()
             hosts += [f"{address}:{number}", f"{socket.gethostname()}:{number}"]
             base = f"http://{address}:{number}"
-        app = application(Desk(location, now, keys, share, base), hosts)
+        app = application(Desk(location, now, keys, share, base, note), hosts)
         link = f"http://{LOOPBACK}:{number}/start/{keys.start_link(who)}"
         config = uvicorn.Config(
             app,

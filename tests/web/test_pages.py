@@ -174,10 +174,15 @@ def test_a_first_day_leads_from_an_empty_book_to_a_published_week(tmp_path: Path
     with TestClient(app, base_url=HOST) as client:
         client.get(f"/start/{keys.start_link('ada')}")
         browser = Browser(client, db, keys, [MORNING])
-        empty = browser.look("/").text
-        assert 'href="/firm"' in empty
-        assert 'href="/jobs/new"' in empty
-        assert browser.post("/firm/save", name="Fern & Sons", state="OH").status_code == 303
+        empty = browser.look("/")
+        assert empty.url.path == "/first"
+        for field, value in (("name", ""), ("state", "Ohio"), ("shift_start", "late")):
+            wrong = browser.post("/first/save", **{"name": "Fern & Sons", field: value})
+            assert wrong.status_code == 422, field
+            assert wrong.text.count('class="fault"') == 1, field
+        kept = browser.post("/first/save", name="Fern & Sons", state="OH", shift_start="6:30", paid_h_day="8")
+        assert kept.headers["location"] == "/firm/crew"
+        assert 'href="/jobs/new"' in browser.look("/").text
         skills = "excavator stonework plumbing"
         assert (
             browser.post("/firm/crew/save", name="Heron", lead="Ada", size="3", skills=skills).status_code

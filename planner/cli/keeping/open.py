@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Annotated
 
 import typer
 
 from planner.cli import edge
+from planner.errors import PlannerError
+
+#: Seconds for which the plan of the invented season is searched.
+DEMO_S = "4"
+DEMO_NOTE = "An invented season: nothing in it is real. It goes when the office is closed."
 
 
 def register(app: typer.Typer) -> None:
@@ -24,6 +38,9 @@ def open_office(
     share: Annotated[
         bool, typer.Option("--share", help="Let phones on the office network open their crew's link.")
     ] = False,
+    demo: Annotated[
+        bool, typer.Option("--demo", help="Look at an invented season; it goes when the office is closed.")
+    ] = False,
 ) -> None:
     """Open the office in the browser: every page of the planner, on this computer only.
 
@@ -31,20 +48,41 @@ def open_office(
 
     Example: planner open
     """
+    from contextlib import nullcontext
+
     from planner.flow.keeping.database import create_store
     from planner.web.serve import serve
 
-    name, made = create_store(edge.location(), edge.who())
-    if made:
-        edge.say(f"made {name}")
     if share:
         edge.say("the crews' links go over plain HTTP: share them on a network of your own only")
-    serve(
-        edge.location(),
-        edge.now,
-        edge.who(),
-        port=port,
-        browser=not no_browser,
-        share=share,
-        tell=typer.echo,
-    )
+    with _invented_season() if demo else nullcontext():
+        name, made = create_store(edge.location(), edge.who())
+        if made:
+            edge.say(f"made {name}")
+        serve(
+            edge.location(),
+            edge.now,
+            edge.who(),
+            port=port,
+            browser=not no_browser,
+            share=share,
+            note=DEMO_NOTE if demo else "",
+            tell=typer.echo,
+        )
+
+
+@contextmanager
+def _invented_season() -> Iterator[None]:
+    """The demo's database in a folder that goes with it, on the demo's own morning."""
+    if find_spec("seed_demo") is None:
+        raise PlannerError("the invented season is not part of this installation: install the whole wheel")
+    edge.say("making the invented season: some ten seconds ...")
+    with TemporaryDirectory(prefix="planner-demo-") as folder:
+        words = [sys.executable, "-m", "seed_demo", "--folder", folder, "--seconds", DEMO_S]
+        done = subprocess.run(words, capture_output=True, text=True, check=False)
+        if done.returncode:
+            last = (done.stderr.strip() or "no reason was told").splitlines()[-1]
+            raise PlannerError(f"the invented season was not made: {last}")
+        morning = str(import_module("seed_demo").MORNING)
+        os.environ.update(PLANNER_DB=str(Path(folder) / "season.sqlite3"), PLANNER_NOW=morning)
+        yield

@@ -19,6 +19,12 @@ def load_firm(location: str) -> Firm:
         return book.firm()
 
 
+def nothing_entered(location: str) -> bool:
+    """Whether nobody has said yet who the firm is, and no crew and no job stand in the book."""
+    with Store(location).reading() as book:
+        return book.firm().name == Firm().name and not book.crews() and not book.jobs()
+
+
 def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping[str, float]) -> Saved:
     """Change typed settings of the firm and named money weights."""
 

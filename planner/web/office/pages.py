@@ -7,10 +7,13 @@ from datetime import date, timedelta
 from planner.web.desk import Go, Page, Visit
 
 
-def today(visit: Visit) -> Page:
-    """What is on, what is late, what the office must do."""
+def today(visit: Visit) -> Page | Go:
+    """What is on, what is late, what the office must do; an empty book leads to the first day."""
+    from planner.flow.keeping.firm import nothing_entered
     from planner.flow.office.today import load_morning
 
+    if nothing_entered(visit.location):
+        return Go("/first")
     return Page("today.html", {"seen": load_morning(visit.location, visit.now)})
 
 
