@@ -68,7 +68,7 @@ ORDER = {
 }
 #: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.
 LANDING = {
-    "web": {"app", "desk", "guard", "keys", "render", "serve"},
+    "web": {"app", "desk", "guard", "keys", "render", "serve", "work"},
     "domain": {"plain", "spelling", "wording"},
     "schedule": {"door", "solve"},
     "store": {"books", "engine", "trouble", "turns"},

@@ -10,7 +10,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import (
+    HTMLResponse,
+    PlainTextResponse,
+    RedirectResponse,
+    Response,
+    StreamingResponse,
+)
 from starlette.routing import Route
 
 from planner.errors import BadInput, PlannerError
@@ -37,16 +43,31 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
     from planner.web.keeping import pages as keeping
     from planner.web.office import hours
     from planner.web.office import pages as office
+    from planner.web.season import asking, working
     from planner.web.season import pages as season
 
     pages = [
         pair
-        for room in (office, hours, crew_day, moving, lead, design, keeping, firm, first, season)
+        for room in (
+            office,
+            hours,
+            crew_day,
+            moving,
+            lead,
+            design,
+            keeping,
+            firm,
+            first,
+            season,
+            asking,
+            working,
+        )
         for pair in room.PAGES
     ]
     routes = [
         Route("/start/{token}", _start),
         Route("/look/{name}", _look),
+        Route("/work/events", _events),
         Route("/c/{word}", _lead),
         Route("/c/{word}/tomorrow", _lead),
         Route("/c/{word}/back", _lead_back, methods=["POST"]),
@@ -86,6 +107,16 @@ async def _look(request: Request) -> Response:
     if name not in {"web.css", "web.js"}:
         return PlainTextResponse("planner: no such file\n", 404)
     return Response(asset(f"frame/{name}"), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
+
+
+async def _events(request: Request) -> Response:
+    """How far the work under way has come, told while it goes on."""
+    from planner.web.season.working import events
+
+    desk: Desk = request.app.state.desk
+    if desk.keys.session(request.cookies.get(COOKIE)) is None:
+        return PlainTextResponse("planner: open the start link first: run `planner open`\n", 403)
+    return StreamingResponse(events(desk.work), media_type="text/event-stream")
 
 
 async def _lead(request: Request) -> Response:

@@ -15,6 +15,7 @@ from starlette.datastructures import FormData
 from starlette.requests import Request
 
 from planner.web.keys import Keys, Session
+from planner.web.work import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class Desk:
     shared: bool = False
     base: str = ""
     note: str = ""
+    work: Work = field(default_factory=Work)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,11 @@ class Visit:
         """A field of the form, or of the address, as text."""
         value = self.form.get(name, self.request.query_params.get(name, default))
         return value if isinstance(value, str) else default
+
+    def number(self, name: str) -> int | None:
+        """A field as a whole number, None when it is empty or no number."""
+        typed = self.typed(name)
+        return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 10 else None
 
     def texts(self) -> dict[str, str]:
         """Every text field of the form but the token."""

@@ -82,15 +82,18 @@ def _from_here(scope: Scope) -> bool:
 
 
 def _bounded(receive: Receive) -> Receive:
-    so_far = 0
+    so_far, whole = 0, False
 
     async def bounded() -> Message:
-        nonlocal so_far
+        nonlocal so_far, whole
+        if whole:  # the body is here: what comes now is only that the other side has gone
+            return await receive()
         try:
             message = await asyncio.wait_for(receive(), PATIENCE_S)
         except TimeoutError:
             raise TooMuch("the request never came to its end: send it again") from None
         so_far += len(message.get("body", b""))
+        whole = not message.get("more_body", False)
         if so_far > MOST_BYTES:
             raise TooMuch(f"the request is over {MOST_BYTES // 1_000_000} MB: send a smaller file")
         return message

@@ -57,14 +57,23 @@ def step_link(command: str) -> str:
 
 def render(visit: Visit, page: Page) -> str:
     """The whole page as HTML."""
+    from markupsafe import Markup
+
+    token, here = visit.desk.keys.form_token(visit.session), visit.request.url.path
+    line = '<input type="hidden" name="{}" value="{}">'
+
+    def hidden(back: str = here) -> str:
+        """What every form carries: its session's token, and the page to come back to."""
+        return Markup(line).format("_token", token) + Markup(line).format("_from", back)
+
     return (
         _environment()
         .get_template(page.template)
         .render(
             tabs=TABS,
-            here=visit.request.url.path,
+            here=here,
             notes=visit.session.take_notes(),
-            token=visit.desk.keys.form_token(visit.session),
+            hidden=hidden,
             version=__version__,
             note=visit.desk.note,
             **page.view,

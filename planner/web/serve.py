@@ -58,6 +58,7 @@ def serve(
             log_level="warning",
             access_log=False,
             timeout_keep_alive=5,
+            timeout_graceful_shutdown=3,
             server_header=False,
             lifespan="off",
         )

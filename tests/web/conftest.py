@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -39,6 +40,22 @@ class Browser:
         found = re.search(r'name="_token" value="(\w+)"', self.look("/").text)
         assert found
         return found.group(1)
+
+    def worked(self, begun: httpx.Response) -> httpx.Response:
+        """What work in the background comes to: its own page watched until it is over."""
+        assert begun.headers.get("location") == "/work", begun.text
+        for _ in range(600):
+            seen = self.client.get("/work", follow_redirects=False)
+            if 'action="/work/stop"' not in seen.text:
+                return seen
+            time.sleep(0.1)
+        raise AssertionError("the work never came to its end")
+
+    def planned(self, **fields: str) -> str:
+        """Plan by the form; the new draft's number."""
+        done = self.worked(self.post("/plan/make", **{"seconds": "0.5", **fields}))
+        assert done.status_code == 303, done.text
+        return done.headers["location"].rpartition("=")[2]
 
     def post(self, address: str, follow: bool = False, **fields: str) -> httpx.Response:
         """Send a form as the page's own would be sent."""

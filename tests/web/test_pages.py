@@ -76,9 +76,7 @@ def test_a_second_saver_is_told(browser: Browser) -> None:
 
 def test_rain_takes_the_day_and_a_new_plan_is_published(browser: Browser) -> None:
     assert browser.post("/week/lost").status_code == 303
-    made = browser.post("/plan/make", seconds="0.5")
-    assert made.status_code == 303, made.text
-    number = made.headers["location"].rpartition("=")[2]
+    number = browser.planned()
     assert browser.post("/plan/publish", number=number).headers["location"] == "/week"
     assert "rain" in browser.look("/week").text
 
@@ -194,7 +192,6 @@ def test_a_first_day_leads_from_an_empty_book_to_a_published_week(tmp_path: Path
             "/jobs/save", code="F-1", client="Marsh", status="sold", promised="2027-06-30", **amounts
         )
         assert kept.status_code == 303, kept.text
-        made = browser.post("/plan/make", seconds="0.5")
-        assert made.status_code == 303, made.text
+        assert browser.planned() == "1"
         assert browser.post("/plan/publish", number="1").headers["location"] == "/week"
         assert "F-1" in browser.look("/season").text

@@ -2,57 +2,114 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from planner.errors import BadInput
 from planner.web.desk import File, Go, Page, Visit
 from planner.web.render import as_text
+from planner.web.work import Stopped, Tell
+
+if TYPE_CHECKING:
+    from planner.flow.season.plans import Progress
 
 #: Seconds that a plan from the browser searches unless the form says otherwise.
 SECONDS = 5.0
+#: The longest search that the page takes [s].
+LONGEST_S = 600.0
 
 
 def plan(visit: Visit) -> Page:
     """The plan that counts and the plans beside it."""
     from planner.domain.standing.standing import plan_standing
     from planner.flow.season.plans import plan_and_roster, plan_heads
-    from planner.report.season.plans import plan_page
+    from planner.report.season.plans import money, plan_page
 
     heads = plan_heads(visit.location)
-    typed = visit.typed("number")
-    text = ""
+    view: dict[str, object] = {"text": "", "shown": 0, "stale": False}
     if heads:
-        made, roster = plan_and_roster(visit.location, visit.today, int(typed) if typed.isdecimal() else None)
+        made, roster = plan_and_roster(visit.location, visit.today, visit.number("number"))
         standing = plan_standing(made, roster)
         text = as_text(lambda console: plan_page(console, made, standing))
+        view = {"text": text, "shown": made.number, "stale": bool(standing.moved)}
     told = [head for head in heads if head.published_at]
     counts = max((h.published_at, h.number) for h in told if h.published_at)[1] if told else 0
-    heads = sorted(heads, key=lambda head: -head.number)[:12]
-    return Page("plan.html", {"heads": heads, "counts": counts, "text": text, "seconds": SECONDS})
+    newest = sorted(heads, key=lambda head: -head.number)[:12]
+    more = {"heads": newest, "counts": counts, "seconds": SECONDS, "told": len(told), "money": money}
+    return Page("plan.html", {**view, **more})
 
 
 def make(visit: Visit) -> Go:
-    """Plan the season afresh, or again from the published plan."""
+    """Begin to plan: again from the published plan, with its order kept, or afresh."""
     from planner.domain.firm import entry
     from planner.flow.season.plans import make_plan, plan_heads
     from planner.flow.season.replan import replan
+    from planner.report.season.plans import gap_words, progress_line
 
-    seconds = min(120.0, max(0.5, entry.number("seconds", visit.typed("seconds") or str(SECONDS))))
-    if any(head.published_at for head in plan_heads(visit.location)):
-        again = replan(visit.location, visit.now, seconds=seconds)
-        said = f"saved as draft {again.plan.number}: {len(again.found)} changes; nothing is published yet"
-        return Go("/plan?number=" + str(again.plan.number), said)
-    made = make_plan(visit.location, visit.now, seconds=seconds)
-    return Go(
-        f"/plan?number={made.plan.number}", f"saved as draft {made.plan.number}; nothing is published yet"
-    )
+    seconds = entry.number("seconds", visit.typed("seconds") or str(SECONDS))
+    if not 0 < seconds <= LONGEST_S:
+        raise BadInput("seconds", seconds, f"choose more than 0 and at most {LONGEST_S:g}")
+    slack = entry.whole("days in hand", visit.typed("slack") or "0")
+    told = any(head.published_at for head in plan_heads(visit.location))
+    how = visit.typed("how") or ("again" if told else "afresh")
+    location, now, first = visit.location, visit.now, visit.typed("promises_first") == "yes"
+
+    def work(tell: Tell, stopped: Stopped) -> Go:
+        def far(now_at: Progress) -> None:
+            late, saved = now_at.late_jobs, now_at.improvement
+            line = progress_line(now_at.stage, now_at.best_cents, late, saved, now_at.elapsed_s)
+            tell(line + gap_words(now_at.best_cents, now_at.bound_cents))
+
+        if how == "afresh" or not told:
+            made = make_plan(
+                location,
+                now,
+                seconds=seconds,
+                slack_days=slack,
+                promises_first=first,
+                on_progress=far,
+                stop=stopped,
+            )
+            return _kept(made.plan.number, "")
+        search_s = 0.0 if how == "order" else seconds
+        again = replan(location, now, seconds=search_s, slack_days=slack, on_progress=far, stop=stopped)
+        return _kept(again.plan.number, f": {calls_words(again.found)}")
+
+    from planner.report.season.changes import calls_words
+
+    visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
+    return Go("/work")
+
+
+def _kept(number: int, what: str) -> Go:
+    return Go(f"/plan?number={number}", f"saved as draft {number}{what}; nothing is published yet")
+
+
+def differ(visit: Visit) -> Page:
+    """What changes between two plans, job by job, and whom to call."""
+    from planner.flow.season.replan import compare
+    from planner.report.season.changes import calls_words
+    from planner.report.wording import plan_words
+
+    both = compare(visit.location, visit.now, visit.number("old"), visit.number("new"))
+    names = [plan_words(p.number, p.published_at is not None).partition(":")[0] for p in (both.old, both.new)]
+    return Page("differ.html", {"found": both.found, "names": names, "calls": calls_words(both.found)})
 
 
 def publish(visit: Visit) -> Go:
     """From now on crews and customers go by it."""
     from planner.flow.season.plans import publish as make_public
 
-    typed = visit.typed("number")
-    number = int(typed) if typed.isdecimal() else None
-    told = make_public(visit.location, number, visit.now, visit.who, even_so=visit.typed("even_so") == "yes")
+    even_so = visit.typed("even_so") == "yes"
+    told = make_public(visit.location, visit.number("number"), visit.now, visit.who, even_so=even_so)
     return Go("/week", f"plan {told.number} is published")
+
+
+def back(visit: Visit) -> Go:
+    """Publish again the plan that was published before the present one."""
+    from planner.flow.season.plans import go_back
+
+    told = go_back(visit.location, visit.now, visit.who, even_so=visit.typed("even_so") == "yes")
+    return Go("/week", f"plan {told.number} is published again")
 
 
 def season(visit: Visit) -> File:
@@ -69,6 +126,8 @@ def season(visit: Visit) -> File:
 PAGES = (
     ("/plan", plan, False),
     ("/plan/make", make, True),
+    ("/plan/differ", differ, False),
     ("/plan/publish", publish, True),
+    ("/plan/back", back, True),
     ("/season", season, False),
 )

@@ -17,6 +17,16 @@
       }, 300);
     });
   }
+  // Work that takes a while says how far it is; when it is over its page is shown.
+  for (const told of document.querySelectorAll("[data-events]")) {
+    const line = new EventSource(told.dataset.events);
+    line.onmessage = (e) => {
+      const now = JSON.parse(e.data);
+      told.querySelector("[data-line]").textContent = now.line;
+      told.querySelector("[data-seconds]").textContent = now.seconds;
+    };
+    line.addEventListener("over", () => { line.close(); location.replace(told.dataset.over); });
+  }
   // Work that was typed is not lost by a slip: the browser asks before the page is left.
   let dirty = false;
   document.addEventListener("input", (e) => { if (e.target.closest("form[method=post]")) dirty = true; });
