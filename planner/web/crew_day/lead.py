@@ -62,7 +62,7 @@ def links(visit: Visit) -> Page:
         "rows": [(name, link, scan_code(link) if link else "") for name, link in rows],
         "shared": visit.desk.shared,
     }
-    return Page("links.html", view)
+    return Page("crew_day/links.html", view)
 
 
 def scan_code(text: str) -> str:

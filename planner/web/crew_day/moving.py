@@ -21,7 +21,7 @@ def ask(visit: Visit) -> Page:
         "crews": crews,
         "phases": [phase.value for phase in Phase],
     }
-    return Page("move.html", view)
+    return Page("crew_day/move.html", view)
 
 
 def look(visit: Visit) -> Page:
@@ -37,7 +37,7 @@ def look(visit: Visit) -> Page:
         "dearer": money(abs(seen.dearer_cents)),
         "dearer_cents": seen.dearer_cents,
     }
-    return Page("moved.html", view)
+    return Page("crew_day/moved.html", view)
 
 
 def hold(visit: Visit) -> Go:

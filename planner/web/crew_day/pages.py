@@ -22,7 +22,7 @@ def week(visit: Visit) -> Page:
         "before": day - timedelta(days=7),
         "after": day + timedelta(days=7),
     }
-    return Page("week.html", {**view, "today": visit.today})
+    return Page("crew_day/week.html", {**view, "today": visit.today})
 
 
 def lose_day(visit: Visit) -> Go:

@@ -18,7 +18,7 @@ def design(visit: Visit) -> Page:
 
     code = visit.request.path_params["code"]
     text = kept_text(visit.location, code)
-    return Page("design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+    return Page("design/design.html", {"code": code, "text": text, **_seen(visit, code, text)})
 
 
 def begin(visit: Visit) -> Page:
@@ -38,7 +38,7 @@ def begin(visit: Visit) -> Page:
         entry.whole("shelves", visit.typed("shelves")),
         card.job.client,
     )
-    return Page("design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+    return Page("design/design.html", {"code": code, "text": text, **_seen(visit, code, text)})
 
 
 def look(visit: Visit) -> Page:
@@ -46,7 +46,9 @@ def look(visit: Visit) -> Page:
     code, text = visit.request.path_params["code"], visit.typed("text")
     view = _seen(visit, code, text)
     part = visit.typed("part") == "yes"
-    return Page("design_seen.html" if part else "design.html", {"code": code, "text": text, **view})
+    return Page(
+        "design/design_seen.html" if part else "design/design.html", {"code": code, "text": text, **view}
+    )
 
 
 def keep(visit: Visit) -> Go:
@@ -83,7 +85,9 @@ def materials(visit: Visit) -> Page:
     code = visit.request.path_params["code"]
     one = estimate_jobs(visit.location, [code], today=visit.today)[0]
     text = as_text(lambda console: job_page(console, one, explain=visit.typed("explain") == "yes"))
-    return Page("price.html", {"code": code, "text": text, "explained": visit.typed("explain") == "yes"})
+    return Page(
+        "design/price.html", {"code": code, "text": text, "explained": visit.typed("explain") == "yes"}
+    )
 
 
 def _seen(visit: Visit, code: str, text: str) -> dict[str, object]:

@@ -58,7 +58,7 @@ def _firm(
         "database": kept.name,
         "lines": lines or [],
     }
-    return Page("firm.html", view, 422 if faults else 200)
+    return Page("keeping/firm.html", view, 422 if faults else 200)
 
 
 def crew(visit: Visit) -> Page:
@@ -135,7 +135,7 @@ def _noun(
     fields = [f for f in (CREW_FIELDS if what == "crew" else MACHINE_FIELDS) if f.attr not in named_by]
     lines = blanks(held, fields, load_firm(visit.location).units, typed, faults)
     view = {"what": what, "name": name, "blanks": lines, "unplaced": _unplaced(faults, lines)}
-    return Page("noun.html", view, 422 if faults else 200)
+    return Page("keeping/noun.html", view, 422 if faults else 200)
 
 
 def _unplaced(faults: Mapping[str, str], lines: object) -> list[str]:
@@ -165,7 +165,8 @@ def ask_undo(visit: Visit) -> Page:
     changes = last_action(visit.location)
     text = as_text(lambda console: history_page(console, changes))
     return Page(
-        "undo.html", {"changes": changes, "text": text, "action": changes[-1].action if changes else ""}
+        "keeping/undo.html",
+        {"changes": changes, "text": text, "action": changes[-1].action if changes else ""},
     )
 
 

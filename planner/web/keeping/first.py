@@ -50,7 +50,7 @@ def _form(visit: Visit, typed: dict[str, str], faults: dict[str, str], lines: li
     held = replace(held, name="") if held.name == Firm().name else held
     known = {f.attr: f for f in FIRM_FIELDS}
     found: list[Blank] = blanks(held, [known[attr] for attr in ASKED], held.units, typed, faults)
-    return Page("first.html", {"blanks": found, "lines": lines}, 422 if faults else 200)
+    return Page("keeping/first.html", {"blanks": found, "lines": lines}, 422 if faults else 200)
 
 
 #: (address, what answers, whether it writes)

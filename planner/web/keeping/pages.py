@@ -24,7 +24,7 @@ def jobs(visit: Visit) -> Page:
         "words": words,
         "statuses": [s.value for s in Status],
     }
-    return Page("jobs.html", view)
+    return Page("keeping/jobs.html", view)
 
 
 def job(visit: Visit) -> Page:
@@ -115,7 +115,7 @@ def _form(
         "items": rows,
         "lines": lines or [],
     }
-    return Page("job.html", view, 422 if faults else 200)
+    return Page("keeping/job.html", view, 422 if faults else 200)
 
 
 #: (address, what answers, whether it writes)

@@ -30,7 +30,7 @@ def hours(visit: Visit) -> Page:
         "today": visit.today,
         "typed": {k: visit.typed(k) for k in ("job", "crew", "phase")},
     }
-    return Page("hours.html", view)
+    return Page("office/hours.html", view)
 
 
 def log(visit: Visit) -> Go:
@@ -80,7 +80,7 @@ def read(visit: Visit) -> Page:
     )
     asked = sorted({q for a in arrivals if not a.again for q in a.reading.questions})
     fresh = any(not a.again for a in arrivals)
-    return Page("returned.html", {"shown": shown, "text": text, "asked": asked, "fresh": fresh})
+    return Page("office/returned.html", {"shown": shown, "text": text, "asked": asked, "fresh": fresh})
 
 
 def keep(visit: Visit) -> Go:

@@ -14,7 +14,7 @@ def today(visit: Visit) -> Page | Go:
 
     if nothing_entered(visit.location):
         return Go("/first")
-    return Page("today.html", {"seen": load_morning(visit.location, visit.now)})
+    return Page("office/today.html", {"seen": load_morning(visit.location, visit.now)})
 
 
 def office(visit: Visit) -> Page:
@@ -23,7 +23,8 @@ def office(visit: Visit) -> Page:
 
     items = [i for i in office_items(visit.location, visit.now) if i.state != "done"]
     return Page(
-        "office.html", {"items": items, "today": visit.today, "snooze_until": visit.today + timedelta(days=3)}
+        "office/office.html",
+        {"items": items, "today": visit.today, "snooze_until": visit.today + timedelta(days=3)},
     )
 
 

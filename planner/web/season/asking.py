@@ -23,7 +23,9 @@ WHATIF_S = 4.0
 
 def told(title: str, text: str, back: str, words: str = "", ways: tuple[tuple[str, str], ...] = ()) -> Page:
     """An answer in the terminal's own words. back: the page it came from; ways: (words, address) to go on."""
-    return Page("told.html", {"title": title, "text": text, "back": back, "words": words, "ways": ways})
+    return Page(
+        "season/told.html", {"title": title, "text": text, "back": back, "words": words, "ways": ways}
+    )
 
 
 def why(visit: Visit) -> Page | Go:
@@ -59,7 +61,7 @@ def ask_what_if(visit: Visit) -> Page:
         "last": visit.today + timedelta(days=27),
         "seconds": WHATIF_S,
     }
-    return Page("what_if.html", view)
+    return Page("season/what_if.html", view)
 
 
 def what_if(visit: Visit) -> Go:
@@ -146,7 +148,7 @@ def promise(visit: Visit) -> Page | Go:
     text = as_text(lambda console: promise_page(console, found))
     kept = as_text(lambda console: holds_page(console, held)) if held else ""
     until: date = visit.today + timedelta(days=7)
-    return Page("promise.html", {"code": code, "text": text, "held": kept, "until": until})
+    return Page("season/promise.html", {"code": code, "text": text, "held": kept, "until": until})
 
 
 def hold(visit: Visit) -> Go:

@@ -35,7 +35,7 @@ def plan(visit: Visit) -> Page:
     counts = max((h.published_at, h.number) for h in told if h.published_at)[1] if told else 0
     newest = sorted(heads, key=lambda head: -head.number)[:12]
     more = {"heads": newest, "counts": counts, "seconds": SECONDS, "told": len(told), "money": money}
-    return Page("plan.html", {**view, **more})
+    return Page("season/plan.html", {**view, **more})
 
 
 def make(visit: Visit) -> Go:
@@ -92,7 +92,7 @@ def differ(visit: Visit) -> Page:
 
     both = compare(visit.location, visit.now, visit.number("old"), visit.number("new"))
     names = [plan_words(p.number, p.published_at is not None).partition(":")[0] for p in (both.old, both.new)]
-    return Page("differ.html", {"found": both.found, "names": names, "calls": calls_words(both.found)})
+    return Page("season/differ.html", {"found": both.found, "names": names, "calls": calls_words(both.found)})
 
 
 def publish(visit: Visit) -> Go:

@@ -22,7 +22,7 @@ def watch(visit: Visit) -> Page | Go | File:
     if task is None:
         return Go("/plan")
     if not task.over.is_set():
-        return Page("working.html", {"task": task, "seconds": round(task.elapsed_s)})
+        return Page("season/working.html", {"task": task, "seconds": round(task.elapsed_s)})
     if task.refusal is not None:
         visit.desk.work.task = None
         raise PlannerError(str(task.refusal))
