@@ -38,6 +38,7 @@ OWN = {
     "starlette": {"web"},
     "uvicorn": {"web"},
     "segno": {"web"},
+    "argon2": {"web"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
     "psycopg": {"store"},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 from starlette.applications import Starlette
@@ -22,8 +22,8 @@ from starlette.routing import Route
 from planner.errors import BadInput, PlannerError
 from planner.web.crew_day.lead import lead_sheet, take_back
 from planner.web.desk import Desk, File, Go, Page, Visit
-from planner.web.guard import READING, Guard
-from planner.web.keys import COOKIE, Tries
+from planner.web.guard import READING, Guard, from_here
+from planner.web.keys import COOKIE, Session, Tries
 from planner.web.render import asset, render
 
 Answer = Page | Go | File
@@ -35,58 +35,55 @@ MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8
 
 
 def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
-    """The whole office as an ASGI application that answers only under `hosts`."""
-    from planner.web.crew_day import lead, moving
-    from planner.web.crew_day import pages as crew_day
-    from planner.web.design import pages as design
-    from planner.web.keeping import firm, first
-    from planner.web.keeping import pages as keeping
-    from planner.web.office import hours
-    from planner.web.office import pages as office
-    from planner.web.season import asking, working
-    from planner.web.season import pages as season
-
-    pages = [
-        pair
-        for room in (
-            office,
-            hours,
-            crew_day,
-            moving,
-            lead,
-            design,
-            keeping,
-            firm,
-            first,
-            season,
-            asking,
-            working,
-        )
-        for pair in room.PAGES
-    ]
+    """The whole office as an ASGI application that answers only under `hosts`, and those it is shared by."""
+    desk.sharing.hosts.update(host.lower() for host in hosts)
     routes = [
         Route("/start/{token}", _start),
         Route("/look/{name}", _look),
+        Route("/enter", _enter, methods=["GET", "POST"]),
         Route("/work/events", _events),
         Route("/c/{word}", _lead),
         Route("/c/{word}/tomorrow", _lead),
         Route("/c/{word}/back", _lead_back, methods=["POST"]),
         *(
             Route(path, _page(does, write=write), methods=["POST" if write else "GET"])
-            for path, does, write in pages
+            for path, does, write in _pages()
         ),
     ]
-    app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=list(hosts))])
+    app = Starlette(routes=routes, middleware=[Middleware(Guard, sharing=desk.sharing)])
     app.state.desk = desk
     app.state.stop = lambda: None
-    app.state.tries = Tries()
+    app.state.tries = Tries(most=20)
+    app.state.passwords = Tries(most=10)
     return app
+
+
+def _pages() -> Iterator[tuple[str, Does, bool]]:
+    """Every page of every room: its address, what answers, whether it writes."""
+    from planner.web.crew_day import lead, moving
+    from planner.web.crew_day import pages as crew_day
+    from planner.web.design import pages as design
+    from planner.web.keeping import door, firm, first
+    from planner.web.keeping import pages as keeping
+    from planner.web.office import hours
+    from planner.web.office import pages as office
+    from planner.web.season import asking, working
+    from planner.web.season import pages as season
+
+    rooms: list[tuple[tuple[str, Does, bool], ...]] = [
+        *(office.PAGES, hours.PAGES),
+        *(crew_day.PAGES, moving.PAGES, lead.PAGES),
+        *(design.PAGES, keeping.PAGES, firm.PAGES, first.PAGES, door.PAGES),
+        *(season.PAGES, asking.PAGES, working.PAGES),
+    ]
+    for room in rooms:
+        yield from room
 
 
 async def _start(request: Request) -> Response:
     """The link that `planner open` printed: works once and leaves a cookie."""
     desk: Desk = request.app.state.desk
-    value = desk.keys.redeem(request.path_params["token"])
+    value = desk.keys.redeem(request.path_params["token"]) if from_here(request.scope) else None
     if value is None:
         return PlainTextResponse(
             "planner: this start link was used already or is not of this run: start `planner open` again\n",
@@ -96,8 +93,46 @@ async def _start(request: Request) -> Response:
         '<!doctype html><html lang="en"><title>planner</title><meta http-equiv="refresh" content="0; url=/">'
         '<p><a href="/">Go on to the office</a></p></html>'
     )
-    answer.set_cookie(COOKIE, value, httponly=True, samesite="strict", path="/")
+    return _with_key(request, answer, value)
+
+
+def _with_key(request: Request, answer: R, value: str) -> R:
+    """The answer with the session's cookie; over TLS the browser never sends it without."""
+    tls = request.url.scheme == "https"
+    answer.set_cookie(COOKIE, value, httponly=True, samesite="strict", path="/", secure=tls)
     return answer
+
+
+async def _enter(request: Request) -> Response:
+    """Name and password open a session; past some wrong tries the next must wait."""
+    desk: Desk = request.app.state.desk
+    form = await request.form(max_files=0, max_fields=10) if request.method == "POST" else FormData()
+    visit = Visit(desk, Session("", ""), request, form)
+    return await run_in_threadpool(_entered, visit, request.app.state.passwords)
+
+
+def _entered(visit: Visit, tries: Tries) -> Response:
+    from planner.flow.keeping.password import kept_digest
+    from planner.web.keys import is_it
+
+    whence = _whence(visit.request)
+    if visit.request.method in READING:
+        return HTMLResponse(render(visit, Page("frame/enter.html", {"wrong": "", "name": ""})))
+    name, password = visit.typed("name").strip()[:40], visit.typed("password")
+    wrong = "there were too many wrong tries: wait a minute"
+    if not tries.too_many(whence):
+        digest = kept_digest(visit.location)
+        if digest and name and name.isprintable() and is_it(digest, password):
+            key = visit.desk.keys.open(name, outside=True)
+            return _with_key(visit.request, RedirectResponse("/", 303), key)
+        tries.wrong(whence)
+        wrong = "the name or the password is not right" if digest else "no password is set: ask the owner"
+    return HTMLResponse(render(visit, Page("frame/enter.html", {"wrong": wrong, "name": name})), 403)
+
+
+def _whence(request: Request) -> str:
+    """The address that asks."""
+    return request.client.host if request.client else ""
 
 
 async def _look(request: Request) -> Response:
@@ -115,7 +150,7 @@ async def _events(request: Request) -> Response:
 
     desk: Desk = request.app.state.desk
     if desk.keys.session(request.cookies.get(COOKIE)) is None:
-        return PlainTextResponse("planner: open the start link first: run `planner open`\n", 403)
+        return _no_session(request)
     return StreamingResponse(events(desk.work), media_type="text/event-stream")
 
 
@@ -152,11 +187,11 @@ def _crew(request: Request) -> str | None:
     from planner.flow.crew_day.links import crew_of
 
     tries: Tries = request.app.state.tries
-    if tries.too_many():
+    if tries.too_many(_whence(request)):
         return None
     found = crew_of(request.app.state.desk.location, request.path_params["word"])
     if found is None:
-        tries.wrong()
+        tries.wrong(_whence(request))
     return found
 
 
@@ -164,8 +199,8 @@ def _page(does: Does, *, write: bool) -> Callable[[Request], object]:
     async def answer(request: Request) -> Response:
         desk: Desk = request.app.state.desk
         session = desk.keys.session(request.cookies.get(COOKIE))
-        if session is None or session.crew:
-            return PlainTextResponse("planner: open the start link first: run `planner open`\n", 403)
+        if session is None:
+            return _no_session(request)
         form = await request.form(max_files=4, max_fields=400) if write else FormData()
         visit = Visit(desk, session, request, form)
         if write and not desk.keys.fits(session, visit.typed("_token")):
@@ -173,6 +208,14 @@ def _page(does: Does, *, write: bool) -> Callable[[Request], object]:
         return await run_in_threadpool(_answered, visit, does)
 
     return answer
+
+
+def _no_session(request: Request) -> Response:
+    """Here the start link is the way in; from elsewhere the password."""
+    if not from_here(request.scope):
+        return RedirectResponse("/enter", 303)
+    way = "run `planner open`, or go to /enter if the office has a password"
+    return PlainTextResponse(f"planner: open the start link first: {way}\n", 403)
 
 
 def _answered(visit: Visit, does: Does) -> Response:

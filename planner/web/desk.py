@@ -18,19 +18,27 @@ from planner.web.keys import Keys, Session
 from planner.web.work import Work
 
 
+@dataclass(slots=True)
+class Sharing:
+    """How others reach this server. base: how they call it, "" while nobody can; hosts: each "name:port"
+    under which it answers; begin, end: open and close the door to the office network, None where none is.
+    """
+
+    base: str = ""
+    hosts: set[str] = field(default_factory=set)
+    begin: Callable[[], None] | None = None
+    end: Callable[[], None] | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """What one server knows. now: the firm's wall clock; shared: whether phones on the network may come in;
-
-    base: how they call this server, "" for as the office does; note: what stands on every page, or "".
-    """
+    """What one server knows. now: the firm's wall clock; note: what stands on every page, or ""."""
 
     location: str
     now: Callable[[], datetime]
     keys: Keys
-    shared: bool = False
-    base: str = ""
     note: str = ""
+    sharing: Sharing = field(default_factory=Sharing)
     work: Work = field(default_factory=Work)
 
 

@@ -8,12 +8,13 @@ a request that writes comes from a page of ours (Sec-Fetch-Site, else Origin), t
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from planner.web.desk import Sharing
 
 #: Largest body of a request: a photo and a form [bytes].
 MOST_BYTES = 12_000_000
@@ -25,6 +26,7 @@ POLICY = (
 )
 #: Addresses of this very computer.
 LOOPBACK = {"127.0.0.1", "::1"}
+OWN_NAMES = {*LOOPBACK, "localhost"}
 READING = {"GET", "HEAD", "OPTIONS"}
 
 
@@ -35,10 +37,10 @@ class TooMuch(Exception):
 class Guard:
     """Lets a request in, or answers it with one plain line."""
 
-    def __init__(self, app: ASGIApp, hosts: Iterable[str]) -> None:
-        """hosts: every "name:port" under which this server may be called; lower case."""
+    def __init__(self, app: ASGIApp, sharing: Sharing) -> None:
+        """sharing: under which names this server may be called, and whether from beyond this computer."""
         self.app = app
-        self.hosts = {host.lower() for host in hosts}
+        self.sharing = sharing
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -58,9 +60,9 @@ class Guard:
     def _why_not(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "").lower()
-        if host not in self.hosts:
+        if host not in self.sharing.hosts:
             return 421, "this address is not one of this planner's: open the link that `planner open` printed"
-        if not scope["path"].startswith("/c/") and not _from_here(scope):
+        if not from_here(scope) and not self.sharing.base:
             return 403, "the office's pages open on the office's own computer only"
         length = headers.get("content-length") or "0"
         if not length.isdecimal() or int(length) > MOST_BYTES:
@@ -75,10 +77,11 @@ class Guard:
         return None
 
 
-def _from_here(scope: Scope) -> bool:
-    """Whether the request comes from this very computer."""
+def from_here(scope: Scope) -> bool:
+    """Whether the request comes from this very computer, called by its own name: a proxy's does not."""
     client = scope.get("client")
-    return client is None or client[0] in LOOPBACK or client[0] == "testclient"
+    near = client is None or client[0] in LOOPBACK or client[0] == "testclient"
+    return near and urlsplit(f"//{Headers(scope=scope).get('host', '')}").hostname in OWN_NAMES
 
 
 def _bounded(receive: Receive) -> Receive:

@@ -16,16 +16,21 @@ from threading import Lock
 
 #: A session ends after so long without a request [s].
 IDLE_S = 12 * 3600.0
+#: One that a password opened ends sooner: without a request, and in any case [s].
+IDLE_OUTSIDE_S, LONGEST_OUTSIDE_S = 2 * 3600.0, 12 * 3600.0
+#: Characters of an office password; NIST SP 800-63B-4 (2025), 3.1.1.2: 15 where nothing else is asked.
+SHORTEST, LONGEST = 15, 200
 COOKIE = "planner_session"
 
 
 @dataclass(slots=True)
 class Session:
-    """Who is there. crew: the crew whose link it is, "" for the office. last: of the newest request [s]."""
+    """Who is there. outside: a password opened it; began, last: of its first and newest request [s]."""
 
     key: str
     who: str
-    crew: str = ""
+    outside: bool = False
+    began: float = 0.0
     last: float = 0.0
     notes: list[str] = field(default_factory=list)
 
@@ -64,14 +69,14 @@ class Keys:
             who = self._starts.pop(_digest(token), None)
             return None if who is None else self._open(who)
 
-    def open(self, who: str, crew: str = "") -> str:
+    def open(self, who: str, *, outside: bool = False) -> str:
         """A new session's cookie value."""
         with self._lock:
-            return self._open(who, crew)
+            return self._open(who, outside=outside)
 
-    def _open(self, who: str, crew: str = "") -> str:
-        value = secrets.token_urlsafe(32)
-        self._sessions[_digest(value)] = Session(_digest(value), who, crew, self._clock())
+    def _open(self, who: str, *, outside: bool = False) -> str:
+        value, now = secrets.token_urlsafe(32), self._clock()
+        self._sessions[_digest(value)] = Session(_digest(value), who, outside, now, now)
         return value
 
     def session(self, value: str | None) -> Session | None:
@@ -83,7 +88,8 @@ class Keys:
             now = self._clock()
             if found is None:
                 return None
-            if now - found.last > IDLE_S:
+            idle_s = IDLE_OUTSIDE_S if found.outside else IDLE_S
+            if now - found.last > idle_s or (found.outside and now - found.began > LONGEST_OUTSIDE_S):
                 del self._sessions[found.key]
                 return None
             found.last = now
@@ -94,11 +100,13 @@ class Keys:
         with self._lock:
             self._sessions.pop(session.key, None)
 
-    def end_crew(self, crew: str) -> None:
-        """Close every session that a crew's link opened."""
+    def end_others(self, session: Session) -> int:
+        """Close every session but this one; how many there were."""
         with self._lock:
-            for key in [k for k, s in self._sessions.items() if s.crew == crew]:
+            gone = [key for key in self._sessions if key != session.key]
+            for key in gone:
                 del self._sessions[key]
+            return len(gone)
 
     def form_token(self, session: Session) -> str:
         """The token that this session's forms carry."""
@@ -110,28 +118,50 @@ class Keys:
 
 
 class Tries:
-    """Wrong links, counted over `WINDOW_S`: past `MOST_WRONG` nothing more is tried for a while."""
+    """Wrong tries of one address, counted over `WINDOW_S`: past `most` nothing more is tried for a while.
 
-    MOST_WRONG = 20
+    All addresses together have ten times as many.
+    """
+
     WINDOW_S = 60.0
 
-    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, most: int, clock: Callable[[], float] = time.monotonic) -> None:
         """clock: seconds that only rise; tests hand in their own."""
+        self.most = most
         self._clock = clock
-        self._wrong: list[float] = []
+        self._wrong: list[tuple[float, str]] = []
         self._lock = Lock()
 
-    def wrong(self) -> None:
-        """One more wrong try."""
+    def wrong(self, address: str) -> None:
+        """One more wrong try from there."""
         with self._lock:
-            self._wrong.append(self._clock())
+            self._wrong.append((self._clock(), address))
 
-    def too_many(self) -> bool:
-        """Whether so many were wrong that the next must wait."""
+    def too_many(self, address: str) -> bool:
+        """Whether so many were wrong that the next from there must wait."""
         with self._lock:
             since = self._clock() - self.WINDOW_S
-            self._wrong = [at for at in self._wrong if at > since]
-            return len(self._wrong) >= self.MOST_WRONG
+            self._wrong = [(at, whence) for at, whence in self._wrong if at > since]
+            own = sum(whence == address for _, whence in self._wrong)
+            return own >= self.most or len(self._wrong) >= 10 * self.most
+
+
+def digest_of(password: str) -> str:
+    """What is kept of a password: an Argon2id digest (RFC 9106) with its salt."""
+    from argon2 import PasswordHasher
+
+    return PasswordHasher().hash(password)
+
+
+def is_it(digest: str, password: str) -> bool:
+    """Whether the password is the one of the digest."""
+    from argon2 import PasswordHasher
+    from argon2.exceptions import Argon2Error, InvalidHash
+
+    try:
+        return PasswordHasher().verify(digest, password[:LONGEST])
+    except (Argon2Error, InvalidHash):
+        return False
 
 
 def _digest(value: str) -> str:

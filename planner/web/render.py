@@ -76,6 +76,8 @@ def render(visit: Visit, page: Page) -> str:
             hidden=hidden,
             version=__version__,
             note=visit.desk.note,
+            who=visit.session.who,
+            outside=visit.session.outside,
             **page.view,
         )
     )

@@ -49,7 +49,7 @@ def test_renewed_and_cut_links_stop_to_work(browser: Browser) -> None:
 
 def test_a_wrong_word_is_tried_only_so_often(browser: Browser) -> None:
     word = renew_link(str(browser.db), "North")
-    for n in range(Tries.MOST_WRONG):
+    for n in range(20):
         assert browser.look(f"/c/{n:032x}").status_code == 404
     assert browser.look(f"/c/{word}").status_code == 404, "the right word waits too"
     assert crew_of(str(browser.db), word) == "North"
@@ -69,15 +69,19 @@ def test_a_post_from_another_site_is_refused(browser: Browser) -> None:
     assert browser.client.post(f"/c/{word}/back", content="x", headers=foreign).status_code == 403
 
 
-def test_tries_wait_for_a_while_only() -> None:
+def test_tries_wait_for_a_while_only_and_only_where_they_came_from() -> None:
     clock = [0.0]
-    tries = Tries(lambda: clock[0])
-    for _ in range(Tries.MOST_WRONG):
-        assert not tries.too_many()
-        tries.wrong()
-    assert tries.too_many()
+    tries = Tries(20, lambda: clock[0])
+    for _ in range(20):
+        assert not tries.too_many("here")
+        tries.wrong("here")
+    assert tries.too_many("here")
+    assert not tries.too_many("there")
+    for n in range(180):
+        tries.wrong(f"from {n}")
+    assert tries.too_many("there"), "many addresses together wait as well"
     clock[0] = Tries.WINDOW_S + 1
-    assert not tries.too_many()
+    assert not tries.too_many("here")
 
 
 @pytest.mark.parametrize("crew", ["Nobody", "", "../North"])

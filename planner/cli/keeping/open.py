@@ -16,7 +16,7 @@ from typing import Annotated
 import typer
 
 from planner.cli import edge
-from planner.errors import PlannerError
+from planner.errors import BadInput, PlannerError
 
 #: Seconds for which the plan of the invented season is searched.
 DEMO_S = "4"
@@ -36,8 +36,11 @@ def open_office(
         int, typer.Option(min=0, max=65535, help="Port on this computer; 0 takes any free one.")
     ] = 0,
     share: Annotated[
-        bool, typer.Option("--share", help="Let phones on the office network open their crew's link.")
+        bool, typer.Option("--share", help="Also listen on the office network; needs the office's password.")
     ] = False,
+    at: Annotated[
+        str, typer.Option("--at", help="How others call it through a proxy, like https://office.example.")
+    ] = "",
     demo: Annotated[
         bool, typer.Option("--demo", help="Look at an invented season; it goes when the office is closed.")
     ] = False,
@@ -53,12 +56,14 @@ def open_office(
     from planner.flow.keeping.database import create_store
     from planner.web.serve import serve
 
-    if share:
-        edge.say("the crews' links go over plain HTTP: share them on a network of your own only")
     with _invented_season() if demo else nullcontext():
         name, made = create_store(edge.location(), edge.who())
         if made:
             edge.say(f"made {name}")
+        if share or at:
+            _with_password()
+        if share and not at:
+            edge.say("plain HTTP: share on a network of your own only (planner guide browser)")
         serve(
             edge.location(),
             edge.now,
@@ -66,9 +71,26 @@ def open_office(
             port=port,
             browser=not no_browser,
             share=share,
+            at=at,
             note=DEMO_NOTE if demo else "",
             tell=typer.echo,
         )
+
+
+def _with_password() -> None:
+    """Nothing is shared beyond this computer before the office has a password; asked for at a terminal."""
+    from planner.flow.keeping.password import keep_digest, kept_digest
+    from planner.web.keys import SHORTEST, digest_of
+
+    if kept_digest(edge.location()):
+        return
+    if not sys.stdin.isatty():
+        way = "set one first: planner open, then Firm, The office's password"
+        raise BadInput("--share", "no password", way)
+    typed = str(typer.prompt("A password for the office", hide_input=True, confirmation_prompt=True))
+    if len(typed) < SHORTEST:
+        raise BadInput("password", "(not shown)", f"choose one of at least {SHORTEST} characters")
+    keep_digest(edge.location(), digest_of(typed))
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.paths import write
+from planner.flow.keeping.paths import beside, write
 from planner.store.engine import Store
 
 FILE = "crew-links.json"
@@ -68,11 +68,7 @@ def cut_link(location: str, crew: str) -> bool:
 
 
 def _place(location: str) -> Path:
-    if "://" in location:
-        import platformdirs
-
-        return Path(platformdirs.user_data_dir("planner", appauthor=False)) / FILE
-    return Path(location).expanduser().with_name(FILE)
+    return beside(location, FILE)
 
 
 def _word(kept: _Links, crew: str) -> str:

@@ -18,6 +18,15 @@ _DATABASE = b"SQLite format 3\0"
 TEXT_BYTES = 20_000_000
 
 
+def beside(location: str, name: str) -> Path:
+    """Where a file lies that belongs to the database: beside it, or in the user's data folder."""
+    if "://" in location:
+        import platformdirs
+
+        return Path(platformdirs.user_data_dir("planner", appauthor=False)) / name
+    return Path(location).expanduser().with_name(name)
+
+
 def read_bytes(path: str | Path, most: int = TEXT_BYTES, field: str = "file") -> bytes:
     """The content of a plain file; BadInput when it cannot be read or is longer than `most` [bytes]."""
     file = Path(path)

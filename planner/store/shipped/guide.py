@@ -9,6 +9,7 @@ from importlib.resources import files
 
 #: name of a topic -> what it answers, in the order of reading
 TOPICS: dict[str, str] = {
+    "browser": "the whole job in a browser, crew links, sharing, TLS",
     "morning": "today, board, day sheet, the office's list",
     "friday": "what crews send back, logged hours",
     "replan": "lost time, a new plan, older plans, promises, what if",
@@ -40,5 +41,5 @@ def topic_text(name: str) -> str:
 @cache
 def design_words() -> Mapping[str, Mapping[str, str]]:
     """Table of the design file -> key without its unit -> what it means."""
-    text = (files("planner") / "data" / "guide" / "design_keys.toml").read_text("utf-8")
+    text = (files("planner") / "data" / "design_keys.toml").read_text("utf-8")
     return tomllib.loads(text)

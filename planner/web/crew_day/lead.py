@@ -53,14 +53,16 @@ def links(visit: Visit) -> Page:
     from planner.flow.keeping.crews import load_crews
 
     words = crew_words(visit.location)
-    base = visit.desk.base or str(visit.request.base_url).rstrip("/")
+    base = visit.desk.sharing.base or str(visit.request.base_url).rstrip("/")
     rows = [
         (crew.name, f"{base}/c/{words[crew.name]}" if crew.name in words else "")
         for crew in load_crews(visit.location)
     ]
     view = {
         "rows": [(name, link, scan_code(link) if link else "") for name, link in rows],
-        "shared": visit.desk.shared,
+        "shared": bool(visit.desk.sharing.base),
+        "can_share": visit.desk.sharing.begin is not None,
+        "plain": visit.desk.sharing.base.startswith("http://"),
     }
     return Page("crew_day/links.html", view)
 

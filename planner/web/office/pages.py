@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from planner.errors import PlannerError
 from planner.web.desk import Go, Page, Visit
 
 
@@ -58,6 +59,8 @@ def settle(visit: Visit) -> Go:
 
 def stop(visit: Visit) -> Page:
     """Close the office: the program ends after this page."""
+    if visit.session.outside:
+        raise PlannerError("the office is closed at its own computer only; Leave ends your session")
     visit.request.app.state.stop()
     return Page("frame/closed.html", {})
 
