@@ -72,7 +72,7 @@ LANDING = {
     "web": {"app", "desk", "guard", "keys", "render", "serve", "work"},
     "domain": {"plain", "spelling", "wording"},
     "schedule": {"door", "solve"},
-    "store": {"books", "engine", "trouble", "turns"},
+    "store": {"books", "engine", "server", "trouble", "turns"},
     "flow": set(),
     "report": {"cells", "pages", "terminal", "wording"},
     "cli": {"complete", "edge", "main", "options", "pages", "refusals", "streams"},

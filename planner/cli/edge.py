@@ -148,6 +148,11 @@ def confirm(question: str, *, yes: bool) -> None:
     typer.confirm(question, abort=True)
 
 
+def agrees(question: str) -> bool:
+    """Ask for something more that may as well be left; no, where nobody sits at a terminal."""
+    return sys.stdin.isatty() and typer.confirm(question, default=False)
+
+
 def _plain(value: object) -> object:
     """What `json` cannot write by itself: dates, times, enums, sets, tuples of names."""
     if isinstance(value, date | datetime):

@@ -94,11 +94,22 @@ def root(
     if db is not None and not db.strip():
         raise BadInput("--db", db, "name the database file, or leave --db out")
     if db:
+        if "://" in db and getattr(ctx.get_parameter_source("db"), "name", "") == "COMMANDLINE":
+            _must_hold_no_secret(db)
         os.environ["PLANNER_DB"] = db
     if ctx.invoked_subcommand is None:
         from planner.cli.office import today
 
         today.show_today(as_json=False)
+
+
+def _must_hold_no_secret(address: str) -> None:
+    """BadInput when an argument holds a password: every user of the computer can list arguments."""
+    from planner.flow.keeping.database import holds_secret, name_of
+
+    if holds_secret(address):
+        fix = "others can read a password there: put it into a password file, see `planner guide database`"
+        raise BadInput("--db", name_of(address), fix)
 
 
 def _names() -> list[str]:

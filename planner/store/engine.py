@@ -13,16 +13,16 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy import Connection, Engine, NullPool, create_engine, event, text
 
 from planner.domain.firm.sound import FIRST_DAY, LAST_DAY
 from planner.errors import BadInput, StoreTrouble
-from planner.store import turns
+from planner.store import server, turns
 from planner.store.trouble import explained
 
 if TYPE_CHECKING:
@@ -37,9 +37,6 @@ _REVISIONS = re.compile("[0-9]{4}")
 
 #: SQLite's application_id of our files ("pond" in ASCII): tells them from other programs' databases.
 APPLICATION_ID = 0x706F6E64
-
-#: Key of the advisory lock that makes PostgreSQL's writers take turns.
-WRITERS_LOCK = APPLICATION_ID
 
 
 def wall_clock() -> datetime:
@@ -82,18 +79,18 @@ class Store:
     def __init__(self, location: str | Path, *, clock: Callable[[], datetime] = wall_clock) -> None:
         """Nothing is opened yet. clock: stamps the history; tests set it."""
         self.clock = clock
-        self.url = _url(str(location))
+        self.url = server.url_of(str(location))
         self.path = None if self.url else _path(str(location))
 
     @property
     def name(self) -> str:
         """How messages call the database: the path, or the URL without any secret."""
-        return str(self.path) if self.url is None else shown_url(self.url)
+        return str(self.path) if self.url is None else server.shown_url(self.url)
 
     @contextmanager
     def reading(self) -> Iterator[Book]:
         """A book that only reads, at one moment. Raises StoreTrouble when it cannot be used as it is."""
-        with self._explained(), self.connected() as connection:
+        with self.explained(), self.connected() as connection:
             yield self._book(connection, who="")
 
     @contextmanager
@@ -102,19 +99,23 @@ class Store:
 
         who: goes into the history. The first writing of a day makes the daily backup before it.
         """
-        with self._explained():
+        with self.explained():
             turn = turns.Turn()
             if self.path is not None:
                 from planner.store.safekeeping.backup import daily
 
                 daily(self.path, self.clock(), turn)
             with self.connected(write=True, turn=turn) as connection:
+                if self.path is None:
+                    from planner.store.safekeeping import server_copies
+
+                    server_copies.daily(self)
                 yield self._book(connection, who=who)
 
     @contextmanager
     def renewing(self) -> Iterator[Book]:
         """As `writing`, but for a backup: it has no backups of its own."""
-        with self._explained(), self.connected(write=True) as connection:
+        with self.explained(), self.connected(write=True) as connection:
             yield self._book(connection, who="office")
 
     @contextmanager
@@ -140,15 +141,20 @@ class Store:
         if self.path is not None:
             return _sqlite(self.path, turn or turns.Turn(), write=write, foreign_keys=foreign_keys)
         assert self.url is not None
-        return _postgres(self.url, write=write)
+        return server.engine_of(self.url, write=write)
 
     def revision(self) -> str | None:
         """The migration that the database stands at; None when it is empty. StoreTrouble when foreign."""
-        with self._explained(), self.connected(any_revision=True) as connection:
+        with self.explained(), self.connected(any_revision=True) as connection:
             return stored_revision(connection, self.name)
 
-    def _explained(self) -> AbstractContextManager[None]:
-        return explained(self.name, self.path, secrets_of(self.url) if self.url is not None else ())
+    def explained(self) -> AbstractContextManager[None]:
+        """Within the block the driver's complaints become refusals with their fix."""
+        if self.url is None:
+            return explained(self.name, self.path)
+        return explained(
+            self.name, None, server.secrets_of(self.url), partial(server.office_holding, self.url)
+        )
 
     def _fits(self, connection: Connection) -> None:
         if trouble := misfit(stored_revision(connection, self.name), self.name):
@@ -202,27 +208,6 @@ def stored_revision(connection: Connection, name: str) -> str | None:
     return str(rows[0]) if len(rows) == 1 and isinstance(rows[0], str) else ""
 
 
-def shown_url(url: URL) -> str:
-    """The address as it may be read by anyone: user, host, port and database; never a password.
-
-    A password with a bare @ in it reaches into the host: only what follows the last @ is shown.
-    """
-    user = f"{url.username}@" if url.username and "@" not in (url.host or "") else ""
-    host = (url.host or "").rpartition("@")[2] or str(url.query.get("host", ""))
-    port = f":{url.port}" if url.port else ""
-    return f"postgresql://{user}{host}{port}/{url.database or ''}"
-
-
-def secrets_of(url: URL) -> tuple[str, ...]:
-    """What no message may hold: the password wherever it was written, whole or in parts."""
-    told = [
-        url.password,
-        (url.host or "").rpartition("@")[0],
-        *(v for k, v in url.query.items() if "pass" in k),
-    ]
-    return tuple(str(t) for t in told if t)
-
-
 def _path(location: str) -> Path:
     if location.endswith(("/", os.sep)):
         raise StoreTrouble(f"{location} is a folder's name: name the database file in it with --db")
@@ -235,20 +220,6 @@ def _path(location: str) -> Path:
             f"the database {location[:60]} cannot be opened ({reason}): name another file with --db"
         ) from None
     return path
-
-
-def _url(location: str) -> URL | None:
-    if "://" not in location:
-        return None
-    try:
-        url = make_url(location)
-    except (ArgumentError, ValueError):
-        raise StoreTrouble(
-            "the database address is not a URL: write postgresql+psycopg://USER@HOST/NAME"
-        ) from None
-    if url.get_backend_name() != "postgresql":
-        raise StoreTrouble("no other database serves: name a file, or postgresql+psycopg://USER@HOST/NAME")
-    return url.set(drivername="postgresql+psycopg")
 
 
 def _sqlite(path: Path, turn: turns.Turn, *, write: bool, foreign_keys: bool) -> Engine:
@@ -291,27 +262,3 @@ def _must_be_file(path: Path) -> None:
     if there:
         raise StoreTrouble(f"{path} is not a file: name the database file with --db")
     raise StoreTrouble(f"there is no planner database at {path}: make it with `planner db create`")
-
-
-def _postgres(url: URL, *, write: bool) -> Engine:
-    try:
-        engine = create_engine(
-            url,
-            poolclass=NullPool,
-            connect_args={"connect_timeout": int(turns.WAIT_S)},
-            isolation_level="READ COMMITTED" if write else "REPEATABLE READ",
-        )
-    except ModuleNotFoundError:
-        raise StoreTrouble(
-            "PostgreSQL needs its driver: install it with pip install 'planner[postgres]'"
-        ) from None
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(turns.WAIT_S)}s'")
-        if write:
-            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
-        else:
-            connection.exec_driver_sql("SET TRANSACTION READ ONLY")
-
-    return engine

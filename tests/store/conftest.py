@@ -26,9 +26,14 @@ def still() -> datetime:
 
 
 @pytest.fixture(scope="session")
-def postgres() -> Iterator[Callable[[str], str]]:
-    """Gives a function that makes a new database (with the schema, or empty) and returns its URL."""
-    with server() as url:
+def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[str], str]]:
+    """Gives a function that makes a new database (with the schema, or empty) and returns its URL.
+
+    No daily copies meanwhile: a dump for each of some hundred databases would be most of the tests' time.
+    """
+    with server() as url, pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("copies")))
+        patch.setattr("planner.store.safekeeping.server_copies.daily", lambda _: None)
 
         def fresh(template: str = "ready", name: str = "") -> str:
             name = name or f"season{next(_numbers)}"

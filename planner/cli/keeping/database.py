@@ -38,8 +38,10 @@ def upgrade() -> None:
     """
     from planner.flow.keeping.database import upgrade_store
 
-    name, copy = upgrade_store(edge.location())
+    name, copy, why = upgrade_store(edge.location())
     edge.say(f"{name} is up to date" + (f"; the copy made before is {copy}" if copy else ""))
+    if why:
+        edge.say(f"no copy was made before: {why}")
 
 
 @group.command()
@@ -90,7 +92,9 @@ def restore(
     if backup is None:
         copies = care.list_copies(where)
         edge.show("backups", copies, lambda c: copies_page(c, copies), as_json=False)
-        edge.say("next: planner db restore FILE")
+        if told := care.where_copies_lie(where):
+            edge.say(told)
+        edge.say("next: planner db restore FILE" if copies else "next: planner db backup")
         return
     edge.confirm(f"Put {edge.plain(backup)} in place of the database {care.name_of(where)}?", yes=yes)
     kept = care.restore(where, backup)

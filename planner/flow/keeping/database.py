@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm.records import BackupCopy, Finding
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
-from planner.errors import BadInput, PlannerError
+from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import REVISION, Store, note_kept, something_kept
 
 if TYPE_CHECKING:
@@ -49,6 +49,12 @@ def state(location: str) -> State:
 def name_of(location: str) -> str:
     """How the database may be called before anyone: without a password."""
     return Store(location).name
+
+
+def holds_secret(location: str) -> bool:
+    """True when the address of a server has a password in it."""
+    url = Store(location).url
+    return url is not None and bool(url.password or {"password", "sslpassword"} & set(url.query))
 
 
 def list_copies(location: str) -> list[BackupCopy]:
@@ -120,7 +126,7 @@ def check(location: str, now: datetime) -> list[Finding]:
 
     rules = rules_beside(location)
     with store.reading() as book:
-        found = findings(book, store.path, now)
+        found = findings(book, store, now)
         facts = read_facts(book, rules)
     return [*found, *_broken_rules(facts)]
 
@@ -180,9 +186,41 @@ def create_store(location: str, who: str) -> tuple[str, bool]:
     return store.name, True
 
 
-def upgrade_store(location: str) -> tuple[str, Path | None]:
-    """Bring the schema up to date; (its name, the copy made before)."""
+def upgrade_store(location: str) -> tuple[str, Path | None, str]:
+    """Bring the schema up to date; (its name, the copy made before, why there is none though one was due)."""
+    from planner.store.safekeeping import server_copies
     from planner.store.safekeeping.migrate import upgrade
 
     store = Store(location)
-    return store.name, upgrade(store)
+    why = []
+
+    def copied(server: Store) -> Path | None:
+        try:
+            copy = server_copies.back_up(server, "migration", server.clock())
+        except StoreTrouble as trouble:
+            why.append(str(trouble))
+            return None
+        server_copies.rotate(server)
+        return copy
+
+    copy = upgrade(store, copied)
+    return store.name, copy, "".join(why)
+
+
+def where_copies_lie(location: str) -> str:
+    """On a server: where the copies are, who makes them, and what stands in their way. Of a file nothing."""
+    from planner.store.safekeeping import server_copies, server_tools
+
+    store = Store(location)
+    if store.url is None:
+        return ""
+    try:
+        for tool in ("pg_dump", "pg_restore"):
+            server_tools.must_fit(store, tool)
+        makes = "one is made on the first change of each day from this computer"
+    except StoreTrouble as trouble:
+        makes = f"none can be made from here: {trouble}"
+    return (
+        f"copies made on this computer lie in {server_copies.folder_of(store.url)}, {makes}; those of other "
+        "offices lie on their computers, and the server's own backups are not known here"
+    )

@@ -68,7 +68,7 @@ def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None, turn:
             target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         private_file(part)
         copy_into(path, part, turn or Turn())
-        while not _took_name(part, target):
+        while not took_name(part, target):
             if to is not None:
                 raise FileExistsError(errno.EEXIST, "it exists: name a new file")
             at += timedelta(seconds=1)
@@ -87,7 +87,7 @@ def _named(path: Path, why: str, at: datetime) -> Path:
     return folder_of(path) / f"{Path(os.path.realpath(path)).stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
 
 
-def _took_name(part: Path, target: Path) -> bool:
+def took_name(part: Path, target: Path) -> bool:
     """Give the finished copy its name; False when another copy has it."""
     try:
         os.link(part, target)

@@ -6,32 +6,27 @@ one entry that says that it was done, not what was there.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
-from contextlib import closing
+import os
+from contextlib import closing, suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import delete, select, update
 
 from planner.domain.firm.jobs import Job
 from planner.store import turns
 from planner.store.books import Book
+from planner.store.engine import Store
+from planner.store.safekeeping.backup import copy_into, private_file
+from planner.store.safekeeping.migrate import migrate_to
+from planner.store.safekeeping.redaction import FORGOTTEN, sweep_history, sweep_rows, telling
 from planner.store.schema import tables as t
-from planner.store.tables.rows import packed
-
-#: What stands where a client's name was.
-FORGOTTEN = "(forgotten)"
-
-#: Text fields of a job that may tell who or where.
-_JOB_TEXTS = ("address", "phone", "region", "notes", "site_notes")
 
 
-def forget_job(book: Book, code: str) -> None:
-    """Take out whatever tells who the job's client is. The job must be stored."""
+def forget_job(book: Book, code: str) -> tuple[str, ...]:
+    """Take out whatever tells who the job's client is; the names that were there. The job must be stored."""
+    who = telling(book, code)
     job = book.job(code)
-    client = job.client
     with book.unrecorded():
         book.save_design(code, None)
         book.remove_hold(code)
@@ -40,16 +35,18 @@ def forget_job(book: Book, code: str) -> None:
     run(update(t.logs).where(t.logs.c.job == code).values(note="", lost_why=""))
     run(update(t.lost).where(t.lost.c.target == code).values(note="", why=""))
     for row in run(select(t.returns.c.mark, t.returns.c.text)).all():
-        if _tells(row.text, code, client):
+        if who.tells(row.text):
             run(update(t.returns).where(t.returns.c.mark == row.mark).values(text=""))
     for (key,) in run(select(t.office_marks.c.key)).all():
         if code in key.split(":"):
             run(delete(t.office_marks).where(t.office_marks.c.key == key))
     for row in run(select(t.plans.c.number, t.plans.c.note)).all():
-        if _tells(row.note, code, client):
+        if who.tells(row.note):
             run(update(t.plans).where(t.plans.c.number == row.number).values(note=""))
-    _in_history(book, code, client)
+    sweep_rows(book, who)
+    sweep_history(book, who)
     book.note("forgotten", code, None, FORGOTTEN)
+    return who.names
 
 
 def without_client(job: Job) -> Job:
@@ -70,73 +67,44 @@ def without_client(job: Job) -> Job:
     )
 
 
-def _tells(text: str, code: str, client: str) -> bool:
-    return code in text or (bool(client) and client in text)
-
-
-def _in_history(book: Book, code: str, client: str) -> None:
-    """Entries about the job lose their texts; those of its design, held place and office items go."""
-    run = book.connection.execute
-    h = t.history.c
-    run(delete(t.history).where(h.noun.in_(("design", "hold")), h.key == code))
-    for row in run(select(t.history).where(h.noun.in_(tuple(_REDACTED)))).all():
-        redact = _REDACTED[row.noun]
-        values = {}
-        for side in ("before", "after"):
-            told = getattr(row, side)
-            if told is not None:
-                plain = json.loads(told)
-                redact(plain, code, client)
-                values[side] = packed(plain)
-        run(update(t.history).where(h.id == row.id).values(**values))
-    for row in run(select(h.id, h.key).where(h.noun == "office")).all():
-        if code in row.key.split(":"):
-            run(delete(t.history).where(h.id == row.id))
-
-
-def _job(plain: dict[str, Any], code: str, _: str) -> None:
-    if plain.get("code") != code:
+def scour(store: Store) -> None:
+    """Write the tables anew, so that nothing of what was taken out is left in their free space."""
+    if store.path is not None:
+        with closing(turns.opened(store.path, turns.WAIT_S)) as raw:
+            raw.execute("VACUUM")
         return
-    plain |= {"client": FORGOTTEN, "latitude_deg": None, "longitude_deg": None}
-    plain |= dict.fromkeys(_JOB_TEXTS, "")
-    for part, field in (("gates", "note"), ("lines", "note"), ("blackouts", "why")):
-        for one in plain.get(part, ()):
-            one[field] = ""
+    engine = store.engine(write=True)
+    try:
+        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            for table in t.metadata.sorted_tables:
+                connection.exec_driver_sql(f'VACUUM FULL "{table.name}"')
+    finally:
+        engine.dispose()
 
 
-def _log(plain: dict[str, Any], code: str, _: str) -> None:
-    if plain.get("job") == code:
-        plain |= {"note": "", "lost_why": ""}
-
-
-def _lost(plain: dict[str, Any], code: str, _: str) -> None:
-    if plain.get("target") == code:
-        plain |= {"note": ""}
-        plain["days"]["why"] = ""
-
-
-def _return(plain: dict[str, Any], code: str, client: str) -> None:
-    if _tells(plain.get("text", ""), code, client):
-        plain["text"] = ""
-
-
-#: Noun of the history -> what takes a client's texts out of its value.
-_REDACTED: dict[str, Callable[[dict[str, Any], str, str], None]] = {
-    "job": _job,
-    "log": _log,
-    "lost": _lost,
-    "return": _return,
-}
-
-
-def scour(path: Path) -> None:
-    """Write the file anew, so that nothing of what was taken out is left in its free pages."""
-    with closing(turns.opened(path, turns.WAIT_S)) as raw:
-        raw.execute("VACUUM")
-
-
-def tells(path: Path, code: str) -> bool:
+def tells(copy: Path, code: str) -> bool:
     """True when a backup still holds the job with its client."""
-    with closing(turns.opened(path, turns.WAIT_S)) as raw:
+    with closing(turns.opened(copy, turns.WAIT_S)) as raw:
         row = raw.execute("SELECT client FROM jobs WHERE code = ?", (code,)).fetchone()
     return row is not None and row[0] != FORGOTTEN
+
+
+def renew(copy: Path, code: str, store: Store) -> None:
+    """Forget the job in a backup too: in a copy of it, brought up to date, which then takes its place.
+
+    Raises StoreTrouble or sqlite3.Error; then the backup is as it was.
+    """
+    part = copy.with_name(f".{copy.name}.{os.getpid()}.part")
+    try:
+        private_file(part)
+        copy_into(copy, part, turns.Turn())
+        anew = Store(part, clock=store.clock)
+        migrate_to(anew)
+        with anew.renewing() as book:
+            forget_job(book, code)
+        scour(anew)
+        part.replace(copy)
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+            part.with_name(part.name + "-journal").unlink(missing_ok=True)

@@ -17,7 +17,7 @@ from planner.domain.firm.records import Finding
 from planner.errors import StoreTrouble
 from planner.store.books import Book
 from planner.store.engine import APPLICATION_ID, OlderForm, Store, misfit
-from planner.store.safekeeping.backup import copies
+from planner.store.safekeeping.backup import Copy, copies
 from planner.store.safekeeping.inventory import take_stock, whole_copies
 from planner.store.schema.tables import metadata
 from planner.store.turns import Turn, in_use, is_damage, is_held, opened
@@ -65,10 +65,10 @@ def _unjudged(path: Path, error: sqlite3.Error) -> StoreTrouble:
     return StoreTrouble(f"{path} cannot be read ({error}), nothing was changed: check the disk, then repeat")
 
 
-def findings(book: Book, path: Path | None, now: datetime) -> list[Finding]:
-    """Every finding about file, plans and rates; grave ones first."""
+def findings(book: Book, store: Store, now: datetime) -> list[Finding]:
+    """Every finding about file or server, plans and rates; grave ones first."""
     found = [
-        *(_file(path, now) if path is not None else ()),
+        *(_file(store.path, now) if store.path is not None else _server(store, now)),
         *_clock(book, now),
         *_orphans(book),
         *_stale_rates(book),
@@ -82,7 +82,23 @@ def _file(path: Path, now: datetime) -> Iterator[Finding]:
     mode = stat.S_IMODE(path.stat().st_mode)
     if mode & 0o077:
         yield Finding(False, f"other people on this computer may read {path}", f"chmod 600 '{path}'")
-    made = copies(path)
+    yield from _age(copies(path), now)
+
+
+def _server(store: Store, now: datetime) -> Iterator[Finding]:
+    from planner.store.safekeeping import server_copies, server_tools
+
+    assert store.url is not None
+    try:
+        server_tools.must_fit(store, "pg_dump")
+    except StoreTrouble as trouble:
+        what = f"no backup can be made from this computer: {trouble}"
+        yield Finding(False, what, "then run `planner db backup`")
+    yield from _age(server_copies.copies(store.url), now)
+
+
+def _age(made: list[Copy], now: datetime) -> Iterator[Finding]:
+    """What the newest of the copies says."""
     if not made:
         yield Finding(False, "there is no backup yet", "make one with `planner db backup`")
     elif (ahead := made[-1].made_at) > now + timedelta(days=1):

@@ -129,7 +129,9 @@ def _rows(connection: Connection, table: Table) -> Iterator[RowFault]:
 
 def _reader(connection: Connection, table: Table, column: Column[Any]) -> Callable[[Any], object]:
     """What the commands do with the column's stored value; raises ValueError when it does not fit."""
-    processor = column.type.dialect_impl(connection.dialect).result_processor(connection.dialect, None)
+    processor = None
+    if connection.dialect.name == "sqlite":  # a server gives each column's own type by itself
+        processor = column.type.dialect_impl(connection.dialect).result_processor(connection.dialect, None)
     kinds = _kinds(column)
     words = _words(table.name).get(column.name)
     inside = _JSON.get((table.name, column.name))

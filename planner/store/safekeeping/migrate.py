@@ -7,11 +7,13 @@ file as it was, and a copy of it was made before.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from sqlalchemy import Connection, text
 
 from planner.errors import StoreTrouble
+from planner.store import server
 from planner.store.engine import (
     APPLICATION_ID,
     REVISION,
@@ -22,7 +24,6 @@ from planner.store.engine import (
     stored_revision,
 )
 from planner.store.safekeeping.backup import back_up, copies, outdated, private_file
-from planner.store.trouble import explained
 
 
 def migrations_folder() -> Path:
@@ -54,8 +55,11 @@ def create(store: Store) -> bool:
     return True
 
 
-def upgrade(store: Store) -> Path | None:
-    """Bring an older schema up to date; returns the copy made before, None when none was made."""
+def upgrade(store: Store, copied: Callable[[Store], Path | None] | None = None) -> Path | None:
+    """Bring an older schema up to date; returns the copy made before, None when none was made.
+
+    copied: makes the copy of a database on a server.
+    """
     found = store.revision()
     if found == REVISION:
         return None
@@ -66,16 +70,20 @@ def upgrade(store: Store) -> Path | None:
         copy = back_up(store.path, "migration", store.clock())
         for old in outdated(copies(store.path)):
             old.path.unlink(missing_ok=True)
+    elif copied is not None:
+        copy = copied(store)
     migrate_to(store)
     return copy
 
 
 def migrate_to(store: Store, target: str = "head") -> None:
     """Run the migrations up to `target` in one transaction, references checked before the commit."""
-    with explained(store.name, store.path):
+    with store.explained():
         engine = store.engine(write=True, foreign_keys=False)
         try:
             with engine.begin() as connection:
+                if store.path is None:
+                    server.lock_whole(connection)
                 run(connection, target)
                 _check(connection, store.name)
             note_kept()

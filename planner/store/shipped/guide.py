@@ -18,7 +18,7 @@ TOPICS: dict[str, str] = {
     "estimate": "what a job takes, and why",
     "rates": "the rate book: look, learn, import; every row",
     "records": "jobs, crews, machines, firm, files, history",
-    "database": "state, copies, check, upgrade, restore",
+    "database": "state, copies, check, upgrade, restore, a server for several desks",
     "commands": "every command with its options",
     "settings": "the firm's settings and money weights",
     "files": "every column of every CSV file, the firm as JSON",

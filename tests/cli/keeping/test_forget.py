@@ -7,21 +7,24 @@ import shutil
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 
 from planner.cli.main import main
 from planner.store.engine import Store
+from planner.store.safekeeping import erasure
+from planner.store.safekeeping.migrate import migrate_to
 from tests.conftest import NOW
 
+ROWS = Path(__file__).parents[2] / "migrations" / "rows"
 Run = Callable[..., tuple[int, str, str]]
 
 #: Words that only the forgotten client's job holds, and where each was typed.
 WORDS = (
     "Quillfeather", "Nettle Lane", "555-0199", "blue pot", "north gate code", "Umberdale", "heron nests",
-    "their dog", "sump note", "cousin",
+    "their dog", "sump note", "cousin", "Nightjar", "555-0142",
 )  # fmt: skip
 
 
@@ -43,6 +46,10 @@ def run(
         return code, told.out, told.err
 
     for words in (
+        ["job", "change", "P-2", "--client", "Nightjar", "--phone", "555-0142"],
+        ["job", "change", "P-1", "--notes", "as at Quillfeather, 7 Nettle Lane; once Nightjar"],
+        ["crew", "away", "South", "2027-08-02", "--why", "tea with Quillfeather"],
+        ["lost", "rain", "2027-04-07", "--note", "Quillfeather called 555-0199"],
         ["job", "change", "P-2", "--client", "Quillfeather", "--address", "7 Nettle Lane"],
         ["job", "change", "P-2", "--phone", "555-0199", "--notes", "key under the blue pot"],
         ["job", "change", "P-2", "--site-notes", "north gate code 4711", "--region", "Umberdale"],
@@ -133,3 +140,54 @@ def test_open_work_is_not_forgotten(run: Run) -> None:
     assert run("job", "forget", "P-9", "--yes")[0] == 2
     assert Path("season.sqlite3").read_bytes() == before
     assert run("db", "check")[0] in (0, 1)
+
+
+def test_other_texts_keep_all_but_the_names(run: Run) -> None:
+    assert run("job", "forget", "P-2", "--yes")[0] == 0
+    job = json.loads(run("job", "show", "P-1", "--json")[1])["data"]
+    assert job["notes"] == "as at (forgotten), (forgotten); once (forgotten)"
+    assert "tea with (forgotten)" in run("crew", "list")[1]
+
+
+def test_the_same_clients_other_job_is_named(run: Run) -> None:
+    assert run("job", "add", "P-7", "Quillfeather")[0] == 0
+    assert "job P-7 is of the same client" in run("job", "forget", "P-2", "--yes")[2]
+
+
+def test_photos_and_files_set_aside_are_named(run: Run, tmp_path: Path) -> None:
+    Path("P-2 hole.jpg").write_bytes(b"\xff\xd8 a picture")
+    Path("P-21.jpg").write_bytes(b"\xff\xd8 of another job")
+    shutil.copy("season.sqlite3", "season.damaged-2027-04-05-064500.sqlite3")
+    err = run("job", "forget", "P-2", "--yes")[2]
+    assert "P-2 hole.jpg" in err and "season.damaged-2027-04-05-064500.sqlite3" in err
+    assert "P-21.jpg" not in err
+
+
+def test_whoever_sits_at_a_terminal_is_asked_about_the_backups(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copies = sorted(Path("season.backups").glob("*-asked.sqlite3"))
+    asked: list[str] = []
+
+    def yes(question: str, **_: object) -> bool:
+        asked.append(question)
+        return True
+
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("typer.confirm", yes)
+    code, _, err = run("job", "forget", "P-2")
+    assert code == 0 and len(asked) == 2 and "backups" in asked[1]
+    assert "forgotten in the backup" in err
+    assert not set(_held(copies[-1])) & {"Quillfeather", "Nettle Lane", "blue pot"}
+
+
+def test_a_backup_of_an_older_form_forgets_too(tmp_path: Path) -> None:
+    copy = tmp_path / "old.sqlite3"
+    copy.touch()
+    migrate_to(Store(copy), "0001")
+    with closing(sqlite3.connect(copy)) as raw:
+        raw.executescript((ROWS / "0001.sql").read_text("utf-8"))
+    assert erasure.tells(copy, "P-014") and b"O'Hara" in copy.read_bytes()
+    erasure.renew(copy, "P-014", Store(tmp_path / "season.sqlite3", clock=lambda: datetime(2027, 4, 5)))
+    assert not erasure.tells(copy, "P-014") and b"O'Hara" not in copy.read_bytes()
+    assert [file.name for file in tmp_path.iterdir()] == ["old.sqlite3"]
