@@ -38,8 +38,6 @@ LOCATE_ASK = "No digging before the office says that every owner has answered."
 LOOK_AHEAD_DAYS = 14
 #: Phases that cut ground or set boxes: their tasks list every level of the design.
 LEVELLED = (Phase.DIG, Phase.SET_FILTERS)
-#: Quantities of the fill's two parts, when unattended hours part them.
-_PART_ITEMS = {1: {"fill_gal", "hose_gpm"}, 2: {"edge_ft"}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,11 +286,11 @@ def _locate(roster: Roster, stint: Stint) -> str:
 
 def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
-    job, phase = roster.jobs[stint.key.job], stint.key.phase
+    job, key = roster.jobs[stint.key.job], stint.key
     if roster.parted(job.code):
         yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
-        if not gate.met and gate.kind not in _TOLD_ELSEWHERE and gate.phase.rank <= phase.rank:
+        if not gate.met and gate.kind not in _TOLD_ELSEWHERE and job.held_by(gate, key.phase, key.part):
             yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
     if stint.hindrance:
         yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
@@ -308,7 +306,7 @@ def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> 
     phase = stint.key.phase
     for item in ITEMS.values():
         amount = job.amount(item.key)
-        wanted = part == 0 or item.key in _PART_ITEMS.get(part, set()) or phase is not Phase.FILL
+        wanted = part == 0 or item.part in (0, part)
         by_machine = item.key == "dig_machine_cy"
         if item.phase is phase and amount > 0 and wanted and not (by_machine and stint.helps):
             shared = share < 1 and not by_machine and item.unit != "count"

@@ -12,7 +12,7 @@ from math import ceil, floor
 from planner.domain.crew_day.checklist import Entry, Measure, PhaseList, Step, When
 from planner.domain.design.levels import USUAL_TRIM_IN, Levels
 from planner.domain.firm.jobs import ITEMS, Access, Job
-from planner.domain.quantities.materials import Material
+from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import NOT_KNOWN, ORDERED, load_words
 from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
 from planner.domain.wording import as_seen, fill_in, number, shown, taped

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from planner.domain.design.besides import Closing, Power, Pump
 from planner.domain.design.outline import Outline, Point
 from planner.domain.design.shelves import Step, Viewing
 from planner.domain.firm.jobs import Access, Soil
@@ -36,6 +37,14 @@ PRICED: tuple[str, ...] = (
     "fittings",
     "cement",
     "sealant",
+    "mats",
+    "site_fence",
+    "toilet",
+    "topsoil",
+    "lawn_seed",
+    "sod",
+    "mulch",
+    "rubbish_load",
 )
 
 
@@ -196,7 +205,8 @@ class Filling:
 class Design:
     """One pond. water_line_in: below the rim [in]. basins: separate floors asked for.
 
-    boxes: of which each takes one sealed joint. prices: material key -> US dollars per ordered unit.
+    boxes: of which each takes one sealed joint. closing and the like: further work, None where nobody asks
+    for it. prices: material key -> US dollars per ordered unit.
     """
 
     name: str
@@ -214,6 +224,9 @@ class Design:
     sheet: Sheet = field(default_factory=Sheet)
     filling: Filling = field(default_factory=Filling)
     reach: Lift = field(default_factory=Lift)
+    closing: Closing | None = None
+    pumps: tuple[Pump, ...] = ()
+    power: Power | None = None
     prices: Mapping[str, float] = field(default_factory=dict)
     units: str = "us"
 

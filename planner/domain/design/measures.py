@@ -37,6 +37,9 @@ KINDS: dict[str, dict[str, tuple[str, float]]] = {
     "lb_cy": {"lb_cy": (US, 1.0), "kg_m3": (METRIC, M3_PER_CY / KG_PER_LB)},
     "lb_ft2": {"lb_ft2": (US, 1.0), "kg_m2": (METRIC, M_PER_FT**2 / KG_PER_LB)},
     "gph_in": {"gph_per_in": (US, 1.0), "l_h_per_cm": (METRIC, 2.54 / L_PER_GAL)},
+    "ft2": {"ft2": (US, 1.0), "m2": (METRIC, 1.0 / M_PER_FT**2)},
+    "lb": {"lb": (US, 1.0), "kg": (METRIC, 1.0 / KG_PER_LB)},
+    "in_h": {"in_h": (US, 1.0), "mm_h": (METRIC, 1.0 / 25.4)},
     "ton": {"ton": (US, 1.0), "t": (METRIC, 1.0 / TONNE_PER_TON)},
 }
 KINDS["in"] = {end: (system, 12.0 * factor) for end, (system, factor) in KINDS["ft"].items()}

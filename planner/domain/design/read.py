@@ -11,6 +11,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 
+from planner.domain.design.besides_parts import closing_of, power_of, pumps_of
 from planner.domain.design.design import STONE_CLASSES, Berm, Box, Design, Falls, Stream
 from planner.domain.design.levels import levels_of
 from planner.domain.design.measures import Table
@@ -92,6 +93,9 @@ def design_in(top: Table) -> Design:
         sheet=sheet_of(top.part("liner")),
         filling=filling_of(top.part("filling")),
         reach=lift_of(top.part("lifting")),
+        closing=closing_of(top.table("closing")),
+        pumps=pumps_of(top.tables("pump")),
+        power=power_of(top.table("power")),
         prices=prices_of(top.part("prices")),
         units=top.units,
     )

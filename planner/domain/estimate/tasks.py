@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from planner.domain.estimate.earth_tasks import dig_tasks
+from planner.domain.estimate.further_tasks import further_tasks
 from planner.domain.estimate.rock_tasks import rock_tasks
 from planner.domain.estimate.task import Task, Tasks, Way, hand_dig, num, once, rated
 from planner.domain.firm.phases import Phase
@@ -12,11 +13,11 @@ from planner.domain.firm.phases import Phase
 
 def tasks_of(phase: Phase, way: Way) -> Tasks:
     """The tasks of `phase`; empty when the job has no quantity for it."""
-    found = _PHASES[phase](way)
-    if not found.tasks:
+    found, further = _PHASES[phase](way), further_tasks(phase, way)
+    if not found.tasks and not further:
         return found
     key = f"{phase.value}.setup"
-    return Tasks((once(way, key), *found.tasks), found.machine_h, found.machine_steps)
+    return Tasks((once(way, key), *found.tasks, *further), found.machine_h, found.machine_steps)
 
 
 def _set_filters(way: Way) -> Tasks:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from planner.domain.firm.items import ITEMS as ITEMS  # noqa: PLC0414
 from planner.domain.firm.phases import Phase
 
 
@@ -50,13 +51,15 @@ class GateKind(StrEnum):
     PERMIT = "permit"
     LOCATE = "utility locate"
     MATERIAL = "material arrival"
+    ELECTRICIAN = "electrician"
 
 
 @dataclass(frozen=True, slots=True)
 class Gate:
     """A dated condition: `phase` and every later phase may begin on `opens` at the earliest.
 
-    met: the office has ticked it off (paid, granted, marked, delivered); the date still holds.
+    met: the office has ticked it off (paid, granted, marked, delivered, wired); the date still holds.
+    The electrician's visit holds only the pump's start: water may be let in before it.
     """
 
     kind: GateKind
@@ -64,6 +67,11 @@ class Gate:
     phase: Phase = Phase.DIG
     met: bool = False
     note: str = ""
+
+    def __post_init__(self) -> None:
+        """The electrician's gate is the fill's, whichever phase was typed: nothing else waits for it."""
+        if self.kind is GateKind.ELECTRICIAN and self.phase is not Phase.FILL:
+            object.__setattr__(self, "phase", Phase.FILL)
 
     @property
     def why(self) -> str:
@@ -114,47 +122,6 @@ class Line:
     def unit(self) -> str:
         """The item's unit, US customary."""
         return ITEMS[self.item].unit
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """A thing that is counted or measured. rated: it takes labour by itself (hose flow does not)."""
-
-    key: str
-    phase: Phase
-    unit: str
-    words: str
-    rated: bool = True
-
-
-def _items(*rows: tuple[str, Phase, str, str] | tuple[str, Phase, str, str, bool]) -> dict[str, Item]:
-    return {r[0]: Item(*r) for r in rows}
-
-
-#: item key -> Item. Volumes: bank = in the ground, loose = in the truck, compacted = tamped.
-ITEMS: dict[str, Item] = _items(
-    ("dig_machine_cy", Phase.DIG, "cy", "bank dug by machine"),
-    ("dig_hand_cy", Phase.DIG, "cy", "bank dug by hand"),
-    ("berm_cy", Phase.DIG, "cy", "berm, compacted"),
-    ("haul_off_cy", Phase.DIG, "cy", "spoil hauled off, loose"),
-    ("truck_cy", Phase.DIG, "cy", "a truckload of spoil, loose", False),
-    ("filter_boxes", Phase.SET_FILTERS, "count", "filter boxes set"),
-    ("box_dig_cy", Phase.SET_FILTERS, "cy", "box seats dug, bank"),
-    ("liner_ft2", Phase.LINER, "ft2", "liner"),
-    ("underlayment_ft2", Phase.LINER, "ft2", "underlayment"),
-    ("seams_ft", Phase.LINER, "ft", "liner seams"),
-    ("boulder_small_ton", Phase.ROCK, "ton", "boulders 6 to 12 in"),
-    ("boulder_medium_ton", Phase.ROCK, "ton", "boulders 12 to 18 in"),
-    ("boulder_large_ton", Phase.ROCK, "ton", "boulders 18 to 36 in"),
-    ("gravel_ton", Phase.ROCK, "ton", "gravel"),
-    ("waterfall_ton", Phase.ROCK, "ton", "waterfall stone"),
-    ("pipe_ft", Phase.PLUMBING, "ft", "pump line"),
-    ("connections", Phase.PLUMBING, "count", "pipe connections"),
-    ("sealed_joints", Phase.PLUMBING, "count", "sealed liner-to-box joints"),
-    ("fill_gal", Phase.FILL, "gal", "water"),
-    ("hose_gpm", Phase.FILL, "gpm", "hose flow", False),
-    ("edge_ft", Phase.FILL, "ft", "edge trimmed and backfilled"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +185,12 @@ class Job:
     def pinned(self, phase: Phase) -> bool:
         """True when the office pinned the phase to a crew or a start."""
         return any(pin.phase is phase for pin in self.pins)
+
+    def held_by(self, gate: Gate, phase: Phase, part: int = 1) -> bool:
+        """Whether `gate` holds this part of a phase: where water runs in, the pump starts in part 2."""
+        if gate.kind is GateKind.ELECTRICIAN and part == 1 and self.amount("fill_gal") > 0:
+            return False
+        return gate.phase.rank <= phase.rank
 
     def release(self, phase: Phase) -> date | None:
         """The latest opening date of the gates that hold `phase` back; None when no gate does."""

@@ -16,7 +16,7 @@ from planner.domain.firm.calendar import is_working_day
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.records import Hold, OfficeMark
-from planner.domain.quantities.materials import Material
+from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import LeadTimes
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.plan import Booking, Plan
@@ -34,6 +34,7 @@ class Kind(StrEnum):
     MATERIAL = "delivery"
     DEPOSIT = "deposit"
     PERMIT = "permit"
+    ELECTRICIAN = "electrician"
     RENT = "rental"
     RETURN = "rental return"
     CALL = "call"

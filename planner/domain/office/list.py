@@ -12,6 +12,7 @@ from datetime import date
 
 from planner.domain.firm.records import SNOOZED
 from planner.domain.office.back import back_items
+from planner.domain.office.electrician import electrician_items
 from planner.domain.office.items import Desk, OfficeItem
 from planner.domain.office.locates import locate_items
 from planner.domain.office.people import (
@@ -22,13 +23,15 @@ from planner.domain.office.people import (
     missed_items,
     night_items,
 )
-from planner.domain.office.supplies import gate_items, order_items, rental_items
+from planner.domain.office.supplies import fetch_items, gate_items, order_items, rental_items
 
 MAKERS = (
     locate_items,
     order_items,
     gate_items,
+    electrician_items,
     rental_items,
+    fetch_items,
     call_items,
     hold_items,
     night_items,

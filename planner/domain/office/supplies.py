@@ -55,6 +55,7 @@ _OUTSTANDING = {
     GateKind.DEPOSIT: (Kind.DEPOSIT, "deposit of {} is outstanding"),
     GateKind.PERMIT: (Kind.PERMIT, "permit for {} is outstanding"),
     GateKind.MATERIAL: (Kind.MATERIAL, "delivery for {} is to arrive"),
+    GateKind.ELECTRICIAN: (Kind.ELECTRICIAN, "licensed electrician at {}, the pump starts only after him"),
 }
 
 
@@ -65,7 +66,9 @@ def gate_items(desk: Desk) -> Iterator[OfficeItem]:
         for gate in job.gates:
             if gate.met or gate.kind not in _OUTSTANDING:
                 continue
-            held = [b.start for b in bookings.values() if b.job == code and b.phase.rank >= gate.phase.rank]
+            held = [
+                b.start for b in bookings.values() if b.job == code and job.held_by(gate, b.phase, b.key.part)
+            ]
             if not held:
                 continue
             kind, said = _OUTSTANDING[gate.kind]
@@ -78,6 +81,23 @@ def gate_items(desk: Desk) -> Iterator[OfficeItem]:
             yield OfficeItem(
                 f"{kind.value}:{code}:{gate.phase.value}", kind, gate.opens, code, words, pressing
             )
+
+
+def fetch_items(desk: Desk) -> Iterator[OfficeItem]:
+    """Fence and toilet that a site no longer needs, to be fetched on the day of its last work."""
+    ends: dict[str, datetime] = {}
+    for b in desk.bookings().values():
+        ends[b.job] = max(b.end, ends.get(b.job, b.end))
+    for code, end in ends.items():
+        job = desk.season.jobs[code]
+        things = [words for item, words in _FETCHED.items() if job.amount(item) > 0]
+        if things:
+            words = f"have the {' and the '.join(things)} fetched from {code}, free from {moment_words(end)}"
+            yield OfficeItem(f"fetch:{code}", Kind.RETURN, end.date(), code, words)
+
+
+#: Rented for a site -> how the office names it.
+_FETCHED = {"site_fence_ft": "temporary fence", "toilets": "site toilet"}
 
 
 def rental_items(desk: Desk) -> Iterator[OfficeItem]:

@@ -8,18 +8,16 @@ ordered, and what is to be ordered for a job without a design.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import replace
 
 from planner.domain.design.design import STONE_CLASSES, Box
 from planner.domain.firm.phases import Phase
+from planner.domain.quantities.further_materials import further_materials
+from planner.domain.quantities.material import Material, Say
 from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import shown
-from planner.units import US, to_shown
-
-#: (value, US unit) -> the same in the words of the firm's units
-Say = Callable[[float, str], str]
+from planner.units import US
 
 #: share added for waste: cutting, breakage, spillage (defaults, to be calibrated)
 WASTE: dict[str, float] = {
@@ -37,31 +35,6 @@ WASTE: dict[str, float] = {
 FOAM_FT2, JOINTS_PER_CEMENT, TAPE_ROLL_FT = 8.0, 20, 25.0
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
-    """One row. needed: net, in `unit`; order: in `order_unit`, waste and stock size included.
-
-    order: 0 where nothing says how much. order_size: what one ordered unit is, in words. price_usd: per
-    ordered unit, None when the design has none.
-    """
-
-    key: str
-    words: str
-    phase: Phase
-    needed: float
-    unit: str
-    order: float
-    order_unit: str
-    order_size: str = ""
-    price_usd: float | None = None
-
-    def cost_usd(self, units: str) -> float | None:
-        """Price of the order, priced by the unit that `units` shows; None without a price."""
-        if self.price_usd is None:
-            return None
-        return to_shown(self.order, self.order_unit, units)[0] * self.price_usd
-
-
 def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
     """Everything to order for a take-off; rows that come to nothing are left out. units: of the words."""
 
@@ -70,7 +43,8 @@ def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
 
     makers = (_earth, _boxes, _sheets, _stone, _pipes)
     rows = [row for maker in makers for row in maker(takeoff, say)]
-    return tuple(row for row in rows if row.needed > 0.0)
+    rows += further_materials(takeoff.amount, say, takeoff.design, takeoff.design.prices)
+    return tuple(sorted((row for row in rows if row.needed > 0.0), key=lambda row: row.phase.rank))
 
 
 def pull_list(rows: tuple[Material, ...], phase: Phase) -> tuple[Material, ...]:
@@ -184,6 +158,22 @@ def _stone(t: Takeoff, say: Say) -> list[Material]:
     return [*rows, _row(t, "foam", "stone foam behind the falls", phase, (face, "ft2"), (cans, "can"))]
 
 
+def _pump(t: Takeoff, duty: str) -> Material:
+    """The pump: by its duty, or the one that was chosen from the user's table."""
+    phase, found = Phase.PLUMBING, t.pump
+    if found is None:
+        return _row(t, "pump", f"pump, {duty}", phase, (1.0, "count"), (1.0, "pump"))
+    row = _row(
+        t,
+        "pump",
+        f"pump {found.pump.name}, {duty}",
+        phase,
+        (float(found.units), "count"),
+        (float(found.units), "pump"),
+    )
+    return replace(row, price_usd=row.price_usd if row.price_usd is not None else found.price_usd)
+
+
 def _pipes(t: Takeoff, say: Say) -> list[Material]:
     pump, phase = t.water.pumping, Phase.PLUMBING
     joints = float(len(t.design.boxes))
@@ -200,7 +190,7 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
     cans = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
     cement = (float(pump.connections), "joint"), (cans, "can")
     return [
-        _row(t, "pump", f"pump, {duty}", phase, (1.0, "count"), (1.0, "pump")),
+        _pump(t, duty),
         _row(t, "pipe", f"pump line, {nominal}", phase, *pipe),
         _row(t, "fittings", f"fittings, {nominal}: {kinds}", phase, *fittings),
         _row(t, "cement", "primer and solvent cement", phase, *cement),

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 
 from planner.domain.firm.jobs import ITEMS, Job
 from planner.domain.firm.phases import Phase
-from planner.domain.quantities.materials import Material, materials
+from planner.domain.quantities.further_materials import further_materials
+from planner.domain.quantities.material import Material
+from planner.domain.quantities.materials import materials
 from planner.domain.quantities.takeoff import Takeoff
-from planner.domain.wording import in_figures
+from planner.domain.wording import in_figures, shown
 from planner.units import US
 
 #: What stands where nothing says how much.
@@ -41,6 +43,14 @@ CALLED_BY: Mapping[str, str] = {
     "fittings": "connections",
     "cement": "connections",
     "sealant": "sealed_joints",
+    "mats": "mats_ft",
+    "site_fence": "site_fence_ft",
+    "toilet": "toilets",
+    "topsoil": "topsoil_cy",
+    "lawn_seed": "seed_ft2",
+    "sod": "sod_ft2",
+    "mulch": "mulch_cy",
+    "rubbish_load": "rubbish_cy",
 }
 #: Rows that a job without a design needs too, though its quantities do not say how much: their words.
 _NOT_COUNTED = {
@@ -50,7 +60,7 @@ _NOT_COUNTED = {
     "cement": "primer and solvent cement",
 }
 #: What is ordered by the piece.
-_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube"})
+_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube", "unit"})
 #: Rows that the load names by themselves, beside the quantity that calls for them.
 ORDERED = ("haul_load", "clean_fill", *_NOT_COUNTED)
 #: Rows that stand for several boxes or sheets of a design; without one a single row tells them all.
@@ -116,7 +126,7 @@ def job_materials(job: Job, takeoff: Takeoff | None, units: str = US) -> tuple[M
 
     Without a design: the job's own net quantities, and what they call for without saying how much.
     """
-    return materials(takeoff, units) if takeoff else tuple(_net_rows(job))
+    return materials(takeoff, units) if takeoff else tuple(_net_rows(job, units))
 
 
 def orders(rows: Sequence[Material], leads: LeadTimes, *, net: bool) -> tuple[Order, ...]:
@@ -164,11 +174,14 @@ def load_words(rows: Sequence[Material], units: str) -> dict[str, str]:
     return found
 
 
-def _net_rows(job: Job) -> list[Material]:
-    rows = []
+def _net_rows(job: Job, units: str) -> list[Material]:
+    def say(value: float, unit: str) -> str:
+        return shown(value, unit, units)
+
+    rows = further_materials(job.amount, say, None, {})
     for key, item in CALLED_BY.items():
         needed = job.amount(item)
-        if needed <= 0.0 or key in _DESIGNED:
+        if needed <= 0.0 or key in _DESIGNED or ITEMS[item].further:
             continue
         kind = ITEMS[item]
         if key in _NOT_COUNTED:
@@ -176,4 +189,4 @@ def _net_rows(job: Job) -> list[Material]:
             continue
         words = _NET_WORDS.get(key, kind.words)
         rows.append(Material(key, words, kind.phase, needed, kind.unit, needed, kind.unit))
-    return rows
+    return sorted(rows, key=lambda row: row.phase.rank)

@@ -15,6 +15,8 @@ from planner.domain.design.layout import Layout, lay_out
 from planner.domain.design.shelves import Layer, layers
 from planner.domain.firm.jobs import ITEMS, Access, Line, Origin, Soil
 from planner.domain.quantities.earthwork import Earthwork, earthwork
+from planner.domain.quantities.energy import Choice, choose
+from planner.domain.quantities.further import further_amounts
 from planner.domain.quantities.liner import Cut, Spread, cut_from_stock, spread
 from planner.domain.quantities.stone import Rockwork, rockwork
 from planner.domain.quantities.waterwork import Waterwork, waterwork
@@ -43,7 +45,7 @@ class Linerwork:
 
 @dataclass(frozen=True, slots=True)
 class Takeoff:
-    """Everything that a design comes to on a site."""
+    """Everything that a design comes to on a site. pump: the one of the user's table that does the duty."""
 
     design: Design
     soil: Soil
@@ -54,6 +56,7 @@ class Takeoff:
     sheet: Linerwork
     rock: Rockwork
     water: Waterwork
+    pump: Choice | None = None
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -64,6 +67,10 @@ class Takeoff:
             for item in ITEMS
             if round(amounts.get(item, 0.0), 2) > 0.0
         )
+
+    def amount(self, item: str) -> float:
+        """What the design comes to of one item; 0 when nothing."""
+        return self._amounts().get(item, 0.0)
 
     def _amounts(self) -> dict[str, float]:
         design, earth, rock, pump = self.design, self.earth, self.rock, self.water.pumping
@@ -88,6 +95,7 @@ class Takeoff:
             "fill_gal": self.water.fill_gal,
             "hose_gpm": self.water.filled.mean_gpm,
             "edge_ft": design.outline.rim_ft + (2.0 * stream.length_ft if stream else 0.0),
+            **further_amounts(design),
         }
 
 
@@ -100,6 +108,7 @@ def take_off(design: Design, soil: Soil = Soil.LOAM, access: Access = Access.MAC
     cut = layers(design.outline, design.steps, design.viewing, design.basins)
     layout = lay_out(design)
     rock = rockwork(design, cut)
+    water = waterwork(design, cut, rock.displaced_ft3, layout.pipe_ft)
     return Takeoff(
         design=design,
         soil=soil,
@@ -109,7 +118,8 @@ def take_off(design: Design, soil: Soil = Soil.LOAM, access: Access = Access.MAC
         earth=earthwork(design, cut, soil, access),
         sheet=linerwork(design, cut),
         rock=rock,
-        water=waterwork(design, cut, rock.displaced_ft3, layout.pipe_ft),
+        water=water,
+        pump=choose(water.pumping, design.pumps),
     )
 
 

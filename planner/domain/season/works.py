@@ -143,7 +143,7 @@ def _work(
     own = [(team, hours) for team, hours in ways if team == (begun,)]
     begun = begun if own else None
     pin = next((p for p in job.pins if p.phase is key.phase), None)
-    opens, why = _opens(job, key.phase, standing)
+    opens, why = _opens(job, key, standing)
     after = _after(job, key.phase, standing)
     if key.part > 1:
         unattended_h = max((hours.unattended_h for _, hours in ways), default=0.0)
@@ -196,9 +196,10 @@ def _share_left(wanted: float, so_far: Progress | None) -> float:
     return max(0.0, (wanted - share) / (1.0 - share))
 
 
-def _opens(job: Job, phase: Phase, standing: Standing) -> tuple[date | None, str]:
-    """First day on which the phase may run, and why: its gates, and the cure of phases already done."""
-    held = [(gate.opens, gate.why) for gate in job.gates if gate.phase.rank <= phase.rank]
+def _opens(job: Job, key: WorkKey, standing: Standing) -> tuple[date | None, str]:
+    """First day on which the work may run, and why: its gates, and the cure of phases already done."""
+    phase = key.phase
+    held = [(gate.opens, gate.why) for gate in job.gates if job.held_by(gate, phase, key.part)]
     for rule in standing.rules[phase].follows:
         if rule.lag_h and standing.is_done(job.code, rule.before):
             last = standing.progress[job.code, rule.before].last

@@ -93,7 +93,7 @@ def _shut(roster: Roster, booking: Booking, day: date) -> str:
     if shut:
         return f"site shut: {shut}"
     for gate in job.gates:
-        if gate.phase.rank <= booking.phase.rank and gate.opens > day:
+        if job.held_by(gate, booking.phase, booking.key.part) and gate.opens > day:
             return f"waits for {gate.why} until {gate.opens}"
     for entry in roster.lost:
         waits = entry.kind in _WAITS and entry.target == job.code and day in entry.days

@@ -16,7 +16,7 @@ from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostTime
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Moved
-from planner.domain.quantities.materials import Material
+from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.standing.locate_standing import LocateStanding

@@ -15,9 +15,10 @@ from planner.domain.design.parting import Fact, Parted, names_of, parting, parti
 from planner.domain.design.read import read_design
 from planner.domain.firm.fields import named
 from planner.domain.firm.jobs import ITEMS, Job, Origin
+from planner.domain.quantities.faults import faults
 from planner.domain.quantities.orders import LeadTimes
 from planner.domain.quantities.takeoff import Change, Takeoff, merge, take_off
-from planner.errors import BadInput, PlannerError, StoreTrouble
+from planner.errors import BadInput, BadInputs, PlannerError, StoreTrouble
 from planner.flow.keeping import paths
 from planner.flow.stored.kept_designs import read_kept
 from planner.store.engine import Store
@@ -87,13 +88,21 @@ def reckon(location: str, source: str) -> Reckoned:
     leads = lead_times(folder_of(location))
     if _is_file(source) or not _job_with_design(location, source):
         design = read_design(read_text(source))
-        return Reckoned(take_off(design), _units(location, design), leads)
+        return Reckoned(_sound(take_off(design)), _units(location, design), leads)
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
     takeoff = take_off(read_design(text or ""), job.soil, job.access)
     return Reckoned(
         takeoff, units, leads, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
     )
+
+
+def _sound(takeoff: Takeoff) -> Takeoff:
+    """The take-off; BadInputs where it asks for what cannot be had."""
+    found = faults(takeoff)
+    if found:
+        raise BadInputs(found)
+    return takeoff
 
 
 def propose(location: str, source: str, code: str, take: Collection[str] = ()) -> Proposal:
@@ -113,7 +122,7 @@ def propose_text(location: str, text: str, code: str, take: Collection[str] = ()
     items = names_of(names, ITEMS)
     before = read_kept(kept) if kept else None
     revised, facts = settle(job, design, before if isinstance(before, Design) else None, names)
-    takeoff = take_off(design, revised.soil, revised.access)
+    takeoff = _sound(take_off(design, revised.soil, revised.access))
     lines, changes = merge(job.lines, takeoff.lines, items)
     return Proposal(
         job=job,

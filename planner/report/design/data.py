@@ -8,10 +8,11 @@ from typing import Any
 from planner.domain.design.hydraulics import head_curve
 from planner.domain.design.levels import Levels, levels_of
 from planner.domain.quantities.cautions import cautions
-from planner.domain.quantities.materials import Material
+from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import LeadTimes
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import taped
+from planner.report.design.further import further_data
 
 
 def takeoff_data(takeoff: Takeoff, units: str) -> dict[str, Any]:
@@ -35,6 +36,7 @@ def takeoff_data(takeoff: Takeoff, units: str) -> dict[str, Any]:
         "net_gal": water.net_gal,
         "fill_h": water.filled.hours,
         "pump": pump_data(takeoff) if pump else None,
+        "further": further_data(takeoff),
         "assumed": list(takeoff.layout.assumed),
         "cautions": [{"phase": c.phase.value, "text": c.text, "source": c.source} for c in cautions(takeoff)],
     }

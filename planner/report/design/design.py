@@ -19,11 +19,13 @@ from planner.domain.firm.jobs import ITEMS
 from planner.domain.firm.phases import ORDER
 from planner.domain.quantities.cautions import Caution, cautions, clock
 from planner.domain.quantities.ground import sketch
-from planner.domain.quantities.materials import Material, total_usd
+from planner.domain.quantities.material import Material
+from planner.domain.quantities.materials import total_usd
 from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_figures as seen
 from planner.domain.wording import shown
+from planner.report.design.further import further_notes, power_notes
 from planner.report.terminal import say
 
 if TYPE_CHECKING:
@@ -123,6 +125,7 @@ def notes(takeoff: Takeoff, units: str) -> list[str]:
     )
     if water.pumping:
         texts.append(_pump_words(takeoff, units))
+    texts += further_notes(takeoff, units)
     if takeoff.layout.assumed:
         texts.append("assumed, not measured: " + "; ".join(takeoff.layout.assumed))
     return texts
@@ -273,6 +276,8 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
         bar = "#" * round(30 * head / top) + mark
         made.add_row(Text(seen(flow, "gpm", units)), Text(seen(head, "ft", units)), Text(bar))
     console.print(made)
+    for text in power_notes(takeoff, units):
+        say(console, text)
     if takeoff.design.plumbing.pump_curve:
         say(console, _meeting(takeoff, each, units))
 

@@ -15,6 +15,7 @@ from planner.domain.quantities.cautions import SET_BACK_FT
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import number
 from planner.report.design import svg
+from planner.report.design.further import further_figures
 from planner.report.design.plan_marks import marked_points
 from planner.report.design.plan_view import PlanView
 from planner.report.design.scale import Scale, depth_words, length_words, short_words
@@ -167,6 +168,7 @@ def figures(takeoff: Takeoff, units: str) -> list[str]:
         texts.append(f"Pump {s(water.pumping.duty_gpm, 'gpm')} at {s(water.pumping.head_ft, 'ft')} of head")
     if any(step.viewing_shelf_in is not None for step in takeoff.design.steps):
         texts.append("* shelf at the viewing side")
+    texts += further_figures(takeoff, units)
     levels = levels_of(takeoff.design)
     boxes = (levels.skimmer_pit, levels.skimmer_seat, levels.box_pit, levels.box_seat, levels.lip)
     texts += [f"{level.name.capitalize()}: {levels.words(level, units)}" for level in boxes if level]

@@ -1,0 +1,88 @@
+"""The tables of a design file that ask for further work: closing the site, and what follows it.
+
+In: a `Table`, None when the file leaves it out. Out: that part of a `Design`, None without the table; faults
+stay with the table.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from planner.domain.design.besides import SEED_LB_1000_FT2, Closing, Power, Pump, at_speed
+from planner.domain.design.measures import Table
+
+_YES = ("yes", "no")
+
+
+def closing_of(t: Table | None) -> Closing | None:
+    """The way in and the end of the job."""
+    if t is None:
+        return None
+    usual = Closing()
+    made = Closing(
+        mats_ft=t.have("mats", "ft", 0.0, 2000.0, 0.0),
+        fence_ft=t.have("fence", "ft", 0.0, 5000.0, 0.0),
+        toilets=t.whole("toilets", 0, 0, 10),
+        seed_ft2=t.have("lawn_seed", "ft2", 0.0, 100_000.0, 0.0),
+        grass=t.word("grass", tuple(SEED_LB_1000_FT2), usual.grass),
+        sod_ft2=t.have("lawn_sod", "ft2", 0.0, 100_000.0, 0.0),
+        topsoil_in=t.have("topsoil", "in", 0.0, 24.0, usual.topsoil_in),
+        mulch_ft2=t.have("mulched_beds", "ft2", 0.0, 100_000.0, 0.0),
+        mulch_in=t.have("mulch", "in", 0.5, 8.0, usual.mulch_in),
+        paving_ft2=t.have("paving", "ft2", 0.0, 100_000.0, 0.0),
+        rubbish_cy=t.have("rubbish", "cy", 0.0, 1000.0, 0.0),
+        load_out=t.word("load_out", _YES, "yes") == "yes",
+        last_walk=t.word("last_walk", _YES, "yes") == "yes",
+    )
+    t.close()
+    return made
+
+
+def pumps_of(tables: list[Table]) -> tuple[Pump, ...]:
+    """The user's table of pumps. A curve that does not fall is refused with the two points that rise."""
+    return tuple(_pump(t, n) for n, t in enumerate(tables, start=1))
+
+
+def _pump(t: Table, number: int) -> Pump:
+    name = t.text("name", f"pump {number}")
+    points = sorted(t.pairs("curve", "gpm", "ft"))
+    speed = t.number("speed_percent", 100.0, 10.0, 100.0) / 100.0
+    watts = t.number("watts", 0.0, 0.0, 20_000.0)
+    if len(points) < 2 and t.data:
+        t.fault(
+            "curve_gpm_ft", len(points), "give two points or more from the pump's label: [[0, 18], [60, 0]]"
+        )
+    for (q1, h1), (q2, h2) in pairwise(points):
+        if h2 >= h1 or q2 == q1:
+            told = f"{name}: {h1:g} at {q1:g}, {h2:g} at {q2:g}"
+            t.fault("curve", told, "a pump gives less head at more flow: read those two points again")
+            break
+    if watts <= 0.0 and t.data:
+        t.fault("watts", watts, "write what the pump draws by its label")
+    curve, watts = at_speed(tuple(points), watts, speed)
+    made = Pump(name, curve, watts, t.number("price_usd", 0.0, 0.0, 1e6), speed)
+    t.close()
+    return made
+
+
+def power_of(t: Table | None) -> Power | None:
+    """Power at the site."""
+    if t is None:
+        return None
+    usual = Power()
+    awg = t.whole("wire_awg", 0, 0, 14)
+    if awg not in (0, 4, 6, 8, 10, 12, 14):
+        t.fault("wire_awg", awg, "use 14, 12, 10, 8, 6 or 4; 0 lets the program choose")
+        awg = 0
+    made = Power(
+        cable_ft=t.have("cable", "ft", 0.0, 5000.0, 0.0),
+        trench_ft=t.have("trench", "ft", 0.0, 5000.0, 0.0),
+        volts=t.number("volts", usual.volts, 12.0, 480.0),
+        power_factor=t.number("power_factor", usual.power_factor, 0.3, 1.0),
+        wire_awg=awg,
+        hours_day=t.number("hours_per_day", usual.hours_day, 0.0, 24.0),
+        tariff_usd_kwh=t.number("tariff_usd_kwh", 0.0, 0.0, 10.0),
+        electrician=t.word("electrician", _YES, "yes") == "yes",
+    )
+    t.close()
+    return made

@@ -1,0 +1,52 @@
+"""Further work of a design: what it comes to besides the pond, as amounts of the job's items.
+
+In: a design. Out: item -> amount. One function an area; the first is closing the site.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from planner.domain.design.besides import Closing, Power
+from planner.domain.design.design import Design
+from planner.units import FT3_PER_CY
+
+
+def spread_cy(area_ft2: float, depth_in: float) -> float:
+    """Loose cubic yards that cover an area: ft2 x in / 12 / 27.
+
+    >>> spread_cy(324.0, 1.0)
+    1.0
+    """
+    return area_ft2 * depth_in / 12.0 / FT3_PER_CY
+
+
+def closing_amounts(closing: Closing | None) -> dict[str, float]:
+    """Item -> amount of the way in and of the end of the job."""
+    if closing is None:
+        return {}
+    return {
+        "mats_ft": closing.mats_ft,
+        "site_fence_ft": closing.fence_ft,
+        "toilets": float(closing.toilets),
+        "topsoil_cy": spread_cy(closing.seed_ft2 + closing.sod_ft2, closing.topsoil_in),
+        "seed_ft2": closing.seed_ft2,
+        "sod_ft2": closing.sod_ft2,
+        "mulch_cy": spread_cy(closing.mulch_ft2, closing.mulch_in),
+        "paving_ft2": closing.paving_ft2,
+        "rubbish_cy": closing.rubbish_cy,
+        "loadings": float(closing.load_out),
+        "last_walks": float(closing.last_walk),
+    }
+
+
+def power_amounts(power: Power | None) -> dict[str, float]:
+    """Item -> amount of what the crew does for the electrician."""
+    if power is None:
+        return {}
+    return {"cable_trench_ft": power.trench_ft, "electrician_visits": float(power.electrician)}
+
+
+def further_amounts(design: Design) -> Mapping[str, float]:
+    """Item -> amount of all further work."""
+    return {**closing_amounts(design.closing), **power_amounts(design.power)}
