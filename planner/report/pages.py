@@ -31,14 +31,26 @@ if TYPE_CHECKING:
 #: typeface: from 450,000 to 540,000 on 18 sheets of one to three phases.
 _PAPER_HOLDS = 435_000
 _SMALLEST_PT, _LARGEST_PT = 5.4, 10.0
+#: The sheet's script by its parts, in order.
+SHEET_SCRIPTS = ("sheet_text.js", "sheet_code.js", "sheet.js")
 
 
-def sheet_page(sheets: Sequence[DaySheet], *, send: str = "") -> str:
+def sheet_page(sheets: Sequence[DaySheet], *, send: str = "", link: str = "") -> str:
     """One HTML file with the sheet of each day; at least one sheet.
 
-    send: the address on its own server that takes the day's text, "" for a file that needs no network.
+    send: the address on its own server that takes the day's text, "" for a file that needs no network; link:
+    where the crew's own page is shared, "" when it is not: paper carries it as a scan code.
     """
-    return page("sheet.html", style="sheet.css", script="sheet.js", send=send, **_sheet_view(sheets))
+    code = scan_code(link) if link else ""
+    view = _sheet_view(sheets) | {"link": link, "link_code": code}
+    return page("sheet.html", style="sheet.css", script=SHEET_SCRIPTS, send=send, **view)
+
+
+def scan_code(text: str) -> str:
+    """A QR code (ISO/IEC 18004) of the text as an SVG data address."""
+    import segno
+
+    return str(segno.make(text, error="m").svg_data_uri(scale=4, border=4))
 
 
 def board_page(board: Board) -> str:
@@ -46,11 +58,11 @@ def board_page(board: Board) -> str:
     return page("board.html", style="board.css", board=board, stands=_stands, locate_lines=locate_lines)
 
 
-def page(template: str, *, style: str = "", script: str = "", send: str = "", **view: Any) -> str:
-    """The template with the firm's look, its own style and script inside, and the policy that guards them."""
+def page(template: str, *, style: str = "", script: Sequence[str] = (), send: str = "", **view: Any) -> str:
+    """The template with the firm's look, its own style and scripts, and the policy that guards them."""
     from markupsafe import Markup
 
-    code = read_part(script) if script else ""
+    code = "\n".join(map(read_part, script))
     digest = base64.b64encode(hashlib.sha256(code.encode()).digest()).decode()
     return (
         _environment()
@@ -96,7 +108,7 @@ def environment(read: Callable[[str], str]) -> Environment:
     )
     for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
         made.filters[name] = getattr(wording, name)
-    made.filters["place"] = place_link
+    made.filters |= {"place": place_link, "place_words": place_words, "point": point}
     made.filters["worked"] = worked_words
     made.globals["plan_words"] = wording.plan_words
     return made
@@ -119,12 +131,25 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
 
 
 def place_link(job: Job) -> str:
-    """A link to the site that a phone's map app opens (geo URI, RFC 5870; "" without place and address)."""
-    address = wording.one_line(job.address)
+    """A link to the site on the open street map, which any phone's browser opens without an app, an account
+    or a key; "" without place and address. The page's script puts the phone's own map in its stead.
+    """
     if job.latitude_deg is not None and job.longitude_deg is not None:
-        point = f"{job.latitude_deg:.6f},{job.longitude_deg:.6f}"
-        return f"geo:{point}?q={quote(address or point)}"
-    return f"geo:0,0?q={quote(address)}" if address else ""
+        here = f"{job.latitude_deg:.6f}", f"{job.longitude_deg:.6f}"
+        return f"https://www.openstreetmap.org/?mlat={here[0]}&mlon={here[1]}#map=17/{here[0]}/{here[1]}"
+    return f"https://www.openstreetmap.org/search?query={place_words(job)}" if place_words(job) else ""
+
+
+def place_words(job: Job) -> str:
+    """What a map is asked for, ready for an address: the site's address, else its point."""
+    return quote(wording.one_line(job.address) or point(job), safe=",")
+
+
+def point(job: Job) -> str:
+    """ "39.960000,-83.000000", "" where the place is not known."""
+    if job.latitude_deg is None or job.longitude_deg is None:
+        return ""
+    return f"{job.latitude_deg:.6f},{job.longitude_deg:.6f}"
 
 
 def print_size_pt(sheet: DaySheet) -> float:

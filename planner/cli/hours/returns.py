@@ -40,7 +40,7 @@ def take_return(
     Example: planner return day-North-2027-04-06.txt
     """
     from planner.flow.hours.returns import log_returns, open_returns
-    from planner.report.hours.returns import print_reading, reading_data
+    from planner.report.hours.returns import after_words, print_reading, reading_data
 
     expected = None if day is None else edge.day(day, "--day")
     arrivals = open_returns(edge.location(), _text(source), edge.today(), crew=crew, day=expected)
@@ -59,8 +59,8 @@ def take_return(
             edge.confirm("Log these hours?", yes=yes or accept)
         written = log_returns(edge.location(), edge.who(), fresh)
         edge.say(f"logged {written} {'entry' if written == 1 else 'entries'}")
-        if any(a.reading.misses for a in fresh):
-            edge.say("what was missed stands first everywhere until it is settled: planner office list")
+        for said in after_words(a.reading for a in fresh):
+            edge.say(said)
     if as_json:
         data = [reading_data(a.reading, a.open_before, a.again, logged and not a.again) for a in arrivals]
         edge.show("return", data, _nothing, as_json=True)

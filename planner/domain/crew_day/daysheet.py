@@ -13,9 +13,10 @@ from datetime import date, timedelta
 
 from planner.domain.crew_day.board import short_day
 from planner.domain.crew_day.checklist import Checklist
-from planner.domain.crew_day.misses import LoggedMiss
+from planner.domain.crew_day.misses import LoggedMiss, signed_in
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
 from planner.domain.design.levels import Levels
+from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import ITEMS, GateKind, Job
 from planner.domain.firm.phases import Phase, PhaseRule
@@ -60,7 +61,8 @@ class Task:
     locate: how the utility locate stands where ground is opened, "" when it is clear; like the weather it
     goes by the hour, so the sheet's mark leaves it out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
-    crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1.
+    crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1. signed: the
+    hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late.
     """
 
     stint: Stint
@@ -73,6 +75,7 @@ class Task:
     levels: Levels | None = None
     beside: tuple[Crew, ...] = ()
     share: float = 1.0
+    signed: frozenset[str] = frozenset()
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -144,15 +147,23 @@ def day_sheet(
     rules: Mapping[Phase, PhaseRule] | None = None,
     forecast: Forecast | None = None,
     missed: Sequence[LoggedMiss] = (),
+    logged: Sequence[Log] = (),
 ) -> DaySheet:
     """The sheet of `crew` for `day` by `plan`. Raises BadInput when there is no such crew.
 
-    missed: the open misses of all jobs; the sheet carries those of the jobs that it goes to.
+    missed: the open misses of all jobs; the sheet carries those of the jobs that it goes to. logged: hours
+    that came back; hold points that they signed on an earlier day are shown as signed.
     """
     if crew not in roster.crews:
         raise BadInput("crew", crew, f"use one of {', '.join(roster.crews) or 'none yet: add a crew first'}")
     who = roster.crews[crew]
-    tasks = tuple(_task(roster, plan, s, checklist, rules or {}) for s in stints(roster, plan, crew, day))
+    before = [log for log in logged if log.day < day]
+    tasks = tuple(
+        replace(
+            _task(roster, plan, s, checklist, rules or {}), signed=signed_in(before, s.key.job, s.key.phase)
+        )
+        for s in stints(roster, plan, crew, day)
+    )
     first = tasks[0].job if tasks else None
     made = DaySheet(
         crew=crew,

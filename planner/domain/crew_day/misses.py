@@ -1,8 +1,9 @@
 """Missed checks: hold points without a signature, measures outside their band; open until they are settled.
 
 In: a returned task and the steps that its crew saw. Out: `Miss`es. They are kept in the log's note, a line
-each that begins with `MISSED `; what was signed stands in a line that begins with `SIGNED `. A miss is
-settled by an office mark that carries a word, never by time.
+each that begins with `MISSED `; what was signed stands in a line that begins with `SIGNED `, the ticks with
+their times in one that begins with `TICKED `. A miss is settled by an office mark that carries a word, never
+by time.
 """
 
 from __future__ import annotations
@@ -13,14 +14,18 @@ from datetime import date
 from zlib import crc32
 
 from planner.domain.crew_day.ready import Line
-from planner.domain.crew_day.returned import ReturnedTask
+from planner.domain.crew_day.returned import ReturnedTask, Tick
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import OfficeMark
 from planner.domain.standing.changes import day_words
 from planner.domain.wording import number
 
-MISSED, SIGNED = "MISSED ", "SIGNED "
+MISSED, SIGNED, TICKED = "MISSED ", "SIGNED ", "TICKED "
+#: How the lines of a log's note begin that are no words of the crew's own.
+CHECKS = (MISSED, SIGNED, TICKED, "checked by ")
+#: Longest line of ticks that a note keeps [characters].
+LONGEST_TICKS = 1_500
 #: How the source of a log begins that a returned sheet made; only there the note holds checks.
 FROM_SHEET = "sheet "
 #: State of the office mark that settles a miss.
@@ -63,13 +68,17 @@ def misses_of(entry: ReturnedTask, lines: Sequence[Line], signed: Collection[str
     signed: keys of hold points that an earlier return of the same phase signed. The list's order is the order
     of work, so a hold point is due once a later step was ticked or measured, once hours were worked when no
     step stands before it, and at the latest when the phase is finished. A tick without the number that its
-    step asks for is no signature.
+    step asks for is no signature; a hold point passed over is a miss with its reason.
     """
     for n, line in enumerate(lines):
         value = entry.values.get(line.key)
         if line.wanted is not None and value is not None and not line.wanted.accepts(value):
             text = f"{line.wanted.what} {number(value)} {line.wanted.unit}, wanted {line.wanted.words}"
             yield Miss(entry.job, entry.phase, line.key, text)
+        if line.key in entry.passed:
+            text = f"hold point passed over ({' '.join(entry.passed[line.key].split())}): {line.text}"
+            yield Miss(entry.job, entry.phase, line.key, text)
+            continue
         if not line.hold or line.key in signed:
             continue
         if line.key in entry.ticks:
@@ -96,15 +105,27 @@ def signed_of(entry: ReturnedTask, lines: Sequence[Line]) -> list[str]:
     for line in lines:
         value = entry.values.get(line.key)
         measured = line.wanted is None or (value is not None and line.wanted.accepts(value))
-        if line.hold and line.key in entry.ticks and measured:
+        if line.hold and line.key in entry.ticks and measured and line.key not in entry.passed:
             found.append(line.key)
     return found
 
 
-def note_lines(misses: Iterable[Miss], signed: Sequence[str]) -> list[str]:
-    """What the log's note keeps of a return's checks."""
+def note_lines(misses: Iterable[Miss], signed: Sequence[str], order: Sequence[Tick] = ()) -> list[str]:
+    """What the log's note keeps of a return's checks; order: the ticks as they were made."""
     kept = [f"{MISSED}{' '.join(m.text.split())}" for m in misses]
-    return [*kept, f"{SIGNED}{', '.join(signed)}"] if signed else kept
+    kept += [f"{SIGNED}{', '.join(signed)}"] if signed else []
+    return [*kept, f"{TICKED}{ticks_words(order)}"] if order else kept
+
+
+def ticks_words(order: Sequence[Tick]) -> str:
+    """The ticks in order: "7:05 locate, 7:40 benchmark (Bo)"; a very long line ends with how many more."""
+    said: list[str] = []
+    for n, tick in enumerate(order):
+        who = f" ({' '.join(tick.who.split())})" if tick.who.strip() else ""
+        said.append(f"{tick.minute // 60}:{tick.minute % 60:02d} {tick.key}{who}")
+        if sum(map(len, said)) > LONGEST_TICKS:
+            return ", ".join(said) + f", and {len(order) - n - 1} more"
+    return ", ".join(said)
 
 
 def missed_in(log: Log) -> list[str]:
@@ -130,14 +151,42 @@ def _checks(log: Log) -> list[str]:
 
 def own_note(note: str) -> str:
     """What a person wrote into a log's note, without the checks, on one line."""
-    ours = (MISSED, SIGNED, "checked by ")
-    return " ".join(line for line in note.splitlines() if not line.startswith(ours))
+    return " ".join(line for line in note.splitlines() if not line.startswith(CHECKS))
+
+
+@dataclass(frozen=True, slots=True)
+class CrewNote:
+    """What a lead wrote to the office. key: names it for good; place: "P-014 dig, North, Tue 6 Apr"."""
+
+    key: str
+    job: str
+    day: date
+    place: str
+    text: str
+
+
+def crew_notes(logs: Iterable[Log]) -> list[CrewNote]:
+    """The notes of returned sheets, oldest first; notes of hours that the office logged are its own."""
+    found = {}
+    for log in sorted(logs, key=lambda entry: (entry.day, entry.id)):
+        text = own_note(log.note).removeprefix("note: ") if log.source.startswith(FROM_SHEET) else ""
+        if text:
+            name = f"{crc32(f'{log.crew}/{text}'.encode()):08x}"
+            key = f"note:{log.job}:{log.phase.value}:{log.day}:{name}"
+            place = f"{log.job} {log.phase.words}, {log.crew}, {day_words(log.day)}"
+            found[key] = CrewNote(key, log.job, log.day, place, text)
+    return list(found.values())
 
 
 def checked_lines(note: str) -> list[str]:
-    """What a log's note says of signed hold points and of who checked."""
-    kept = [line for line in note.splitlines() if line.startswith((SIGNED, "checked by "))]
-    return [line.replace(SIGNED, "signed: ", 1) if line.startswith(SIGNED) else line for line in kept]
+    """What a log's note says of signed hold points, of the ticks with their times and of who checked."""
+    kept = [line for line in note.splitlines() if line.startswith(CHECKS[1:])]
+    for word in (SIGNED, TICKED):
+        kept = [
+            line.replace(word, f"{word.strip().lower()}: ", 1) if line.startswith(word) else line
+            for line in kept
+        ]
+    return kept
 
 
 def misses_in(log: Log, misses: Iterable[LoggedMiss]) -> list[LoggedMiss]:

@@ -13,9 +13,8 @@ from datetime import date, timedelta
 
 from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.crew_day.misses import (
+    CHECKS,
     FROM_SHEET,
-    MISSED,
-    SIGNED,
     Miss,
     misses_of,
     note_lines,
@@ -79,7 +78,8 @@ def read_return(
         before = [log for log in logged if log.day < returned.day]
         missed = list(misses_of(entry, seen, signed_in(before, entry.job, entry.phase)))
         misses += missed
-        logs.append(_log(returned, entry, note_lines(missed, signed_of(entry, seen)), _parts(plan, entry)))
+        checks = note_lines(missed, signed_of(entry, seen), entry.order)
+        logs.append(_log(returned, entry, checks, _parts(plan, entry)))
     replaced = replaced_by(returned, logs, logged)
     questions = _questions(returned, roster, sheet, current, today)
     questions += _double(logs, [log for log in logged if log not in replaced])
@@ -149,7 +149,7 @@ def _log(returned: ReturnedSheet, entry: ReturnedTask, checks: list[str], parts:
     if share is not None:
         share = (entry.part - 1 + share) / parts
     said = " ".join(entry.note.split())
-    notes = [f"note: {said}" if said.startswith((MISSED, SIGNED)) else said] if said else []
+    notes = [f"note: {said}" if said.startswith(CHECKS) else said] if said else []
     notes += checks
     if returned.checked_by.strip():
         notes.append(f"checked by {' '.join(returned.checked_by.split())}")
@@ -186,8 +186,8 @@ def _questions(
             asked.append(f"plan {sheet.plan_number} has no {work} for {returned.crew} on {returned.day}")
     if not same and any(entry.asked is None for entry in returned.tasks):
         asked.append(
-            "the page is of an older planner and does not say what it asked: hours are logged, measures and "
-            "hold points are not judged"
+            "the text does not say what its sheet asked (a scan code, or the page of an older planner): "
+            "hours are logged, measures and hold points are not judged; ask the lead to send the whole text"
         )
     total_h = sum((t.crew_h or 0.0) + t.lost_h for t in returned.tasks)
     if total_h > roster.firm.paid_h_day + OVERTIME_H:

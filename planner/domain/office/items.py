@@ -42,6 +42,7 @@ class Kind(StrEnum):
     OVERNIGHT = "fill overnight"
     CURE = "cure on a day off"
     MISSED = "missed check"
+    NOTE = "note from a crew"
     DESIGN = "job and design differ"
     BACK = "take back"
 
@@ -68,6 +69,11 @@ class OfficeItem:
     def open_miss(self) -> bool:
         """A check that was missed on site and is not settled: it stands before everything else."""
         return self.kind is Kind.MISSED and not self.state
+
+    @property
+    def rank(self) -> int:
+        """What stands before what on the list: open misses, then what crews wrote, then all else."""
+        return 2 if self.state else {Kind.MISSED: 0, Kind.NOTE: 1}.get(self.kind, 2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from planner.domain.office.people import (
     hold_items,
     missed_items,
     night_items,
+    note_items,
 )
 from planner.domain.office.supplies import fetch_items, gate_items, order_items, rental_items
 
@@ -37,18 +38,19 @@ MAKERS = (
     night_items,
     cure_items,
     missed_items,
+    note_items,
     design_items,
     back_items,
 )
 
 
 def office_list(desk: Desk) -> list[OfficeItem]:
-    """Every item, ticked and snoozed ones too: open misses first, then by due date.
+    """Every item, ticked and snoozed ones too: open misses first, then notes from crews, then by due date.
 
     A snooze that is over counts no more.
     """
     found = [_marked(desk, item) for make in MAKERS for item in make(desk)]
-    return sorted(found, key=lambda i: (not i.open_miss, i.due, i.kind.value, i.key))
+    return sorted(found, key=lambda i: (i.rank, i.due, i.kind.value, i.key))
 
 
 def to_do(items: Iterable[OfficeItem], until: date) -> list[OfficeItem]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from itertools import groupby
 
-from planner.domain.crew_day.misses import logged_misses
+from planner.domain.crew_day.misses import crew_notes, logged_misses
 from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.phases import WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
@@ -102,6 +102,13 @@ def missed_items(desk: Desk) -> Iterator[OfficeItem]:
     for miss in logged_misses(desk.logs, desk.marks):
         words = f"{miss.words}; settled: {miss.settled}" if miss.settled else miss.words
         yield OfficeItem(miss.key, Kind.MISSED, miss.day, miss.job, words, "missed on site")
+
+
+def note_items(desk: Desk) -> Iterator[OfficeItem]:
+    """What a crew lead wrote to the office on a returned day sheet, until somebody ticks it."""
+    for note in crew_notes(desk.logs):
+        words = f'{note.place}: "{note.text}"'
+        yield OfficeItem(note.key, Kind.NOTE, note.day, note.job, words)
 
 
 def design_items(desk: Desk) -> Iterator[OfficeItem]:

@@ -63,10 +63,12 @@ def sheet_maker(
     It makes the sheet that is handed out and the one that a return is read against.
     """
     lists, rules = checklist_beside(location), rules_beside(location)
-    missed = read_misses(book)
+    missed, logged = read_misses(book), book.logs()
 
     def make(plan: Plan, crew: str, day: date) -> DaySheet:
-        return day_sheet(roster, plan, crew, day, lists, rules=rules, forecast=forecast, missed=missed)
+        return day_sheet(
+            roster, plan, crew, day, lists, rules=rules, forecast=forecast, missed=missed, logged=logged
+        )
 
     return make
 

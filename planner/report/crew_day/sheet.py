@@ -38,7 +38,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     say(console, f"{one_line(sheet.crew)}: {long_day(sheet.day)}", style="bold")
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
     version = plan_words(sheet.plan_number, sheet.published, sheet.moved)
-    say(console, f"{lead}{sheet.people} people, {hours(sheet.crew_h)} planned  ({version})")
+    planned = f", {hours(sheet.crew_h)} planned" if sheet.tasks else ""
+    say(console, f"{lead}{sheet.people} people{planned}  ({version})")
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
     say(console, daylight_words(sheet))
@@ -77,7 +78,9 @@ def _task(console: Console, n: int, task: Task) -> None:
     for text in (*quantity_words(task), *(trip_words(t) for t in stint.trips)):
         say(console, f"   {one_line(text)}")
     for line in task.ready.lines:
-        mark = "[ ] HOLD" if line.hold else "[ ]"
+        mark = (
+            "[ ]" if not line.hold else "[x] HOLD, signed before:" if line.key in task.signed else "[ ] HOLD"
+        )
         wanted = f"  ({wanted_words(line)}: ____ {line.wanted.unit}".rstrip() + ")" if line.wanted else ""
         say(console, f"   {mark} {line.text}{wanted}", hang=7, style="bold" if line.hold else "")
     for text in task.ready.photos:
@@ -229,15 +232,15 @@ def _task_data(task: Task, units: str) -> dict[str, Any]:
         "locate": task.locate,
         "open_gates": list(task.open_gates),
         "levels": levels_data(task.levels, units) if task.levels else None,
-        "steps": [_line_data(line) for line in task.ready.lines],
+        "steps": [_line_data(line, line.key in task.signed) for line in task.ready.lines],
         "photos": list(task.ready.photos),
         "next": list(task.next_waits),
     }
 
 
-def _line_data(line: Line) -> dict[str, Any]:
+def _line_data(line: Line, signed: bool) -> dict[str, Any]:
     wanted = line.wanted
     measure = None
     if wanted is not None:
         measure = {"what": wanted.what, "unit": wanted.unit, "low": wanted.low, "high": wanted.high}
-    return {"key": line.key, "text": line.text, "hold": line.hold, "measure": measure}
+    return {"key": line.key, "text": line.text, "hold": line.hold, "signed": signed, "measure": measure}

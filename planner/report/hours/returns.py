@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.crew_day.misses import LoggedMiss, own_note
+from planner.domain.crew_day.misses import LoggedMiss, crew_notes, own_note
 from planner.domain.firm.actuals import Log
 from planner.domain.hours.returns import Reading
 from planner.report.crew_day.misses import miss_data, miss_words
@@ -44,6 +44,19 @@ def print_reading(reading: Reading, open_before: Sequence[LoggedMiss], again: bo
         say(console, "  The sheet says something else now: judged by what the crew saw.", hang=4)
     for question in reading.questions:
         say(console, f"  ? {question}", hang=4, style="bold")
+
+
+def after_words(readings: Iterable[Reading]) -> list[str]:
+    """What becomes of the missed checks and the notes of returns that were just logged."""
+    readings = list(readings)
+    said = []
+    if any(reading.misses for reading in readings):
+        said.append("what was missed stands first everywhere until it is settled: planner office list")
+    notes = len(crew_notes(log for reading in readings for log in reading.logs))
+    if notes:
+        count = "1 note" if notes == 1 else f"{notes} notes"
+        said.append(f"{count} from the crew on the office's list until ticked: planner office list")
+    return said
 
 
 def log_words(log: Log) -> str:

@@ -49,6 +49,8 @@ def office_page(console: Console, items: Sequence[OfficeItem], today: date, unti
 def _head(item: OfficeItem, today: date) -> str:
     if item.open_miss:
         return f"missed on site, still open. {SETTLE}"
+    if item.rank == 1:
+        return "crews wrote: read, answer or do, then tick"
     if item.due < today:
         return "overdue"
     return "today" if item.due == today else day_words(item.due)

@@ -51,6 +51,7 @@ def links(visit: Visit) -> Page:
     """Each crew's link with its picture to scan; renew and cut."""
     from planner.flow.crew_day.links import crew_words
     from planner.flow.keeping.crews import load_crews
+    from planner.report.pages import scan_code
 
     words = crew_words(visit.location)
     base = visit.desk.sharing.base or str(visit.request.base_url).rstrip("/")
@@ -65,13 +66,6 @@ def links(visit: Visit) -> Page:
         "plain": visit.desk.sharing.base.startswith("http://"),
     }
     return Page("crew_day/links.html", view)
-
-
-def scan_code(text: str) -> str:
-    """A QR code (ISO/IEC 18004) of the text as an SVG data address."""
-    import segno
-
-    return str(segno.make(text, error="m").svg_data_uri(scale=4, border=4))
 
 
 def renew(visit: Visit) -> Go:

@@ -86,17 +86,15 @@ def read(visit: Visit) -> Page:
 def keep(visit: Visit) -> Go:
     """Log what was read; where something looks wrong only when the office says so."""
     from planner.flow.hours.returns import log_returns, open_returns
+    from planner.report.hours.returns import after_words
 
     fresh = [a for a in open_returns(visit.location, visit.typed("text"), visit.today) if not a.again]
     asked = sorted({q for a in fresh for q in a.reading.questions})
     if asked and visit.typed("accept") != "yes":
         raise PlannerError(f"not logged ({'; '.join(asked)}): tick the box to log it all the same")
     written = log_returns(visit.location, visit.who, fresh)
-    missed = any(a.reading.misses for a in fresh)
     said = f"logged {written} {'entry' if written == 1 else 'entries'}"
-    return Go(
-        "/hours", said + ("; what was missed stands first everywhere until it is settled" if missed else "")
-    )
+    return Go("/hours", "; ".join([said, *after_words(a.reading for a in fresh)]))
 
 
 #: (address, what answers, whether it writes)

@@ -1,19 +1,21 @@
 """Hold points: when they are due, what counts as signed, and how a miss stays first until it is settled."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 
 from planner.cli.main import main
 from planner.domain.crew_day.daysheet import day_sheet
-from planner.domain.crew_day.misses import misses_of
-from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
+from planner.domain.crew_day.misses import checked_lines, misses_of, note_lines, own_note, signed_of
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, Tick, encode
 from planner.domain.firm.phases import Phase
+from planner.domain.office.items import Kind
+from planner.errors import BadInput
 from planner.flow.crew_day.sheet import crew_sheets
 from planner.flow.hours.logs import list_logs
 from planner.flow.hours.returns import log_returns, open_returns
-from planner.flow.office.office import settle
+from planner.flow.office.office import office_items, settle
 from planner.store.engine import Store
 
 MONDAY, TUESDAY = date(2027, 4, 5), date(2027, 4, 6)
@@ -133,3 +135,71 @@ def test_a_settled_miss_stays_settled_when_the_return_is_corrected(bad_monday, s
     ticked = replace(back, tasks=(replace(task, ticks=frozenset({"locate"})),))
     log_returns(stored, "office", open_returns(stored, encode(ticked), TUESDAY))
     assert list_logs(stored)[1] == []
+
+
+def test_a_hold_point_passed_over_is_a_miss_with_its_reason(dig):
+    said = {"crew_h": 3, "passed": {"locate": "ticket in\nthe truck"}, "ticks": frozenset({"benchmark"})}
+    (miss,) = misses_of(ReturnedTask("P-014", Phase.DIG, 1, **said), dig)
+    assert miss.text.startswith("hold point passed over (ticket in the truck): Walk the utility marks")
+    ticked = {**said, "ticks": frozenset({"locate"})}
+    assert signed_of(ReturnedTask("P-014", Phase.DIG, 1, **ticked), dig) == []
+
+
+def test_a_hold_point_told_as_not_reached_is_missed_when_the_work_went_past_it(dig):
+    assert missed(dig, later=frozenset({"locate"}), crew_h=2) == ["locate"]
+    assert missed(dig, later=frozenset({"rim-level"}), ticks=frozenset({"locate"}), crew_h=2) == []
+
+
+def test_ticks_are_kept_in_the_order_in_which_they_were_made():
+    order = (Tick("locate", 425, "Bo"), Tick("benchmark", 460))
+    assert note_lines([], [], order) == ["TICKED 7:05 locate (Bo), 7:40 benchmark"]
+    assert checked_lines("TICKED 7:05 locate (Bo), 7:40 benchmark") == [
+        "ticked: 7:05 locate (Bo), 7:40 benchmark"
+    ]
+    assert own_note("gate code\nTICKED 7:05 locate") == "gate code"
+    long = note_lines([], [], [Tick("a" * 80, 425)] * 200)[0]
+    assert len(long) < 2_000 and "more" in long
+
+
+@pytest.fixture
+def noted(stored, monkeypatch) -> str:
+    """Monday's return with a note for the office; the key of its item."""
+    monkeypatch.setenv("PLANNER_DB", stored)
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-06T06:45")
+    sheet = crew_sheets(stored, "North", [MONDAY])[0]
+    ticks = frozenset({"locate"})
+    task = ReturnedTask("P-014", Phase.DIG, 1, 6.0, 3, 0.6, note="client asks: a light?", ticks=ticks)
+    back = ReturnedSheet(
+        "North", MONDAY, 1, sheet.mark, "Ana", (replace(task, asked=sheet.tasks[0].ready.lines),)
+    )
+    log_returns(stored, "office", open_returns(stored, encode(back), TUESDAY))
+    (item,) = (i for i in office_items(stored, datetime(2027, 4, 6, 7)) if i.kind is Kind.NOTE)
+    return item.key
+
+
+def test_a_leads_note_is_an_item_that_somebody_ticks(noted, capsys):
+    assert main(["today"]) == 0
+    assert 'P-014 dig, North, Mon 5 Apr: "client asks: a light?"' in " ".join(capsys.readouterr().out.split())
+    assert main(["office", "tick", noted]) == 0
+    capsys.readouterr()
+    assert main(["office", "list"]) == 0
+    assert "client asks" not in capsys.readouterr().out
+    assert main(["office", "list", "--all"]) == 0
+    assert "client asks" in capsys.readouterr().out
+
+
+def test_the_next_sheet_shows_what_was_signed_before(noted, stored):
+    lines = {d: crew_sheets(stored, "North", [d])[0].tasks[0].signed for d in (MONDAY, TUESDAY)}
+    assert lines == {MONDAY: frozenset(), TUESDAY: frozenset({"locate"})}
+
+
+def test_codes_read_off_the_phone_are_joined_in_any_order_and_judged_by_the_sheet(stored):
+    sheet = crew_sheets(stored, "North", [MONDAY])[0]
+    task = ReturnedTask("P-014", Phase.DIG, 1, 6.0, 3, 0.6, values={"shelf-1": 9.0}, asked=None)
+    text = encode(ReturnedSheet("North", MONDAY, 1, sheet.mark, "Ana", (task,)))
+    _, body, check = text.split("-")
+    pieces = [f"DAYPART-{n + 1}-3-{check}-{body[60 * n : 60 * n + 60 if n < 2 else None]}." for n in range(3)]
+    (arrival,) = open_returns(stored, "\n".join(reversed(pieces)), MONDAY)
+    assert [m.key for m in arrival.reading.misses] == ["locate", "shelf-1"]
+    with pytest.raises(BadInput, match="read code 2 of 3"):
+        open_returns(stored, pieces[0] + pieces[2], MONDAY)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from planner.domain.crew_day.daysheet import day_sheet
 from planner.domain.crew_day.misses import missed_in
 from planner.domain.crew_day.ready import Line, Wanted
-from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, decode_all, encode
+from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, Tick, decode_all, encode
 from planner.domain.firm.phases import Phase
 from planner.domain.hours.returns import read_return
 from planner.errors import BadInput
@@ -45,7 +45,13 @@ TASKS = st.builds(
     note=TEXT,
     ticks=st.frozensets(TEXT, max_size=5),
     values=st.dictionaries(TEXT, st.floats(-1000, 1000), max_size=4),
-    asked=st.lists(ASKED, max_size=3).map(tuple),
+    asked=st.none() | st.lists(ASKED, max_size=3).map(tuple),
+    passed=st.dictionaries(st.sampled_from("abc"), TEXT.filter(bool), max_size=2),
+    later=st.frozensets(st.sampled_from("xyz"), max_size=2),
+).flatmap(
+    lambda task: st.lists(
+        st.builds(Tick, st.sampled_from(sorted(task.ticks) or [""]), st.integers(0, 1439), TEXT), max_size=4
+    ).map(lambda order: replace(task, order=tuple(order) if task.ticks else ()))
 )
 SHEETS = st.builds(
     ReturnedSheet,
@@ -159,7 +165,7 @@ def forged(row) -> str:
         {},
         7,
         None,
-        [3, "N", "2027-04-06", 4, "aa", "", []],
+        [4, "N", "2027-04-06", 4, "aa", "", []],
         [0, "N", "2027-04-06", 4, "aa", "", []],
         [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", "0", {}, []]]],
         [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", [], {}, [["k"]]]]],
@@ -177,11 +183,39 @@ def forged(row) -> str:
         [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 0, 1, 3, None, 0, 0, "", "", [], {}, []]]],
         [2, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, 101, 0, 0, "", "", [], {}, []]]],
         [1, "N", "2027-04-06", True, "aa", "", []],
+        [3, "N", "2027-04-06", 4, "aa", "", [["J", "dig", 1, 1, 3, None, 0, 0, "", "", [], {}, []]]],
+        *(
+            [
+                3,
+                "N",
+                "2027-04-06",
+                4,
+                "aa",
+                "",
+                [["J", "dig", 1, 1, 3, None, 0, 0, "", "", ["k"], {}, [], *end]],
+            ]
+            for end in (
+                [[[1, 420]], {}],
+                [[[-1, 420]], {}],
+                [[[0, 1440]], {}],
+                [[[0, 420, "A", "B"]], {}],
+                [[[0, 420]], {"k": "x" * 400}],
+                [[[0, 420]], {"k": 7}],
+                [[[0, 420]], []],
+                [{}, {}],
+            )
+        ),
     ],
 )
 def test_a_whole_text_with_nonsense_in_it_is_refused(row):
     with pytest.raises(BadInput):
         decode_all(forged(row))
+
+
+def test_a_text_of_the_version_before_is_still_read():
+    row = ["J", "dig", 1, 1, 3, None, 0, 0, "", "", ["k"], {}, ["k"]]
+    ((task,),) = [sheet.tasks for sheet in decode_all(forged([2, "N", "2027-04-06", 4, "aa", "", [row]]))]
+    assert (task.ticks, task.order, task.passed, task.later) == (frozenset("k"), (), {}, frozenset())
 
 
 def test_the_largest_numbers_that_a_return_may_say_are_read():
