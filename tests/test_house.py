@@ -37,7 +37,7 @@ OWN = {
     "typer": {"cli"},
     "starlette": {"web"},
     "uvicorn": {"web"},
-    "segno": {"web"},
+    "segno": {"report"},
     "argon2": {"web"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},

@@ -159,10 +159,7 @@ def day_sheet(
     who = roster.crews[crew]
     before = [log for log in logged if log.day < day]
     tasks = tuple(
-        replace(
-            _task(roster, plan, s, checklist, rules or {}), signed=signed_in(before, s.key.job, s.key.phase)
-        )
-        for s in stints(roster, plan, crew, day)
+        _task(roster, plan, s, checklist, rules or {}, before) for s in stints(roster, plan, crew, day)
     )
     first = tasks[0].job if tasks else None
     made = DaySheet(
@@ -231,7 +228,12 @@ def sheet_mark(sheet: DaySheet) -> str:
 
 
 def _task(
-    roster: Roster, plan: Plan, stint: Stint, checklist: Checklist, rules: Mapping[Phase, PhaseRule]
+    roster: Roster,
+    plan: Plan,
+    stint: Stint,
+    checklist: Checklist,
+    rules: Mapping[Phase, PhaseRule],
+    before: Sequence[Log],
 ) -> Task:
     job, key, units = roster.jobs[stint.key.job], stint.key, roster.firm.units
     levels = roster.levels(job.code)
@@ -262,6 +264,7 @@ def _task(
         next_waits=tuple(_waits(key.phase, rules)),
         open_gates=tuple(_open_gates(roster, stint)),
         locate=_locate(roster, stint),
+        signed=signed_in(before, key.job, key.phase),
     )
 
 
