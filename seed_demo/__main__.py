@@ -31,6 +31,9 @@ SURVEYED = (
 MEASURED = tuple(
     word for fact in ("depth", "shelves", "waterfall", "soil", "access") for word in ("--take-computed", fact)
 )
+#: Jobs whose material lies in the yard or on site, and the day confirmed for that of the next ones.
+IN_THE_YARD = ("Q12", "Q15", "Q16", "Q17", "Q18", "Q19", "Q20", "Q21")
+CONFIRMED = {"Q23": "2027-05-07", "Q24": "2027-05-10", "Q25": "2027-05-12"}
 SEASON_FIRST = date(2027, 3, 15)
 #: Rows of `planner firm set` for the invented firm.
 FIRM = (
@@ -68,6 +71,8 @@ def main() -> int:
     print("  (hours of the spring so far: drawn from the demo's hidden truth, seed_demo/truth.py)")
     _log_the_spring(str(database))
     steps = (
+        *(("office", "here", job) for job in IN_THE_YARD),
+        *(("office", "arrives", job, "--on", day) for job, day in CONFIRMED.items()),
         ("plan", "make", "--seconds", chosen.seconds, "--note", "demo"),
         ("plan", "publish"),
         ("board",),

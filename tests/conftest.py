@@ -55,6 +55,8 @@ def planned(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
         ["job", "add", "P-1", "Marsh", "--address", "1 Hill Road", "--promised", "2027-05-20", *WORK],
         ["job", "add", "P-2", "Moor [bold]", "--promised", "2027-05-10", *WORK],
         ["job", "add", "P-3", "Mere", "--status", "inquiry", *WORK],
+        ["office", "here", "P-1"],
+        ["office", "here", "P-2"],
         ["plan", "make", "--seconds", "0.5"],
         ["plan", "publish"],
         ["log", "add", "P-1", "dig", "North", "4", "--day", "2027-04-05", "--share", "0.4"],

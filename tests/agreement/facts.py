@@ -59,6 +59,7 @@ KINDS = {
     "order by": Kind("job material", "the day by which it is ordered"),
     "order amount": Kind("job material", "how much is ordered, with its unit"),
     "locate open": Kind("job", "a dig is planned before the marks can be there"),
+    "order late": Kind("job", "work is planned before the material that it uses can be there"),
     "calls": Kind("", "the jobs whose customers must be called"),
     "status": Kind("job", "inquiry, sold, under way, done, cancelled"),
     "held place": Kind("job", "until when a place is held for an inquiry"),

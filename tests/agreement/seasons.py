@@ -132,7 +132,7 @@ def tell(desk: Desk, *make: object) -> None:
 
 @season("published", after=None)
 def published(desk: Desk) -> None:
-    """Two crews, one excavator; a pond with a design, two without, an inquiry; every dig located."""
+    """Two crews, one excavator; a pond with a design, two without, an inquiry; all located, material here."""
     desk("db", "create")
     desk("firm", "set", "--name", "Agreeing Ponds (invented)", "--state", "OH")
     desk("firm", "set", "--latitude", 40, "--longitude=-83")
@@ -145,6 +145,7 @@ def published(desk: Desk) -> None:
     sell(desk, "L03", "2027-04-23", dig_machine_cy=9)
     for job in ("L01", "L02", "L03"):
         desk("job", "gate", job, "utility locate", "2027-04-05", "--met")
+        desk("office", "here", job)
     desk("job", "add", "L09", "Client 9 (invented)", "--status", "inquiry", "-q", "dig_machine_cy=5")
     tell(desk)
 
@@ -155,6 +156,13 @@ def locate_missing(desk: Desk) -> None:
     for job in ("L01", "L02"):
         desk("job", "gate", job, "utility locate", "2027-04-05", "--drop")
     tell(desk)
+
+
+@season("orders missing")
+def orders_missing(desk: Desk) -> None:
+    """What was said to be here is not: one liner is not even ordered, stone is confirmed for a late day."""
+    desk("office", "untick", "here:L02:liner", "here:L03:stone")
+    desk("office", "arrives", "L03", "stone", "--on", "2027-04-30")
 
 
 @season("a new job in a draft", after="published")
@@ -172,6 +180,7 @@ def two_crews(desk: Desk) -> None:
         desk("job", "change", job, "--status", "inquiry")
     sell(desk, "L05", "2027-04-09", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
     desk("job", "gate", "L05", "utility locate", "2027-04-05", "--met")
+    desk("office", "here", "L05")
     tell(desk)
 
 

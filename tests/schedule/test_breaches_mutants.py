@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.jobs import RAN_OUT, DayRange, Gate, GateKind, Job
+from planner.domain.firm.jobs import RAN_OUT, Awaited, DayRange, Gate, GateKind, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.breaches import breaches
@@ -26,7 +26,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters after 40 %, plumbing, fill; Q: dig, rock; F: fixed; W: pinned; L: a locate."""
+    """P: dig, filters after 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order."""
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (
@@ -44,6 +44,7 @@ def good() -> tuple[Season, Plan]:
         replace(work("F", 4.0, crews=("B",)), fixed=FIX),
         replace(work("W", 2.0, crews=("B",)), only_crew="B", only_start=at(8, "13:00")),
         work("L", 2.0, crews=("C",), opens=date(2027, 4, 7)),
+        work("M", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
     )
     crews = [
         Crew(
@@ -81,6 +82,13 @@ def good() -> tuple[Season, Plan]:
             gates=(Gate(GateKind.LOCATE, date(2027, 4, 7)),),
             blackouts=(DayRange(date(2027, 4, 9), date(2027, 4, 12), RAN_OUT),),
         ),
+        Job(
+            "M",
+            "m",
+            latitude_deg=41.0,
+            longitude_deg=-74.0,
+            gates=(Awaited(GateKind.MATERIAL, date(2027, 4, 8), Phase.LINER, note="liner not ordered"),),
+        ),
     ]
     lost = (
         LostTime(LostKind.RAIN, DayRange(date(2027, 4, 15), date(2027, 4, 15))),
@@ -97,6 +105,7 @@ def good() -> tuple[Season, Plan]:
         FIX,
         Booking(key("W"), ("B",), at(8, "13:00"), at(8, "15:00"), 2.0, pinned=True),
         Booking(key("L"), ("C",), at(7, "07:00"), at(7, "09:00"), 2.0),
+        Booking(key("M", Phase.ROCK), ("C",), at(8, "07:00"), at(8, "09:00"), 2.0),
     ]
     return s, {b.key: b for b in rows}
 
@@ -128,7 +137,7 @@ P, FILTERS, PLUMB, FILL = (
     key("P", Phase.PLUMBING),
     key("P", Phase.FILL),
 )
-Q, F, W, L = key("Q"), key("F"), key("W"), key("L")
+Q, F, W, L, M = key("Q"), key("F"), key("W"), key("L"), key("M", Phase.ROCK)
 
 MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("every work once", "a work is left out", drop),
@@ -174,6 +183,7 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("gate", "on the day of the late delivery", lambda p: on(p, Q, 16, "07:00", "11:00")),
     ("utility locate", "before it is clear", lambda p: on(p, L, 6, "07:00", "09:00")),
     ("utility locate", "after it ran out", lambda p: on(p, L, 12, "07:00", "09:00")),
+    ("material", "rock before the liner is here", lambda p: on(p, M, 7, "13:30", "15:30")),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
     (
         "season end",

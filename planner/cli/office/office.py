@@ -66,6 +66,41 @@ def tick(keys: Keys) -> None:
         edge.say(f"ticked {item.key}")
 
 
+Job = Annotated[str, typer.Argument(help="The job's code.", autocompletion=complete.job_codes)]
+Orders = Annotated[
+    list[str] | None, typer.Argument(help="Orders as the list names them (liner, pump); all when left out.")
+]
+
+
+@group.command()
+def here(job: Job, orders: Orders = None) -> None:
+    """Say that a job's material is here, in the yard or on site: its phases wait for it no longer.
+
+    Example: planner office here P-014 liner boxes
+    """
+    from planner.flow.office import office
+
+    for order in office.say_orders(edge.location(), job, orders or [], edge.who()):
+        edge.say(f"{order.lead.words} for {job}: {order.words}")
+
+
+@group.command()
+def arrives(
+    job: Job,
+    orders: Orders = None,
+    on: Annotated[str, typer.Option(help="The day of delivery.", autocompletion=complete.dates)] = "",
+) -> None:
+    """Say for which day the supplier has confirmed an order: the work that uses it is planned from then.
+
+    Example: planner office arrives P-014 stone --on 2027-04-14
+    """
+    from planner.flow.office import office
+
+    day = edge.day(on, "--on")
+    for order in office.say_orders(edge.location(), job, orders or [], edge.who(), arrives=day):
+        edge.say(f"{order.lead.words} for {job}: {order.words}")
+
+
 @group.command()
 def snooze(
     keys: Keys,

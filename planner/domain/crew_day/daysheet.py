@@ -18,7 +18,7 @@ from planner.domain.crew_day.ready import Line, Ready, ready, texts
 from planner.domain.design.levels import Levels
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
-from planner.domain.firm.jobs import ITEMS, GateKind, Job
+from planner.domain.firm.jobs import ITEMS, Awaited, GateKind, Job
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Moved
 from planner.domain.firm.sun import Daylight, daylight
@@ -57,9 +57,10 @@ class Quantity:
 class Task:
     """One stint with all that the crew needs for it.
 
-    next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off.
-    locate: how the utility locate stands where ground is opened, "" when it is clear; like the weather it
-    goes by the hour, so the sheet's mark leaves it out.
+    next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off;
+    not_yet: those of them that go by the day (orders, hindrances); locate: how the utility locate stands
+    where ground is opened, "" when it is clear. Both go by the hour like the weather: the sheet's mark leaves
+    them out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
     crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1. signed: the
     hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late.
@@ -71,6 +72,7 @@ class Task:
     ready: Ready
     next_waits: tuple[str, ...] = ()
     open_gates: tuple[str, ...] = ()
+    not_yet: tuple[str, ...] = ()
     locate: str = ""
     levels: Levels | None = None
     beside: tuple[Crew, ...] = ()
@@ -221,7 +223,8 @@ def sheet_mark(sheet: DaySheet) -> str:
         stint, job = task.stint, task.job
         said += [task.key, stint.start, stint.end, stint.crew_h, stint.day_number, stint.day_count]
         said += [stint.share_after, stint.booking.crews, stint.trips, task.quantities, task.ready]
-        said += [task.next_waits, task.open_gates, task.levels]
+        asked = tuple(text for text in task.open_gates if text not in task.not_yet)
+        said += [task.next_waits, asked, task.levels]
         said += [(crew.name, crew.lead, crew.size) for crew in task.beside]
         said += [job.client, job.address, job.access.value, job.soil.value, job.wet, job.site_notes]
     return hashlib.sha256("\n".join(map(repr, said)).encode()).hexdigest()[:8]
@@ -241,6 +244,7 @@ def _task(
     size = roster.crews[stint.crew].size
     share = size / (size + sum(crew.size for crew in beside))
     split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
+    not_yet = tuple(_not_yet(roster, stint))
     return Task(
         stint=stint,
         job=job,
@@ -262,7 +266,8 @@ def _task(
         share=share,
         levels=levels if key.phase in LEVELLED else None,
         next_waits=tuple(_waits(key.phase, rules)),
-        open_gates=tuple(_open_gates(roster, stint)),
+        open_gates=(*not_yet, *_open_gates(roster, stint)),
+        not_yet=not_yet,
         locate=_locate(roster, stint),
         signed=signed_in(before, key.job, key.phase),
     )
@@ -304,15 +309,23 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     if roster.parted(job.code):
         yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
-        if not gate.met and gate.kind not in _TOLD_ELSEWHERE and job.held_by(gate, key.phase, key.part):
-            yield f"not ticked off by the office: {gate.kind.value}. Ask before you start."
-    if stint.hindrance:
-        yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
+        told = gate.kind in _TOLD_ELSEWHERE or isinstance(gate, Awaited)
+        if not gate.met and not told and job.held_by(gate, key.phase, key.part):
+            yield f"not ticked off by the office: {gate.why}. Ask before you start."
     for use in stint.booking.machines:
         machine = roster.machines.get(use.kind)
         out = units_out(roster, machine, stint.day) if machine else 0
         if machine and 0 < out <= machine.units - use.unit:
             yield f"{use.kind}: {out} out of order today. Ask which one you get."
+
+
+def _not_yet(roster: Roster, stint: Stint) -> Iterable[str]:
+    """Material that is not here yet by what the office ticked, and why the task can't go as planned."""
+    for gate in roster.jobs[stint.key.job].gates:
+        if isinstance(gate, Awaited) and gate.phase is stint.key.phase:
+            yield f"not ticked off by the office: {gate.why}. Ask before you start."
+    if stint.hindrance:
+        yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
 
 
 def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> Iterable[Quantity]:

@@ -73,6 +73,16 @@ def working_days(firm: Firm, first: date, last: date) -> list[date]:
     return [d for d in days_between(first, last) if is_working_day(firm, d)]
 
 
+def working_day_off(firm: Firm, day: date, count: int) -> date:
+    """The working day `count` working days after `day`, or before it when `count` is below 0."""
+    step = timedelta(days=1 if count > 0 else -1)
+    left = abs(count)
+    while left > 0:
+        day += step
+        left -= is_working_day(firm, day)
+    return day
+
+
 def spare_days(firm: Firm, finish: date, promised: date) -> int:
     """Working days to spare between a finish and its promise; below 0 the working days that it is late.
 

@@ -80,6 +80,16 @@ class Gate:
         return f"{self.kind.value} ({self.note})" if told else self.kind.value
 
 
+@dataclass(frozen=True, slots=True)
+class Awaited(Gate):
+    """A gate that nobody entered: what the orders of its phase come to by their leads and dates."""
+
+    @property
+    def why(self) -> str:
+        """The orders that are waited for, and how each stands."""
+        return self.note
+
+
 #: Why nobody digs between the end of a locate's ticket and the day on which a fresh one would clear.
 RAN_OUT = "the locate has run out"
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from enum import StrEnum
 
 from planner.domain.design.design import Design
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.calendar import is_working_day
+from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.records import Hold, OfficeMark
@@ -22,6 +22,7 @@ from planner.domain.safety.locate import LocateRule
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.locate_standing import LocateFile
+from planner.domain.standing.order_gates import OrderFile
 
 
 class Kind(StrEnum):
@@ -108,13 +109,15 @@ class Desk:
         """What the desk knows of locates."""
         return LocateFile(self.rule, self.marks, self.now, self.season.firm.shift_start)
 
+    @property
+    def orders(self) -> OrderFile:
+        """What the desk knows of orders."""
+        return OrderFile(self.leads, self.marks, self.today, self.season.firm)
+
     def bookings(self) -> dict[WorkKey, Booking]:
         """The plan's bookings of work that is still to do."""
         return {b.key: b for b in self.plan.bookings if b.key in self.season.works}
 
     def working_days_before(self, day: date, count: int) -> date:
         """The firm's working day `count` working days before `day`."""
-        while count > 0:
-            day -= timedelta(days=1)
-            count -= is_working_day(self.season.firm, day)
-        return day
+        return working_day_off(self.season.firm, day, -count)

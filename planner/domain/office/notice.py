@@ -7,9 +7,9 @@ if the office asked for the locate and ordered everything at that moment.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from planner.domain.firm.calendar import is_working_day
+from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job
 from planner.domain.firm.phases import Phase
@@ -34,7 +34,7 @@ def _start(orders: Sequence[Gate], firm: Firm, hours: Mapping[Phase, float]) -> 
     begins = []
     for gate in orders:
         ahead_h = sum(h for phase, h in hours.items() if phase.rank < gate.phase.rank)
-        begins.append(_working_days(firm, gate.opens, int(ahead_h // firm.paid_h_day), -1))
+        begins.append(working_day_off(firm, gate.opens, -int(ahead_h // firm.paid_h_day)))
     if begins:
         yield Gate(GateKind.START, max(begins), Phase.DIG, note="so that its orders arrive as it goes on")
 
@@ -49,13 +49,5 @@ def _orders(job: Job, leads: LeadTimes, today: date, firm: Firm) -> Iterator[Gat
     known = {g.phase for g in job.gates if g.kind is GateKind.MATERIAL}
     for order in orders(job_materials(job, None), leads, net=True):
         for phase in sorted(order.phases - known, key=lambda p: p.rank):
-            opens = _working_days(firm, today, order.lead.lead_days, 1)
+            opens = working_day_off(firm, today, order.lead.lead_days)
             yield Gate(GateKind.MATERIAL, opens, phase, note=f"{order.lead.words}, ordered today")
-
-
-def _working_days(firm: Firm, day: date, count: int, step: int) -> date:
-    """The firm's working day `count` working days after (step 1) or before (step -1) `day`."""
-    while count > 0:
-        day += timedelta(days=step)
-        count -= is_working_day(firm, day)
-    return day

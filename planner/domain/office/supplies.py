@@ -12,6 +12,7 @@ from planner.domain.quantities.orders import Order, job_materials, orders
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.standing.changes import day_words, moment_words
+from planner.domain.standing.order_gates import OrderStanding, order_standing
 
 
 def order_items(desk: Desk) -> Iterator[OfficeItem]:
@@ -34,13 +35,31 @@ def order_items(desk: Desk) -> Iterator[OfficeItem]:
             )
             wanted = [row for row in rows if row.phase in ahead]
             for order in orders(wanted, desk.leads, net=design is None):
-                yield _order(desk, code, order, min(ahead[phase] for phase in order.phases).date())
+                used = min(ahead[phase] for phase in order.phases).date()
+                standing = order_standing(desk.orders, code, order.lead, order.phases)
+                if not (standing.here or standing.confirmed):
+                    yield _order(desk, code, order, used)
+                if standing.ordered or standing.confirmed:
+                    yield _delivery(desk, standing, used)
+
+
+def _delivery(desk: Desk, standing: OrderStanding, used: date) -> OfficeItem:
+    """The last tick of an order: it lies in the yard or on site."""
+    words = (
+        f"{standing.lead.words} for {standing.job} {standing.words}, needed by {day_words(used)}: "
+        "tick it off when it is here"
+    )
+    pressing = "expected by now" if standing.arrives < desk.today else ""
+    if used < standing.arrives:
+        pressing = f"too late for {day_words(used)}: re-plan, or have it sooner"
+    key = f"here:{standing.job}:{standing.lead.key}"
+    return OfficeItem(key, Kind.MATERIAL, standing.arrives, standing.job, words, pressing)
 
 
 def _order(desk: Desk, code: str, order: Order, used: date) -> OfficeItem:
     lead = order.lead
     due = desk.working_days_before(used, lead.lead_days + lead.spare_days)
-    late = desk.working_days_before(used, lead.lead_days) < desk.today
+    late = used < desk.orders.lead_over(desk.today, lead)
     what = order.words(desk.season.firm.units)
     words = f"order {lead.words} for {code} ({what}): needed by {day_words(used)}"
     pressing = f"{lead.lead_days} working days of lead are no longer left" if late else ""

@@ -352,6 +352,17 @@ def _locates(case: _Case) -> Iterator[Breach]:
                 yield Breach("utility locate", key, text)
 
 
+def _orders(case: _Case) -> Iterator[Breach]:
+    """No work before its material is there, by the job itself."""
+    for key, booking in case.booked.items():
+        if case.season.works[key].fixed is not None:
+            continue
+        for gate in case.season.jobs[key.job].gates:
+            held = gate.kind is GateKind.MATERIAL and gate.phase.rank <= key.phase.rank
+            if held and booking.start.date() < gate.opens:
+                yield Breach("material", key, f"{key.words} may start on {gate.opens} ({gate.why})")
+
+
 def _season_end(case: _Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
@@ -389,6 +400,7 @@ RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
     "order": _order,
     "gates": _gates,
     "utility locate": _locates,
+    "material": _orders,
     "season end": _season_end,
     "stays": _stays,
 }

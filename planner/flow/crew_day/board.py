@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from planner.domain.crew_day.board import Board, board
-from planner.flow.stored.roster import read_in_force, read_misses, with_locates
+from planner.flow.stored.roster import read_in_force, read_misses
 from planner.store.engine import Store
 
 
@@ -14,5 +14,5 @@ def week_board(
 ) -> Board:
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
-        roster, plan = read_in_force(book, today, number, draft=draft)
-        return board(with_locates(book, location, roster, plan), plan, day, read_misses(book), book.logs())
+        roster, plan = read_in_force(book, location, today, number, draft=draft)
+        return board(roster, plan, day, read_misses(book), book.logs())

@@ -51,7 +51,7 @@ def send_calendar(
     """
     whole_days = whose in (Whose.JOB, Whose.FIRM) if all_day is None else all_day
     with Store(location).writing(who) as book:
-        roster, plan = read_in_force(book, today, draft=draft)
+        roster, plan = read_in_force(book, location, today, draft=draft)
         name = _known(roster, whose, name)
         current = events(roster, plan, whose, name, all_day=whole_days)
         scope = scope_of(whose, name)

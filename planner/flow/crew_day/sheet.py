@@ -14,7 +14,7 @@ from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
 from planner.errors import BadInput
 from planner.flow.stored.facts import rules_beside
-from planner.flow.stored.roster import read_in_force, read_misses, with_locates
+from planner.flow.stored.roster import read_in_force, read_misses
 from planner.store.engine import Store
 from planner.store.shipped.checklists import checklist
 from planner.store.shipped.own_file import folder_of
@@ -46,8 +46,7 @@ def crew_sheets(
     today: from when on work that no longer stands is left out; the first of the days when None.
     """
     with Store(location).reading() as book:
-        roster, plan = read_in_force(book, today or min(days), number, draft=draft)
-        roster = with_locates(book, location, roster, plan)
+        roster, plan = read_in_force(book, location, today or min(days), number, draft=draft)
         make = sheet_maker(book, location, roster, forecast)
         names = list(roster.crews)
         chosen = names if crew == ALL_CREWS and ALL_CREWS not in names else [find_crew(names, crew)]

@@ -21,8 +21,8 @@ from planner.domain.firm.jobs import Job, Status
 from planner.errors import BadInput, BadInputs
 from planner.flow.keeping.saved import Saved
 from planner.flow.stored.editions import told_by
+from planner.flow.stored.gates import gated_job
 from planner.flow.stored.kept_designs import parted_of
-from planner.flow.stored.locates import gated_job
 from planner.store.engine import Store
 
 if TYPE_CHECKING:

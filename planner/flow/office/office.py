@@ -13,13 +13,16 @@ from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import SNOOZED, TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
+from planner.domain.quantities.orders import job_materials, orders
+from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
+from planner.domain.standing.order_gates import OrderFile, OrderStanding, order_standing
 from planner.domain.standing.told import told_days
 from planner.errors import BadInput, PlannerError
 from planner.flow.stored.facts import gated_facts
-from planner.flow.stored.kept_designs import parted_of, read_designs
+from planner.flow.stored.kept_designs import parted_of, read_designs, read_kept
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
@@ -77,6 +80,31 @@ def _told_plans(book: Book) -> list[Plan]:
 def tick(location: str, keys: Sequence[str], now: datetime, who: str) -> list[OfficeItem]:
     """Tick items off; returns them. BadInput for a key that is not on the list."""
     return _mark(location, keys, now, who, TICKED, None)
+
+
+def say_orders(
+    location: str, code: str, keys: Sequence[str], who: str, *, arrives: date | None = None
+) -> list[OrderStanding]:
+    """Say of a job's orders (all when none are named) that they are here, or confirmed for a day.
+
+    Returns them. It needs no plan. BadInput for an order that the job does not call for.
+    """
+    with Store(location).writing(who=who) as book:
+        job, kept = book.job(code), book.design(code)
+        design = read_kept(kept) if kept else None
+        off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
+        leads = lead_times(folder_of(location))
+        found = {o.lead.key: o for o in orders(job_materials(job, off), leads, net=off is None)}
+        unknown = next((key for key in keys if key not in found), None)
+        if unknown is not None or not found:
+            known = ", ".join(found) or "none: it has no quantities that call for one"
+            raise BadInput("order", unknown or "", f"the orders of {code} are {known}")
+        chosen = list(dict.fromkeys(keys)) or list(found)
+        for key in chosen:
+            word = "arrives" if arrives else "here"
+            book.mark_office(f"{word}:{code}:{key}", TICKED, arrives, who)
+        file = OrderFile(leads, book.office_marks(), book.clock().date(), book.firm())
+        return [order_standing(file, code, found[key].lead, found[key].phases) for key in chosen]
 
 
 def snooze(location: str, keys: Sequence[str], until: date, now: datetime, who: str) -> list[OfficeItem]:

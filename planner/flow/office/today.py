@@ -8,7 +8,7 @@ from planner.domain.crew_day.board import board
 from planner.domain.office.list import office_list, to_do
 from planner.domain.office.morning import Morning, before_the_first_plan, morning
 from planner.flow.office.office import read_desk
-from planner.flow.stored.roster import read_in_force, read_misses, read_roster, with_locates
+from planner.flow.stored.roster import read_in_force, read_misses, read_roster
 from planner.store.engine import Store
 
 
@@ -21,12 +21,12 @@ def load_morning(location: str, now: datetime) -> Morning:
             return before_the_first_plan(
                 today, roster.firm.name, crews=bool(roster.crews), jobs=bool(roster.jobs)
             )
-        roster, plan = read_in_force(book, today)
+        roster, plan = read_in_force(book, location, today)
         logs = book.logs()
         return morning(
             today,
             roster.firm.name,
-            board(with_locates(book, location, roster, plan), plan, today, read_misses(book), logs),
+            board(roster, plan, today, read_misses(book), logs),
             to_do(office_list(read_desk(book, location, now)), today),
             logs,
         )

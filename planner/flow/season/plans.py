@@ -146,7 +146,7 @@ def plan_and_roster(
 ) -> tuple[Plan, Roster]:
     """What still stands of a plan (`number`, else the published one, else the newest), and the roster."""
     with Store(location).reading() as book:
-        roster, plan = read_in_force(book, today, number, draft=draft)
+        roster, plan = read_in_force(book, location, today, number, draft=draft)
     return plan, roster
 
 

@@ -22,7 +22,7 @@ def season_line(
 ) -> SeasonView:
     """The season with the published plan, or `number`, or the newest draft. PlannerError without a plan."""
     with Store(location).reading() as book:
-        roster, plan = read_in_force(book, now.date(), number, draft=draft)
+        roster, plan = read_in_force(book, location, now.date(), number, draft=draft)
         facts = gated_facts(book, location)
         asking = {job.code for job in facts.jobs if job.status is Status.INQUIRY}
         held = [h for h in book.holds() if h.until >= now.date() and h.job in asking]

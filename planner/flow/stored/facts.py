@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.season.facts import Facts
 from planner.flow.stored.editions import told_by
-from planner.flow.stored.locates import gated
+from planner.flow.stored.gates import gated
 from planner.store.engine import Store
 from planner.store.shipped.own_file import folder_of
 from planner.store.shipped.rules import phase_rules

@@ -6,13 +6,10 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import progress
-from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.season.plan import Plan
-from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import (
     LocateFile,
     LocateStanding,
-    ground_open,
     locate_standings,
 )
 from planner.store.engine import Store
@@ -50,19 +47,3 @@ def load_job_locate(location: str, code: str) -> list[LocateStanding]:
             return []
         found = read_locates(book, location, book.published() or book.plan()).get(code)
         return [found] if found else []
-
-
-def gated(book: Book, location: str, now: datetime | None = None) -> tuple[Job, ...]:
-    """Every job with the one locate gate that the office's ticks come to, or a locate asked now."""
-    file, dug = locate_file(book, location, now), ground_open(progress(book.logs()))
-    return tuple(_gated(file, job, dug) for job in book.jobs())
-
-
-def gated_job(book: Book, location: str, code: str) -> Job:
-    """One job with that gate."""
-    return _gated(locate_file(book, location), book.job(code), ground_open(progress(book.logs(job=code))))
-
-
-def _gated(file: LocateFile, job: Job, dug: frozenset[str]) -> Job:
-    """A job that is not planned gets no gate of a locate that nobody asked for."""
-    return with_locate_gate(file, job, begun=job.code in dug or job.status not in PLANNED)

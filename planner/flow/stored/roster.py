@@ -16,8 +16,9 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import as_known, moved_facts
+from planner.flow.stored.gates import gated
 from planner.flow.stored.kept_designs import read_designs
-from planner.flow.stored.locates import gated, read_locates
+from planner.flow.stored.locates import read_locates
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -76,23 +77,22 @@ def _planned(jobs: Iterable[Job]) -> frozenset[str]:
 
 
 def read_in_force(
-    book: Book, today: date, number: int | None = None, *, draft: bool = False
+    book: Book, location: str, today: date, number: int | None = None, *, draft: bool = False
 ) -> tuple[Roster, Plan]:
-    """The roster and what still stands of the plan that pages show (see `shown_plan`)."""
+    """The roster and what still stands of the plan that pages show (see `shown_plan`).
+
+    Its jobs have the gates that locates and orders come to; it knows how each locate stands for the plan.
+    """
     plan = shown_plan(book, number, draft=draft)
-    roster = read_roster(book, plan, today)
-    return roster, in_force(roster, plan)
+    entered = read_roster(book, plan, today)
+    standing = in_force(entered, plan)
+    jobs = {job.code: job for job in gated(book, location)}
+    return replace(entered, jobs=jobs, locates=read_locates(book, location, standing)), standing
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:
     """The missed checks that nobody has settled, in the caller's transaction."""
     return open_misses(book.logs(), book.office_marks())
-
-
-def with_locates(book: Book, location: str, roster: Roster, plan: Plan) -> Roster:
-    """The roster with its jobs' locate gates, and how each locate stands for the digging of `plan`."""
-    jobs = {job.code: job for job in gated(book, location)}
-    return replace(roster, jobs=jobs, locates=read_locates(book, location, plan))
 
 
 def shown_plan(book: Book, number: int | None = None, *, draft: bool = False) -> Plan:

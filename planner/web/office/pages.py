@@ -49,6 +49,17 @@ def snooze(visit: Visit) -> Go:
     )
 
 
+def arrives(visit: Visit) -> Go:
+    """The supplier has confirmed an order for a day."""
+    from planner.domain.firm import entry
+    from planner.flow.office.office import say_orders
+
+    _, job, order = (*visit.typed("key").split(":"), "", "")[:3]
+    on: date = entry.day("confirmed for", visit.typed("on"))
+    done = say_orders(visit.location, job, [order], visit.who, arrives=on)
+    return Go(visit.typed("_from") or "/office", "; ".join(f"{o.lead.words} {o.words}" for o in done))
+
+
 def settle(visit: Visit) -> Go:
     """Settle a missed check with a word."""
     from planner.flow.office.office import settle as say_it
@@ -71,6 +82,7 @@ PAGES = (
     ("/office", office, False),
     ("/office/tick", tick, True),
     ("/office/snooze", snooze, True),
+    ("/office/arrives", arrives, True),
     ("/office/settle", settle, True),
     ("/stop", stop, True),
 )

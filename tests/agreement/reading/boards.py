@@ -24,6 +24,8 @@ STINTS = (
     "last day",
     "crews",
 )
+#: What a screen says of work that lies before its material.
+ORDERS = r"waits for [^;]*(not ordered|by its lead here|confirmed for)"
 SIGNS = {"!": "late", "~": "tight", "?": "not in the plan", "#": "hindered"}
 
 
@@ -122,10 +124,12 @@ def told_of_jobs(
     "stale",
     "parted",
     "day hours worked",
+    "order late",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
     seen, worked = [], []
+    waits: dict[str, bool] = {}
     for monday in desk.weeks:
         data = desk.data("board", "--week", monday)
         worked += [(e["job"], iso(e["day"]), e["crew"]) for e in data["worked"]]
@@ -148,6 +152,8 @@ def board_json(desk: Desk) -> Told:
             if stint.day >= desk.now.date():
                 yield "stint start", stint.key, clock(row["start"])
                 yield "stint end", stint.key, clock(row["end"])
+                late = re.search(ORDERS, row["hindrance"]) is not None
+                waits[stint.job] = waits.get(stint.job, False) or late
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
         for row in data["promises"]:
@@ -157,6 +163,8 @@ def board_json(desk: Desk) -> Told:
                 yield "spare days", row["job"], row["spare_working_days"]
             if row["planned"]:
                 yield "last day", row["job"], iso(row["planned"])
+    for job, late in waits.items():
+        yield "order late", job, late
     yield from told_by_stints(desk, seen, worked)
 
 
@@ -212,10 +220,12 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
     days: list[date] = []
     crew, jobs = "", defaultdict(str)
     last: dict[int, Seen] = {}
+    hindered: set[int] = set()
+    machines = tuple(row["words"] for row in desk.data("machine", "list"))
     for line in lines:
         if line.startswith(("├", "┌", "└")):
             yield from last.values()
-            last, jobs = {}, defaultdict(str)
+            last, jobs, hindered = {}, defaultdict(str), set()
         if not line.startswith("│"):
             continue
         head, *cells = [c[1:].rstrip() if c[:1] == " " else c.rstrip() for c in line.split("│")[1:-1]]
@@ -236,7 +246,12 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 phase, part, planned = timed["phase"].strip(), timed["part"] or "1", timed["planned"]
                 held = float(planned) if planned else None
                 last[n] = Seen(days[n], crew, jobs[n], phase, float(timed["h"]), (), part, held)
-            elif cell.startswith(" ") and n in last and cell.strip() and cell.strip()[0] != "#":
+                hindered.discard(n)
+            elif cell.strip().startswith("#"):
+                hindered.add(n)  # its reason may run over several lines
+            elif n in hindered and not cell.strip().startswith(machines):
+                continue
+            elif cell.startswith(" ") and n in last and cell.strip():
                 last[n].machines = (*last[n].machines, cell.strip())
 
 

@@ -11,7 +11,14 @@ from tests.agreement.telling import Told, days_in, iso, says_parted, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("parted", "held place", "open misses", "order by", "locate open", "calls")
+FACTS = ("parted", "held place", "open misses", "order by", "locate open", "order late", "calls")
+#: What stands beside an order that comes too late for the work.
+TOO_LATE = ("no longer left", "too late for")
+
+
+def is_late(key: str, pressing: str) -> bool:
+    """Whether an item says that an order can't be there for its work."""
+    return key.startswith(("order:", "here:")) and any(words in pressing for words in TOO_LATE)
 
 
 @teller("office list --json", *FACTS, "order amount")
@@ -22,8 +29,10 @@ def office_json(desk: Desk) -> Told:
     if isinstance(data, dict) and "stale" in data:
         yield "stale", "", bool(data["stale"])
     asked = {i["job"] for i in items if i["key"].startswith(LOCATES) and i["state"] != "ticked"}
+    late = {i["job"] for i in items if is_late(i["key"], i["pressing"])}
     for job in desk.jobs:
         yield "locate open", job, job in asked
+        yield "order late", job, job in late
     yield "calls", "", frozenset(i["job"] for i in items if i["key"].startswith("call:"))
     missed = [i["what"].partition(" ") for i in items if i["key"].startswith("missed:") and not i["state"]]
     yield from told_misses(desk.jobs, [(job, words) for job, _, words in missed])
@@ -41,22 +50,25 @@ def office_json(desk: Desk) -> Told:
                     yield "order amount", f"{item['job']} {row['words']}", much
 
 
-@teller("office list", "open misses", "order by", "locate open", "calls", "stale")
+@teller("office list", "open misses", "order by", "locate open", "order late", "calls", "stale")
 def office_text(desk: Desk) -> Told:
     """`office list --all` on the terminal."""
     lines = desk.lines("office", "list", "--all")
     yield "stale", "", says_stale("\n".join(lines[:3] + lines[-3:]))
-    due, calls, locates = None, set(), set()
-    missed, said = [], ""
+    due, calls, locates, late = None, set(), set(), set()
+    missed, said, pressing = [], "", ""
     for line in lines:
         if line and not line.startswith(" "):
             found = days_in(line, desk)
             due = desk.now.date() if line == "today" else found[0] if found else None
         key = re.match(r" +\[([^\]]+)\](.*)", line)
         if not key:
-            said = said if line.startswith("     late:") else line
+            pressing = line if line.startswith("     late:") else ""
+            said = said if pressing else line
             continue
         kind, job, *more = key[1].split(":")
+        if is_late(key[1], pressing):
+            late.add(job)
         if kind == "order" and due:
             yield "order by", f"{job} {more[0]}", due
         if kind == "missed" and not key[2].strip():
@@ -70,3 +82,4 @@ def office_text(desk: Desk) -> Told:
     yield from told_misses(desk.jobs, missed)
     for job in desk.jobs:
         yield "locate open", job, job in locates
+        yield "order late", job, job in late

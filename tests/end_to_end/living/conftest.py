@@ -57,9 +57,10 @@ def season_db(
 ) -> None:
     """`jobs` sold jobs with promises three days apart, and one inquiry called P-90.
 
-    located: the office has asked for every locate in time, and every owner has answered.
+    located: the office has asked for every locate in time, every owner has answered, all material is here.
     """
-    marked = (Gate(GateKind.LOCATE, date(2027, 4, 5), met=True),) if located else ()
+    kinds = (GateKind.LOCATE, GateKind.MATERIAL) if located else ()
+    marked = tuple(Gate(kind, date(2027, 4, 5), met=True) for kind in kinds)
     create_store(location, "test")
     with Store(location).writing(who="test") as book:
         book.save_firm(Firm(name="Test firm (invented)", state="OH"))

@@ -1,0 +1,116 @@
+"""How each order of a job stands, and the gates that follow: when may the work begin that uses it?
+
+In: the lead times, what the office ticked (`order:JOB:ORDER`, `arrives:JOB:ORDER`, `here:JOB:ORDER`), the
+day, a job, its begun phases. Out: an `OrderStanding` an order, and the job with a gate a phase that waits.
+What nobody ordered counts as ordered today: no word is the dangerous case.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from planner.domain.firm.calendar import working_day_off
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Awaited, GateKind, Job
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.records import TICKED, OfficeMark
+from planner.domain.quantities.orders import LeadTime, LeadTimes, job_materials, orders
+from planner.domain.standing.changes import day_words
+
+
+@dataclass(frozen=True, slots=True)
+class OrderFile:
+    """What the office knows of orders: lead times, ticks by key, the day, the firm whose days count."""
+
+    leads: LeadTimes
+    marks: Mapping[str, OfficeMark]
+    today: date
+    firm: Firm
+
+    def lead_over(self, ordered: date, lead: LeadTime) -> date:
+        """The first day on which what was ordered on that day can be used."""
+        return working_day_off(self.firm, ordered, lead.lead_days)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderStanding:
+    """One order of a job. phases: those that use it; ordered: the day of its tick, None without one.
+
+    arrives: the first day on which it can be used: the confirmed date, else its lead after the order (after
+    today when nobody ordered); confirmed: the supplier named that date; here: it lies in the yard or on site.
+    """
+
+    job: str
+    lead: LeadTime
+    phases: frozenset[Phase]
+    ordered: date | None
+    arrives: date
+    confirmed: bool = False
+    here: bool = False
+
+    @property
+    def words(self) -> str:
+        """How it stands, without its name: "not ordered (10 working days of lead)"."""
+        if self.here:
+            return "here"
+        if self.confirmed:
+            return f"confirmed for {day_words(self.arrives)}"
+        if self.ordered:
+            return f"ordered {day_words(self.ordered)}, by its lead here {day_words(self.arrives)}"
+        days = self.lead.lead_days
+        return f"not ordered ({days} working {'day' if days == 1 else 'days'} of lead)"
+
+
+def order_standings(file: OrderFile, job: Job) -> tuple[OrderStanding, ...]:
+    """How every order that the job's quantities call for stands, in the order of the lead times."""
+    found = orders(job_materials(job, None), file.leads, net=True)
+    return tuple(order_standing(file, job.code, order.lead, order.phases) for order in found)
+
+
+def order_standing(file: OrderFile, job: str, lead: LeadTime, phases: frozenset[Phase]) -> OrderStanding:
+    """How one order of a job stands by the office's ticks."""
+    ordered, arrives, here = (
+        _ticked(file, f"{word}:{job}:{lead.key}") for word in ("order", "arrives", "here")
+    )
+    day = ordered.at.date() if ordered and ordered.at else None
+    named = arrives.until if arrives else None
+    due = named or file.lead_over(day or file.today, lead)
+    return OrderStanding(job, lead, phases, day, due, confirmed=named is not None, here=here is not None)
+
+
+def _ticked(file: OrderFile, key: str) -> OfficeMark | None:
+    mark = file.marks.get(key)
+    return mark if mark is not None and mark.state == TICKED else None
+
+
+def with_order_gates(file: OrderFile, job: Job, begun: Collection[Phase] = ()) -> Job:
+    """The job with a gate at each phase that is not begun and whose orders are not all here.
+
+    A delivery that the office entered as a gate of the job is its word on that phase's orders; entered at the
+    dig it is its word on all of them.
+    """
+    told = {gate.phase for gate in job.gates if gate.kind is GateKind.MATERIAL}
+    if Phase.DIG in told:
+        return job
+    waits: dict[Phase, list[OrderStanding]] = defaultdict(list)
+    for one in order_standings(file, job):
+        for phase in one.phases - told - set(begun):
+            if not one.here:
+                waits[phase].append(one)
+    gates = tuple(_gate(phase, rows) for phase, rows in sorted(waits.items(), key=lambda w: w[0].rank))
+    return replace(job, gates=(*job.gates, *gates)) if gates else job
+
+
+def _gate(phase: Phase, rows: Sequence[OrderStanding]) -> Awaited:
+    return Awaited(GateKind.MATERIAL, max(row.arrives for row in rows), phase, note="; ".join(_told(rows)))
+
+
+def _told(rows: Sequence[OrderStanding]) -> Iterator[str]:
+    """Each order by its name, the one that comes last first; those that stand alike together."""
+    alike: dict[str, list[str]] = {}
+    for row in sorted(rows, key=lambda r: (r.arrives, r.ordered is None), reverse=True):
+        alike.setdefault(row.words, []).append(row.lead.words)
+    return (f"{', '.join(names)} {words}" for words, names in alike.items())

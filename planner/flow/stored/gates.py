@@ -1,0 +1,62 @@
+"""Jobs from the store with the gates that locates and orders come to by what the office ticked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from planner.domain.firm.actuals import Progress, progress
+from planner.domain.firm.jobs import PLANNED, Job
+from planner.domain.firm.phases import Phase
+from planner.domain.standing.locate_gates import with_locate_gate
+from planner.domain.standing.locate_standing import LocateFile, ground_open
+from planner.domain.standing.order_gates import OrderFile, with_order_gates
+from planner.flow.stored.locates import locate_file
+from planner.store.shipped.leads import lead_times
+from planner.store.shipped.own_file import folder_of
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+
+@dataclass(frozen=True, slots=True)
+class _Office:
+    """What the office knows, and how far the phases are."""
+
+    locates: LocateFile
+    orders: OrderFile
+    so_far: Mapping[tuple[str, Phase], Progress]
+
+    def gated(self, job: Job) -> Job:
+        """A job that is not planned gets no gate of what nobody asked for or ordered."""
+        dug = job.code in ground_open(self.so_far)
+        planned = job.status in PLANNED
+        found = with_locate_gate(self.locates, job, begun=dug or not planned)
+        begun = {p for (code, p), done in self.so_far.items() if code == job.code and _begun(done)}
+        return with_order_gates(self.orders, found, begun) if planned else found
+
+
+def _begun(so_far: Progress) -> bool:
+    return bool(so_far.share or so_far.spent_crew_h)
+
+
+def gated(book: Book, location: str, now: datetime | None = None) -> tuple[Job, ...]:
+    """Every job with the gates that the office's ticks come to, or that asking and ordering now give."""
+    office = _office(book, location, progress(book.logs()), now)
+    return tuple(office.gated(job) for job in book.jobs())
+
+
+def gated_job(book: Book, location: str, code: str) -> Job:
+    """One job with those gates."""
+    return _office(book, location, progress(book.logs(job=code)), None).gated(book.job(code))
+
+
+def _office(
+    book: Book, location: str, so_far: Mapping[tuple[str, Phase], Progress], now: datetime | None
+) -> _Office:
+    locates = locate_file(book, location, now)
+    leads = lead_times(folder_of(location))
+    orders = OrderFile(leads, locates.marks, locates.now.date(), book.firm())
+    return _Office(locates, orders, so_far)

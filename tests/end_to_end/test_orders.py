@@ -1,0 +1,88 @@
+"""Work and the material that it uses: a two-job season reasoned beside it, and the words on every screen."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from planner.cli.main import main
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job, Line
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.records import TICKED, OfficeMark
+from planner.domain.standing.order_gates import OrderFile, with_order_gates
+from planner.store.shipped.leads import lead_times
+from tests.schedule.test_rules import SOON, booked, plan
+from tests.schedule.tiny import at, season, work
+
+
+def test_the_liner_that_is_here_is_laid_first() -> None:
+    # Monday 5 April, two liners of 8 h, one crew. Q's is in the yard: laid on Monday. Nobody ordered P's: ten
+    # working days after Monday is Monday 19 April. In any other order Q would wait too.
+    # Waiting: Q 0 days, P 14 days at 10 USD.
+    file = OrderFile(
+        lead_times(), {"here:Q:liner": OfficeMark("here:Q:liner", TICKED)}, date(2027, 4, 5), Firm(country="")
+    )
+    jobs = [
+        with_order_gates(
+            file, Job(c, c, lines=(Line("liner_ft2", 400.0),), latitude_deg=41.0, longitude_deg=-74.0)
+        )
+        for c in ("P", "Q")
+    ]
+    works = [work(job.code, 8.0, Phase.LINER, opens=job.release(Phase.LINER)) for job in jobs]
+    found = plan(season(*works, jobs=jobs, weights=SOON))
+    starts = {code: booked(found, code, Phase.LINER).start for code in ("P", "Q")}
+    assert starts == {"Q": at(5, "07:00"), "P": at(19, "07:00")}
+    assert found.cost.total_cents == 14000
+
+
+def typed(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> tuple[str, str]:
+    assert main(list(words)) == code, (words, capsys.readouterr())
+    got = capsys.readouterr()
+    return " ".join(got.out.split()), " ".join(got.err.split())
+
+
+def test_every_screen_says_what_is_waited_for(
+    new_season: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", str(new_season))
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-05T06:45")
+    monkeypatch.setenv("COLUMNS", "300")
+    for line in (
+        "crew add Red --skills excavator,stonework,plumbing",
+        "machine add excavator excavator",
+        "job add P1 Reed -q liner_ft2=400 -q boulder_small_ton=2",
+        "plan make --seconds 0",
+        "plan publish",
+    ):
+        typed(capsys, *line.split())
+    # nobody ordered: ten working days after Monday 5 April is Monday 19 April
+    shown = json.loads(typed(capsys, "plan", "show", "1", "--json")[0])["data"]["bookings"]
+    assert min(b["start"] for b in shown) == "2027-04-19T07:00:00"
+    waits = "liner and underlayment not ordered (10 working days of lead)"
+    assert waits in typed(capsys, "plan", "why", "P1")[0]
+    assert waits in typed(capsys, "job", "show", "P1")[0]
+    assert f"not ticked off by the office: {waits}" in typed(capsys, "sheet", "Red", "2027-04-19")[0]
+    # two days later still nobody has: the plan can't be kept, and board, season and office say so
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-07T06:45")
+    assert f"waits for {waits}" in typed(capsys, "board", "--week", "2027-04-19", "--json")[0]
+    assert f"waits for {waits}" in typed(capsys, "season")[0]
+    assert f"waits for {waits}" in typed(capsys, "plan", "show", "1")[0]
+    assert "10 working days of lead are no longer left" in typed(capsys, "office", "list", "--all")[0]
+    # the supplier says Wednesday 21 April; the dig of that plan is then too early, and a re-plan moves it
+    assert (
+        "confirmed for Wed 21 Apr"
+        in typed(capsys, "office", "arrives", "P1", "liner", "--on", "2027-04-21")[1]
+    )
+    assert "too late for Mon 19 Apr" in typed(capsys, "office", "list", "--all")[0]
+    out, _ = typed(capsys, "replan", "--quick")
+    assert "waits for liner and underlayment confirmed for Wed 21 Apr" in out
+    # all is here: the board is silent
+    assert "liner and underlayment for P1: here" in typed(capsys, "office", "here", "P1")[1]
+    typed(capsys, "plan", "publish")
+    assert "waits for" not in typed(capsys, "board", "--week", "2027-04-19", "--json")[0]
+    fault = typed(capsys, "office", "here", "P1", "pump", code=2)[1]
+    assert "the orders of P1 are liner, stone" in fault
