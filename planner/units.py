@@ -31,6 +31,7 @@ METRIC_OF: dict[str, tuple[str, float]] = {
     "in": ("mm", M_PER_FT * 1000.0 / 12.0),
     "ton": ("t", TONNE_PER_TON),
     "lb": ("kg", KG_PER_LB),
+    "oz": ("g", KG_PER_LB * 1000.0 / 16.0),
     "gal": ("L", L_PER_GAL),
     "gpm": ("L/min", L_PER_GAL),
     "mi": ("km", KM_PER_MI),

@@ -83,3 +83,84 @@ def at_speed(
     (((50.0, 5.0),), 100.0)
     """
     return tuple((flow * speed, head * speed**2) for flow, head in curve), watts * speed**3
+
+
+@dataclass(frozen=True, slots=True)
+class GroundWater:
+    """A hole that takes water while it is open. inflow_gpm: timed in the hole, 0 when nobody could.
+
+    days: with the pump in; pump_gpm: what the rented pump gives at that lift; to: where its water goes.
+    """
+
+    days: int = 0
+    inflow_gpm: float = 0.0
+    pump_gpm: float = 30.0
+    sumps: int = 1
+    to: str = ""
+
+
+#: what rain falls on -> (low, high) runoff coefficient. Source: University of Illinois, TSM 352, Runoff
+#: coefficients (abe-research.illinois.edu/courses/TSM352, read 2026), the ASCE table; the high end counts.
+RUNOFF_C: dict[str, tuple[float, float]] = {
+    "lawn, sandy, flat": (0.05, 0.10),
+    "lawn, sandy, average": (0.10, 0.15),
+    "lawn, sandy, steep": (0.15, 0.20),
+    "lawn, heavy, flat": (0.13, 0.17),
+    "lawn, heavy, average": (0.18, 0.22),
+    "lawn, heavy, steep": (0.25, 0.35),
+    "paving": (0.80, 0.95),
+    "roof": (0.75, 0.95),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Storm:
+    """The design storm of a place, and the way out that must carry it. fall: share, 0.01 is 1 %.
+
+    intensity_in_h: of `years` at the time that water takes to gather, read from `source` for `place`.
+    runoff_ft2: ground that drains into the pond, of the kind `ground`; the pond's own surface comes on top.
+    """
+
+    place: str
+    intensity_in_h: float
+    source: str = ""
+    years: int = 10
+    runoff_ft2: float = 0.0
+    ground: str = "lawn, heavy, average"
+    way: str = "pipe"
+    length_ft: float = 20.0
+    fall: float = 0.01
+
+
+#: agent -> pounds for 100,000 gal and 1 mg/L of residual chlorine. Source: Disinfection of Pipelines and
+#: Storage Facilities Field Guide (AWWA, 2006 from memory), table 7-5, as copied at what-when-how.com (read
+#: 2026); its table 7-2 warns that field doses differ: test, dose, test again.
+DECHLOR_LB: dict[str, float] = {
+    "sodium thiosulfate": 1.58,
+    "sodium bisulfite": 1.34,
+    "sodium sulfite": 1.63,
+    "ascorbic acid": 2.08,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TownWater:
+    """Treated water. chlorine_mg_l: total residual by test; drain_down: share of the first fill let out."""
+
+    chlorine_mg_l: float
+    agent: str = "sodium thiosulfate"
+    drain_down: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Evaporation:
+    """What the sun takes. pan_in_month: class A pan, the worst month of the place.
+
+    coefficient: open water over pan, 0.70 (NOAA Technical Report NWS 33, 1982; from memory). auto_fill:
+    a float valve on its own line of line_ft.
+    """
+
+    pan_in_month: float
+    coefficient: float = 0.70
+    auto_fill: bool = False
+    line_ft: float = 0.0

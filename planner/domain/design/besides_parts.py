@@ -8,7 +8,19 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from planner.domain.design.besides import SEED_LB_1000_FT2, Closing, Power, Pump, at_speed
+from planner.domain.design.besides import (
+    DECHLOR_LB,
+    RUNOFF_C,
+    SEED_LB_1000_FT2,
+    Closing,
+    Evaporation,
+    GroundWater,
+    Power,
+    Pump,
+    Storm,
+    TownWater,
+    at_speed,
+)
 from planner.domain.design.measures import Table
 
 _YES = ("yes", "no")
@@ -83,6 +95,77 @@ def power_of(t: Table | None) -> Power | None:
         hours_day=t.number("hours_per_day", usual.hours_day, 0.0, 24.0),
         tariff_usd_kwh=t.number("tariff_usd_kwh", 0.0, 0.0, 10.0),
         electrician=t.word("electrician", _YES, "yes") == "yes",
+    )
+    t.close()
+    return made
+
+
+def ground_water_of(t: Table | None) -> GroundWater | None:
+    """Water in the open hole."""
+    if t is None:
+        return None
+    usual = GroundWater()
+    made = GroundWater(
+        days=t.whole("days", 0, 0, 120),
+        inflow_gpm=t.have("inflow", "gpm", 0.0, 2000.0, 0.0),
+        pump_gpm=t.have("pump", "gpm", 1.0, 5000.0, usual.pump_gpm),
+        sumps=t.whole("sumps", usual.sumps, 1, 10),
+        to=t.text("to", ""),
+    )
+    if made.inflow_gpm >= made.pump_gpm:
+        told = f"{made.inflow_gpm:g} gpm into the hole, {made.pump_gpm:g} gpm out of it"
+        t.fault("pump", told, "take a pump that gives more than comes in")
+    t.close()
+    return made
+
+
+def storm_of(t: Table | None) -> Storm | None:
+    """The design storm. A storm without a place, or a place without its rain, is refused."""
+    if t is None:
+        return None
+    place = t.text("place", "")
+    if not place and t.data:
+        t.fault("place", "missing", "name the town or gauge: a design storm belongs to a place")
+    usual = Storm("", 0.0)
+    made = Storm(
+        place=place,
+        intensity_in_h=t.need("intensity", "in_h", 0.1, 30.0),
+        source=t.text("source", ""),
+        years=t.whole("years", usual.years, 1, 500),
+        runoff_ft2=t.have("runoff", "ft2", 0.0, 500_000.0, 0.0),
+        ground=t.word("ground", tuple(RUNOFF_C), usual.ground),
+        way=t.word("way", ("pipe", "swale"), usual.way),
+        length_ft=t.have("length", "ft", 1.0, 1000.0, usual.length_ft),
+        fall=t.number("fall_percent", 100.0 * usual.fall, 0.1, 50.0) / 100.0,
+    )
+    t.close()
+    return made
+
+
+def town_water_of(t: Table | None) -> TownWater | None:
+    """Treated water and the first fill."""
+    if t is None:
+        return None
+    made = TownWater(
+        chlorine_mg_l=t.number("chlorine_mg_l", 0.0, 0.0, 10.0),
+        agent=t.word("agent", tuple(DECHLOR_LB), "sodium thiosulfate"),
+        drain_down=t.number("drain_down_percent", 0.0, 0.0, 100.0) / 100.0,
+    )
+    if not t.has("chlorine_mg_l") and t.data:
+        t.fault("chlorine_mg_l", "missing", "test the tap, or ask the water company for its total residual")
+    t.close()
+    return made
+
+
+def evaporation_of(t: Table | None) -> Evaporation | None:
+    """What the sun takes, and the valve that makes up for it."""
+    if t is None:
+        return None
+    made = Evaporation(
+        pan_in_month=t.have("pan_month", "in", 0.0, 40.0, 0.0),
+        coefficient=t.number("pan_coefficient", 0.70, 0.3, 1.2),
+        auto_fill=t.word("auto_fill", _YES, "no") == "yes",
+        line_ft=t.have("line", "ft", 0.0, 1000.0, 0.0),
     )
     t.close()
     return made

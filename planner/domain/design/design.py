@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from planner.domain.design.besides import Closing, Power, Pump
+from planner.domain.design.besides import Closing, Evaporation, GroundWater, Power, Pump, Storm, TownWater
 from planner.domain.design.outline import Outline, Point
 from planner.domain.design.shelves import Step, Viewing
 from planner.domain.firm.jobs import Access, Soil
@@ -45,6 +45,12 @@ PRICED: tuple[str, ...] = (
     "sod",
     "mulch",
     "rubbish_load",
+    "dewatering_pump",
+    "overflow_pipe",
+    "erosion_mat",
+    "dechlorinator",
+    "float_valve",
+    "fill_line",
 )
 
 
@@ -227,6 +233,10 @@ class Design:
     closing: Closing | None = None
     pumps: tuple[Pump, ...] = ()
     power: Power | None = None
+    ground_water: GroundWater | None = None
+    storm: Storm | None = None
+    town_water: TownWater | None = None
+    evaporation: Evaporation | None = None
     prices: Mapping[str, float] = field(default_factory=dict)
     units: str = "us"
 

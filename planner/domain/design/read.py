@@ -11,7 +11,15 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 
-from planner.domain.design.besides_parts import closing_of, power_of, pumps_of
+from planner.domain.design.besides_parts import (
+    closing_of,
+    evaporation_of,
+    ground_water_of,
+    power_of,
+    pumps_of,
+    storm_of,
+    town_water_of,
+)
 from planner.domain.design.design import STONE_CLASSES, Berm, Box, Design, Falls, Stream
 from planner.domain.design.levels import levels_of
 from planner.domain.design.measures import Table
@@ -96,6 +104,10 @@ def design_in(top: Table) -> Design:
         closing=closing_of(top.table("closing")),
         pumps=pumps_of(top.tables("pump")),
         power=power_of(top.table("power")),
+        ground_water=ground_water_of(top.table("ground_water")),
+        storm=storm_of(top.table("storm")),
+        town_water=town_water_of(top.table("town_water")),
+        evaporation=evaporation_of(top.table("evaporation")),
         prices=prices_of(top.part("prices")),
         units=top.units,
     )

@@ -15,7 +15,15 @@ from planner.errors import BadInput
 
 def faults(takeoff: Takeoff) -> tuple[BadInput, ...]:
     """Every fault of the further work; empty when all of it can be had."""
-    return tuple(_no_pump(takeoff))
+    return (*_no_pump(takeoff), *_no_overflow(takeoff))
+
+
+def _no_overflow(t: Takeoff) -> Iterator[BadInput]:
+    found, storm = t.overflow, t.design.storm
+    if found is not None and storm is not None and storm.way == "pipe" and not found.pipe_in:
+        asked = f"{found.flow_cfs:.2f} cfs at {storm.fall:.1%} of fall"
+        fix = f"a 12 in pipe carries {found.carries_cfs:.2f} cfs: give it more fall, or take a swale"
+        yield BadInput("way", asked, fix, where="[storm]")
 
 
 def _no_pump(t: Takeoff) -> Iterator[BadInput]:

@@ -1,6 +1,6 @@
 """Further work of a design: what it comes to besides the pond, as amounts of the job's items.
 
-In: a design. Out: item -> amount. One function an area; the first is closing the site.
+In: a design and its water. Out: item -> amount, one function an area.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from collections.abc import Mapping
 
 from planner.domain.design.besides import Closing, Power
 from planner.domain.design.design import Design
+from planner.domain.quantities.watercare import water_amounts
+from planner.domain.quantities.waterwork import Waterwork
 from planner.units import FT3_PER_CY
 
 
@@ -47,6 +49,12 @@ def power_amounts(power: Power | None) -> dict[str, float]:
     return {"cable_trench_ft": power.trench_ft, "electrician_visits": float(power.electrician)}
 
 
-def further_amounts(design: Design) -> Mapping[str, float]:
+def further_amounts(design: Design, water: Waterwork) -> Mapping[str, float]:
     """Item -> amount of all further work."""
-    return {**closing_amounts(design.closing), **power_amounts(design.power)}
+    storm = design.storm
+    return {
+        **closing_amounts(design.closing),
+        **power_amounts(design.power),
+        **water_amounts(design.ground_water, design.town_water, design.evaporation, water.fill_gal),
+        **({"overflow_ft" if storm.way == "pipe" else "swale_ft": storm.length_ft} if storm else {}),
+    }

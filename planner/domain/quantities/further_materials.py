@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from planner.domain.design.besides import SEED_LB_1000_FT2, Closing
 from planner.domain.design.design import Design
 from planner.domain.firm.items import ITEMS
 from planner.domain.quantities.material import Material, Say
+from planner.domain.quantities.stormwater import Overflow
 
 #: A sheet or mat laid lengthwise on the way in [ft]: panels of 4 x 8 ft, the size of the plywood standard
 #: (PS 1; from memory).
@@ -20,25 +22,52 @@ MAT_FT = 8.0
 #: Sod by the pallet [ft2], seed by the bag [lb], rubbish by the container [cy] (defaults: ask the merchant).
 PALLET_FT2, BAG_LB, CONTAINER_CY = 450.0, 5.0, 10.0
 #: Shares added: sod is cut to curves, topsoil settles, mulch packs (defaults, to be calibrated).
-WASTE = {"sod": 0.05, "topsoil": 0.15, "mulch": 0.10, "lawn_seed": 0.10}
+WASTE = {
+    "sod": 0.05,
+    "topsoil": 0.15,
+    "mulch": 0.10,
+    "lawn_seed": 0.10,
+    "pipe": 0.05,
+    "mat": 0.10,
+    "dose": 0.10,
+}
+#: Smooth pipe and supply line are sold in lengths of [ft], erosion mat in [ft2] (defaults: ask the merchant).
+PIPE_FT, LINE_FT, MAT_FT2 = 10.0, 10.0, 10.0
 
-Amount = Callable[[str], float]
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the rows are made from. amount: item -> how much of it; way: the way out of the design storm.
 
-def further_materials(
-    amount: Amount, say: Say, design: Design | None, prices: Mapping[str, float]
-) -> list[Material]:
-    """Every row that the further items call for. amount: item -> how much of it; prices: by material key."""
+    design: None for a job that has only its own lines; prices: material key -> USD per ordered unit.
+    """
+
+    amount: Callable[[str], float]
+    say: Say
+    design: Design | None = None
+    way: Overflow | None = None
+    prices: Mapping[str, float] = field(default_factory=dict)
 
     def row(
-        key: str, item: str, words: str, order: float, unit: str, size: str = "", needed: float | None = None
+        self,
+        key: str,
+        item: str,
+        words: str,
+        order: float,
+        unit: str,
+        size: str = "",
+        needed: float | None = None,
     ) -> Material:
+        """One row that `item` calls for; needed: net in the ordered unit, where the item's is another."""
         kind = ITEMS[item]
-        need = (amount(item), kind.unit) if needed is None else (needed, unit)
-        return Material(key, words, kind.phase, *need, order, unit, size, prices.get(key))
+        need = (self.amount(item), kind.unit) if needed is None else (needed, unit)
+        return Material(key, words, kind.phase, *need, float(order), unit, size, self.prices.get(key))
 
-    found = _closing(amount, say, design, row)
-    return [r for r in found if r.needed > 0.0]
+
+def further_materials(asked: Asked) -> list[Material]:
+    """Every row that the further items call for; rows that come to nothing are left out."""
+    found = [*_closing(asked), *_water(asked)]
+    return [row for row in found if row.needed > 0.0]
 
 
 def seed_lb(area_ft2: float, grass: str) -> float:
@@ -54,42 +83,46 @@ def _up(value: float, step: float) -> float:
     return math.ceil(value / step - 1e-9) * step
 
 
-def _closing(amount: Amount, say: Say, design: Design | None, row: Callable[..., Material]) -> list[Material]:
-    closing = (design.closing if design else None) or Closing()
+def _more(key: str, value: float) -> float:
+    return value * (1.0 + WASTE[key])
+
+
+def _closing(a: Asked) -> list[Material]:
+    amount, say = a.amount, a.say
+    closing = (a.design.closing if a.design else None) or Closing()
     seed = seed_lb(amount("seed_ft2"), closing.grass)
-    wasted = {key: 1.0 + share for key, share in WASTE.items()}
     bag, pallet, container = (say(*x) for x in ((BAG_LB, "lb"), (PALLET_FT2, "ft2"), (CONTAINER_CY, "cy")))
+    sod, loads = _more("sod", amount("sod_ft2")), _up(amount("rubbish_cy"), CONTAINER_CY) / CONTAINER_CY
+    seeds = f"grass seed, {closing.grass}"
+    bags = _up(_more("lawn_seed", seed), BAG_LB)
     return [
-        row(
-            "mats", "mats_ft", "ground mats or plywood", math.ceil(amount("mats_ft") / MAT_FT - 1e-9), "piece"
-        ),
-        row("site_fence", "site_fence_ft", "temporary fence", amount("site_fence_ft"), "ft"),
-        row("toilet", "toilets", "site toilet, rented", amount("toilets"), "unit"),
-        row("topsoil", "topsoil_cy", "topsoil", _up(amount("topsoil_cy") * wasted["topsoil"], 0.5), "cy"),
-        row(
-            "lawn_seed",
-            "seed_ft2",
-            f"grass seed, {closing.grass}",
-            _up(seed * wasted["lawn_seed"], BAG_LB),
-            "lb",
-            f"bags of {bag}",
-            needed=seed,
-        ),
-        row(
-            "sod",
-            "sod_ft2",
-            "sod",
-            _up(amount("sod_ft2") * wasted["sod"], 10.0),
-            "ft2",
-            f"pallets of {pallet}",
-        ),
-        row("mulch", "mulch_cy", "mulch", _up(amount("mulch_cy") * wasted["mulch"], 0.5), "cy"),
-        row(
-            "rubbish_load",
-            "rubbish_cy",
-            "rubbish to haul off",
-            math.ceil(amount("rubbish_cy") / CONTAINER_CY - 1e-9),
-            "truckload",
-            container,
-        ),
+        a.row("mats", "mats_ft", "ground mats or plywood", _up(amount("mats_ft"), MAT_FT) / MAT_FT, "piece"),
+        a.row("site_fence", "site_fence_ft", "temporary fence", amount("site_fence_ft"), "ft"),
+        a.row("toilet", "toilets", "site toilet, rented", amount("toilets"), "unit"),
+        a.row("topsoil", "topsoil_cy", "topsoil", _up(_more("topsoil", amount("topsoil_cy")), 0.5), "cy"),
+        a.row("lawn_seed", "seed_ft2", seeds, bags, "lb", f"bags of {bag}", needed=seed),
+        a.row("sod", "sod_ft2", "sod", _up(sod, 10.0), "ft2", f"pallets of {pallet}"),
+        a.row("mulch", "mulch_cy", "mulch", _up(_more("mulch", amount("mulch_cy")), 0.5), "cy"),
+        a.row("rubbish_load", "rubbish_cy", "rubbish to haul off", loads, "truckload", container),
+    ]
+
+
+def _water(a: Asked) -> list[Material]:
+    """Rented pump, way out, dechlorinator, float valve. What only a design knows is left open without one."""
+    amount, way, lengths = a.amount, a.way, f"lengths of {a.say(PIPE_FT, 'ft')}"
+    sun, town = (a.design.evaporation, a.design.town_water) if a.design else (None, None)
+    size = f", {way.pipe_in:g} in" if way and way.pipe_in else ""
+    pipe = _up(_more("pipe", amount("overflow_ft")), PIPE_FT)
+    mat = _up(_more("mat", amount("swale_ft") * way.top_ft), MAT_FT2) if way else 0.0
+    dose = f"dechlorinator, {town.agent}" if town else "dechlorinator"
+    jars = math.ceil(_more("dose", amount("dechlorinator_oz")) / 16.0 - 1e-9)
+    line = sun.line_ft if sun and sun.auto_fill else 0.0
+    days, valves = amount("dewater_days"), amount("auto_fills")
+    return [
+        a.row("dewatering_pump", "dewater_days", "dewatering pump and hose, rented", days, "day"),
+        a.row("overflow_pipe", "overflow_ft", f"overflow pipe{size}, smooth", pipe, "ft", lengths),
+        a.row("erosion_mat", "swale_ft", "erosion mat for the swale", mat, "ft2"),
+        a.row("dechlorinator", "dechlorinator_oz", dose, jars, "lb"),
+        a.row("float_valve", "auto_fills", "float valve with backflow preventer", valves, "unit"),
+        a.row("fill_line", "auto_fills", "line to the float valve", _up(line, LINE_FT), "ft", needed=line),
     ]

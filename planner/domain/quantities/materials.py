@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from planner.domain.design.design import STONE_CLASSES, Box
 from planner.domain.firm.phases import Phase
-from planner.domain.quantities.further_materials import further_materials
+from planner.domain.quantities.further_materials import Asked, further_materials
 from planner.domain.quantities.material import Material, Say
 from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.takeoff import Takeoff
@@ -43,7 +43,9 @@ def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
 
     makers = (_earth, _boxes, _sheets, _stone, _pipes)
     rows = [row for maker in makers for row in maker(takeoff, say)]
-    rows += further_materials(takeoff.amount, say, takeoff.design, takeoff.design.prices)
+    rows += further_materials(
+        Asked(takeoff.amount, say, takeoff.design, takeoff.overflow, takeoff.design.prices)
+    )
     return tuple(sorted((row for row in rows if row.needed > 0.0), key=lambda row: row.phase.rank))
 
 

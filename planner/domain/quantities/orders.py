@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from planner.domain.firm.jobs import ITEMS, Job
 from planner.domain.firm.phases import Phase
-from planner.domain.quantities.further_materials import further_materials
+from planner.domain.quantities.further_materials import Asked, further_materials
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.materials import materials
 from planner.domain.quantities.takeoff import Takeoff
@@ -51,6 +51,12 @@ CALLED_BY: Mapping[str, str] = {
     "sod": "sod_ft2",
     "mulch": "mulch_cy",
     "rubbish_load": "rubbish_cy",
+    "dewatering_pump": "dewater_days",
+    "overflow_pipe": "overflow_ft",
+    "erosion_mat": "swale_ft",
+    "dechlorinator": "dechlorinator_oz",
+    "float_valve": "auto_fills",
+    "fill_line": "auto_fills",
 }
 #: Rows that a job without a design needs too, though its quantities do not say how much: their words.
 _NOT_COUNTED = {
@@ -60,7 +66,7 @@ _NOT_COUNTED = {
     "cement": "primer and solvent cement",
 }
 #: What is ordered by the piece.
-_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube", "unit"})
+_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube", "unit", "day"})
 #: Rows that the load names by themselves, beside the quantity that calls for them.
 ORDERED = ("haul_load", "clean_fill", *_NOT_COUNTED)
 #: Rows that stand for several boxes or sheets of a design; without one a single row tells them all.
@@ -178,7 +184,7 @@ def _net_rows(job: Job, units: str) -> list[Material]:
     def say(value: float, unit: str) -> str:
         return shown(value, unit, units)
 
-    rows = further_materials(job.amount, say, None, {})
+    rows = further_materials(Asked(job.amount, say))
     for key, item in CALLED_BY.items():
         needed = job.amount(item)
         if needed <= 0.0 or key in _DESIGNED or ITEMS[item].further:

@@ -19,6 +19,7 @@ from planner.domain.quantities.energy import Choice, choose
 from planner.domain.quantities.further import further_amounts
 from planner.domain.quantities.liner import Cut, Spread, cut_from_stock, spread
 from planner.domain.quantities.stone import Rockwork, rockwork
+from planner.domain.quantities.stormwater import Overflow, overflow
 from planner.domain.quantities.waterwork import Waterwork, waterwork
 from planner.domain.safety.lifting import people_to_lift
 from planner.errors import BadInput
@@ -45,7 +46,10 @@ class Linerwork:
 
 @dataclass(frozen=True, slots=True)
 class Takeoff:
-    """Everything that a design comes to on a site. pump: the one of the user's table that does the duty."""
+    """Everything that a design comes to on a site. pump: the one of the user's table that does the duty.
+
+    overflow: the way out of the design storm.
+    """
 
     design: Design
     soil: Soil
@@ -57,6 +61,7 @@ class Takeoff:
     rock: Rockwork
     water: Waterwork
     pump: Choice | None = None
+    overflow: Overflow | None = None
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -95,7 +100,7 @@ class Takeoff:
             "fill_gal": self.water.fill_gal,
             "hose_gpm": self.water.filled.mean_gpm,
             "edge_ft": design.outline.rim_ft + (2.0 * stream.length_ft if stream else 0.0),
-            **further_amounts(design),
+            **further_amounts(design, self.water),
         }
 
 
@@ -120,6 +125,7 @@ def take_off(design: Design, soil: Soil = Soil.LOAM, access: Access = Access.MAC
         rock=rock,
         water=water,
         pump=choose(water.pumping, design.pumps),
+        overflow=overflow(design.storm, water.surface_ft2),
     )
 
 

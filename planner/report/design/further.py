@@ -9,13 +9,15 @@ from typing import Any
 
 from planner.domain.firm.items import ITEMS
 from planner.domain.quantities.energy import BRANCH_DROP, WHOLE_DROP, Circuit, circuit
+from planner.domain.quantities.stormwater import GRASS_FT_S
 from planner.domain.quantities.takeoff import Takeoff
+from planner.domain.quantities.watercare import evaporation_gal_day, pump_h_day
 from planner.domain.wording import in_figures
 
 
 def further_notes(takeoff: Takeoff, units: str) -> list[str]:
     """How the figures of the further work came about."""
-    return power_notes(takeoff, units)
+    return [*power_notes(takeoff, units), *_water(takeoff, units)]
 
 
 def further_figures(takeoff: Takeoff, units: str) -> list[str]:
@@ -30,7 +32,7 @@ def further_figures(takeoff: Takeoff, units: str) -> list[str]:
 
 def further_data(takeoff: Takeoff) -> dict[str, Any]:
     """The further work as plain values, US units as the keys say; None where nothing asks for it."""
-    return {"power": _power_data(takeoff)}
+    return {"power": _power_data(takeoff), "water": _water_data(takeoff)}
 
 
 def _circuit(t: Takeoff) -> Circuit | None:
@@ -83,4 +85,60 @@ def _power_data(t: Takeoff) -> dict[str, Any] | None:
         "drop_v": wires.drop_v if wires else None,
         "drop_share": wires.drop if wires else None,
         "breaker_a": wires.breaker_a if wires else None,
+    }
+
+
+def _water(t: Takeoff, units: str) -> list[str]:
+    """Wet hole, storm, treated water and sun, each with its sum."""
+
+    def s(value: float, unit: str) -> str:
+        return in_figures(value, unit, units)
+
+    design, way, texts = t.design, t.overflow, []
+    hole, storm, town, sun = design.ground_water, design.storm, design.town_water, design.evaporation
+    if hole is not None and hole.days:
+        runs = f"the pump runs {pump_h_day(hole):.1f} h a day" if hole.inflow_gpm else "inflow not timed"
+        texts.append(f"wet hole: {hole.days} days of pumping, {s(hole.inflow_gpm, 'gpm')} come in: {runs}")
+    if storm is not None and way is not None:
+        texts.append(
+            f"storm of {storm.years} years at {storm.place}, {storm.intensity_in_h:g} in/h"
+            f"{f' ({storm.source})' if storm.source else ', its source is not told'}: {way.flow_cfs:.2f} cfs "
+            f"({s(way.flow_gpm, 'gpm')}) by C i A must leave: {_way_words(t, units)}"
+        )
+    if town is not None and town.chlorine_mg_l:
+        texts.append(
+            f"chlorine {town.chlorine_mg_l:g} mg/L in {s(t.amount('dosed_gal'), 'gal')}: "
+            f"{s(t.amount('dechlorinator_oz'), 'oz')} of {town.agent}; test, dose, test again"
+        )
+    if sun is not None and sun.pan_in_month:
+        gone = evaporation_gal_day(sun, t.water.surface_ft2)
+        texts.append(
+            f"evaporation in the worst month {s(gone, 'gal')} a day, {s(7.0 * gone, 'gal')} a week; splash "
+            "and wind at falls come on top"
+        )
+    return texts
+
+
+def _way_words(t: Takeoff, units: str) -> str:
+    way, storm = t.overflow, t.design.storm
+    if way is None or storm is None:
+        return ""
+    if storm.way == "pipe":
+        return f"{way.pipe_in:g} in pipe at {storm.fall:.1%} carries {way.carries_cfs:.2f} cfs running full"
+    fast = f", faster than {GRASS_FT_S:g} ft/s: line it with stone" if way.speed_ft_s > GRASS_FT_S else ""
+    deep, top = in_figures(12.0 * way.deep_ft, "in", units), in_figures(way.top_ft, "ft", units)
+    return f"grass swale {deep} deep, {top} across at its top, {way.speed_ft_s:.1f} ft/s{fast}"
+
+
+def _water_data(t: Takeoff) -> dict[str, Any]:
+    design, way = t.design, t.overflow
+    hole, sun = design.ground_water, design.evaporation
+    return {
+        "dewatering_h_day": pump_h_day(hole) if hole else None,
+        "storm_cfs": way.flow_cfs if way else None,
+        "overflow_pipe_in": way.pipe_in if way else None,
+        "overflow_carries_cfs": way.carries_cfs if way else None,
+        "swale_deep_ft": way.deep_ft if way else None,
+        "dechlorinator_oz": t.amount("dechlorinator_oz"),
+        "evaporation_gal_day": evaporation_gal_day(sun, t.water.surface_ft2) if sun else None,
     }
