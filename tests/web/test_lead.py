@@ -115,3 +115,16 @@ def test_the_days_text_comes_straight_back_and_counts_once(
     again = browser.client.post(f"/c/{word}/back", content=text, headers=OURS)
     assert "already" in again.text
     assert len(list_logs(db)[0]) == logged
+
+
+def test_paper_carries_the_crews_page_as_a_code_once_it_is_shared(browser: Browser) -> None:
+    day = next(
+        d
+        for n in range(40)
+        if crew_sheets(str(browser.db), "North", [d := date(2027, 4, 5) + timedelta(days=n)])[0].tasks
+    )
+    word = renew_link(str(browser.db), "North")
+    assert f"/c/{word}" not in browser.look(f"/sheet/North?day={day}").text
+    browser.client.app.state.desk.sharing.base = "http://192.0.2.7:8000"  # type: ignore[attr-defined]
+    page = browser.look(f"/sheet/North?day={day}").text
+    assert f"http://192.0.2.7:8000/c/{word}" in page and 'img src="data:image/svg+xml' in page

@@ -68,6 +68,14 @@ def links(visit: Visit) -> Page:
     return Page("crew_day/links.html", view)
 
 
+def shared_link(visit: Visit, crew: str) -> str:
+    """Where phones on the office's network open the crew page; "" without a link and when none is shared."""
+    from planner.flow.crew_day.links import crew_words
+
+    base, word = visit.desk.sharing.base, crew_words(visit.location).get(crew)
+    return f"{base}/c/{word}" if base and word else ""
+
+
 def renew(visit: Visit) -> Go:
     """A new link; the old one stops to work at once."""
     from planner.flow.crew_day.links import renew_link

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from planner.web.crew_day.lead import shared_link
 from planner.web.desk import File, Go, Page, Visit
 
 
@@ -47,7 +48,8 @@ def sheet(visit: Visit) -> File:
     typed = visit.typed("day")
     day = entry.day("day", typed) if typed else visit.today
     sheets = crew_sheets(visit.location, visit.request.path_params["crew"], [day])
-    return File(sheet_page(sheets), "text/html; charset=utf-8", policy=_own_policy())
+    link = shared_link(visit, sheets[0].crew)
+    return File(sheet_page(sheets, link=link), "text/html; charset=utf-8", policy=_own_policy())
 
 
 def _own_policy() -> str:
