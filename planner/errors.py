@@ -3,6 +3,7 @@
     PlannerError                exit 1  the request is understood but refused: the state does not allow it
     |-- BadInput                exit 2  a value from a person or a file is wrong; says field, value, fix
     |   `-- BadInputs           exit 2  several of them at once (a whole file is checked before refusing)
+    |-- Overtaken               exit 1  somebody saved the same thing since it was read
     |-- NoPlanFits              exit 3  proven: these rules leave no plan; names the rows that clash
     |-- NoPlanInTime            exit 4  none found in the time allowed, and none proven impossible
     `-- StoreTrouble            exit 1  the database file: locked, full, read-only, foreign, damaged
@@ -22,6 +23,10 @@ class PlannerError(Exception):
 
     exit_code = 1
     code = "refused"
+
+
+class Overtaken(PlannerError):
+    """Somebody saved the same thing since it was read; nothing was written."""
 
 
 class BadInput(PlannerError):

@@ -39,6 +39,7 @@ OWN = {
     "uvicorn": {"web"},
     "segno": {"report"},
     "argon2": {"web"},
+    "PIL": {"store"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
     "psycopg": {"store"},

@@ -63,7 +63,7 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     from planner.web.crew_day import lead, moving
     from planner.web.crew_day import pages as crew_day
     from planner.web.design import pages as design
-    from planner.web.keeping import door, firm, first
+    from planner.web.keeping import door, firm, first, job, site
     from planner.web.keeping import pages as keeping
     from planner.web.office import hours
     from planner.web.office import pages as office
@@ -73,7 +73,7 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     rooms: list[tuple[tuple[str, Does, bool], ...]] = [
         *(office.PAGES, hours.PAGES),
         *(crew_day.PAGES, moving.PAGES, lead.PAGES),
-        *(design.PAGES, keeping.PAGES, firm.PAGES, first.PAGES, door.PAGES),
+        *(design.PAGES, keeping.PAGES, job.PAGES, site.PAGES, firm.PAGES, first.PAGES, door.PAGES),
         *(season.PAGES, asking.PAGES, working.PAGES),
     ]
     for room in rooms:
@@ -205,7 +205,10 @@ def _page(does: Does, *, write: bool) -> Callable[[Request], object]:
         visit = Visit(desk, session, request, form)
         if write and not desk.keys.fits(session, visit.typed("_token")):
             return PlainTextResponse("planner: the form is not of this session: load the page again\n", 403)
-        return await run_in_threadpool(_answered, visit, does)
+        try:
+            return await run_in_threadpool(_answered, visit, does)
+        finally:
+            await form.close()
 
     return answer
 
@@ -240,4 +243,4 @@ def _back(visit: Visit) -> str:
     """The page that the form came from."""
     if visit.request.method in READING:
         return "/"
-    return visit.typed("_from") or "/"
+    return visit.back("/")

@@ -76,6 +76,12 @@ class Visit:
         value = self.form.get(name, self.request.query_params.get(name, default))
         return value if isinstance(value, str) else default
 
+    def back(self, otherwise: str = "/") -> str:
+        """The page of this office that the form came from."""
+        typed = self.typed("_from")
+        ours = typed.startswith("/") and not typed.startswith(("//", "/\\"))
+        return typed if ours and typed.isprintable() else otherwise
+
     def number(self, name: str) -> int | None:
         """A field as a whole number, None when it is empty or no number."""
         typed = self.typed(name)

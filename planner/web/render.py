@@ -6,6 +6,7 @@ from functools import lru_cache
 from importlib.resources import files
 from io import StringIO
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 from planner import __version__
 from planner.report import wording
@@ -53,6 +54,15 @@ def step_link(command: str) -> str:
     '/plan'
     """
     return next((page for begins, page in _PAGE_OF_STEP if command.startswith(begins)), "/")
+
+
+def in_path(text: str) -> str:
+    """Text as one part of an address: a slash or a dot in a code leads nowhere else.
+
+    >>> in_path("A/1 b")
+    'A%2F1%20b'
+    """
+    return quote(text, safe="")
 
 
 def render(visit: Visit, page: Page) -> str:
@@ -105,6 +115,7 @@ def _read(name: str) -> str:
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     made = environment(_read)
+    made.filters["path"] = in_path
     made.filters["room"] = room_words
     made.filters["promise"] = promise_words
     made.globals.update(

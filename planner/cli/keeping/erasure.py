@@ -30,6 +30,8 @@ def forget(
     edge.confirm(f"Forget the client of job {edge.plain(code)} for good?", yes=yes)
     done = erasure.forget(where, edge.who(), code, renew=renew_backups)
     edge.say(f"the client of job {code} is forgotten; quantities and hours stay")
+    if done.photos:
+        edge.say(f"{done.photos} {'photo is' if done.photos == 1 else 'photos are'} gone")
     renewed, left = done.renewed, done.backups
     for name in left:
         edge.say(f"still in the backup {name}")

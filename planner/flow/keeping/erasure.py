@@ -11,6 +11,7 @@ from pathlib import Path
 
 from planner.domain.firm.jobs import Status
 from planner.errors import PlannerError
+from planner.flow.keeping.photos import forget_photos
 from planner.store.engine import Store
 
 #: A file longer than this is not looked through [bytes].
@@ -21,7 +22,7 @@ _KINDS = (".json", ".csv", ".html", ".ics", ".svg", ".txt", ".toml", ".md", ".sq
 @dataclass(frozen=True, slots=True)
 class Forgotten:
     """What became of it. renewed: backups that forgot it too; backups, files: where it still is; kin: other
-    jobs of the same client.
+    jobs of the same client; photos: how many of the job were taken away.
     """
 
     job: str
@@ -29,6 +30,7 @@ class Forgotten:
     backups: tuple[str, ...]
     files: tuple[str, ...]
     kin: tuple[str, ...] = ()
+    photos: int = 0
 
 
 def forget(location: str, who: str, code: str, *, renew: bool) -> Forgotten:
@@ -51,7 +53,8 @@ def forget(location: str, who: str, code: str, *, renew: bool) -> Forgotten:
     with store.explained():
         erasure.scour(store)
     renewed, backups = renew_backups(location, code) if renew else ((), backups_with(location, code))
-    return Forgotten(code, renewed, backups, _files_with(store, code, names), kin)
+    files = _files_with(store, code, names)
+    return Forgotten(code, renewed, backups, files, kin, forget_photos(location, code))
 
 
 def backups_with(location: str, code: str) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ transaction, so nobody's other change is lost.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -18,6 +19,8 @@ from planner.domain.firm.fields import (
     with_quantity,
 )
 from planner.domain.firm.jobs import Job, Status
+from planner.domain.firm.records import Change
+from planner.domain.plain import from_plain
 from planner.errors import BadInput, BadInputs
 from planner.flow.keeping.saved import Saved
 from planner.flow.stored.editions import told_by
@@ -63,6 +66,28 @@ def load_job(location: str, code: str) -> JobCard:
             units=book.firm().units,
             parted=parted_of(book, job),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Meanwhile:
+    """What happened to a job since somebody read it. seen: the job as it was read; changes: oldest first."""
+
+    seen: Job
+    changes: tuple[Change, ...]
+
+
+def meanwhile(location: str, code: str, seen: int) -> Meanwhile | None:
+    """What others did to the job since its revision `seen`; None when nobody did or it cannot be told."""
+    with Store(location).reading() as book:
+        later = book.job_revision(code) - seen
+        if later <= 0:
+            return None
+        found = book.changes(noun="job", key=code, limit=later)[::-1]
+    if len(found) < later or found[0].before is None:
+        return None
+    plain = json.loads(found[0].before)
+    plain.pop("rate_edition", None)
+    return Meanwhile(from_plain(Job, plain), tuple(found))
 
 
 def add_job(

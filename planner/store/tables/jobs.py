@@ -12,7 +12,7 @@ from planner.domain.firm.phases import Phase
 from planner.domain.firm.sound import faults_of_job
 from planner.domain.plain import to_plain
 from planner.domain.spelling import did_you_mean
-from planner.errors import BadInput, BadInputs, PlannerError
+from planner.errors import BadInput, BadInputs, Overtaken, PlannerError
 from planner.store.schema import tables as t
 from planner.store.tables.rows import packed, placed, row_of, value_of
 from planner.store.tables.sides import SideShelf
@@ -75,7 +75,7 @@ class JobShelf(SideShelf):
             raise BadInputs(faults)
         revision = self.job_revision(job.code)
         if seen is not None and seen != revision:
-            raise PlannerError(self._overtaken(job.code, seen, revision))
+            raise Overtaken(self._overtaken(job.code, seen, revision))
         self.put_job(job, edition or (self.job_edition(job.code) if revision else None))
 
     def put_job(self, job: Job, edition: str | None) -> None:

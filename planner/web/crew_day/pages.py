@@ -64,5 +64,5 @@ def _own_policy() -> str:
 PAGES = (
     ("/week", week, False),
     ("/week/lost", lose_day, True),
-    ("/sheet/{crew}", sheet, False),
+    ("/sheet/{crew:path}", sheet, False),
 )

@@ -29,7 +29,7 @@ def save_firm(visit: Visit) -> Go | Page:
         saved = set_firm(visit.location, visit.who, fields, weights)
     except BadInput as refusal:
         return _firm(visit, texts, faults_by_field(refusal), str(refusal).splitlines())
-    return Go(visit.typed("_from") or "/firm", "the firm is kept" if saved.changed else "nothing changed")
+    return Go(visit.back("/firm"), "the firm is kept" if saved.changed else "nothing changed")
 
 
 def _firm(
@@ -152,9 +152,7 @@ def undo(visit: Visit) -> Go:
         raise PlannerError("there is nothing to take back: the history is empty")
     seen = visit.typed("action")
     taken = undo_last(visit.location, visit.who, int(seen) if seen.isdecimal() else changes[-1].action)
-    return Go(
-        visit.typed("_from") or "/firm", f"taken back: {taken[-1].noun} {taken[-1].key} {taken[-1].verb}"
-    )
+    return Go(visit.back("/firm"), f"taken back: {taken[-1].noun} {taken[-1].key} {taken[-1].verb}")
 
 
 def ask_undo(visit: Visit) -> Page:

@@ -26,7 +26,7 @@ def hours(visit: Visit) -> Page:
         "text": as_text(lambda console: logs_page(console, logs, misses)) if logs else "",
         "unlogged": load_morning(visit.location, visit.now).unlogged,
         "crews": [c.name for c in load_crews(visit.location)],
-        "phases": [p.value for p in Phase],
+        "phases": list(Phase),
         "today": visit.today,
         "typed": {k: visit.typed(k) for k in ("job", "crew", "phase")},
     }

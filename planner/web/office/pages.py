@@ -6,16 +6,30 @@ from datetime import date, timedelta
 
 from planner.errors import PlannerError
 from planner.web.desk import Go, Page, Visit
+from planner.web.render import as_text
+
+#: How many promises, office items and changes the morning shows before it only counts the rest.
+MOST, MOST_CHANGES = 6, 20
 
 
 def today(visit: Visit) -> Page | Go:
     """What is on, what is late, what the office must do; an empty book leads to the first day."""
     from planner.flow.keeping.firm import nothing_entered
+    from planner.flow.keeping.history import load_history
     from planner.flow.office.today import load_morning
+    from planner.report.keeping.history import history_page
 
     if nothing_entered(visit.location):
         return Go("/first")
-    return Page("office/today.html", {"seen": load_morning(visit.location, visit.now)})
+    yesterday = visit.today - timedelta(days=1)
+    changes = load_history(visit.location, None, None, yesterday, MOST_CHANGES)
+    view = {
+        "seen": load_morning(visit.location, visit.now),
+        "most": MOST,
+        "tomorrow": visit.today + timedelta(days=1),
+        "changes": as_text(lambda console: history_page(console, changes)) if changes else "",
+    }
+    return Page("office/today.html", view)
 
 
 def office(visit: Visit) -> Page:
@@ -34,7 +48,7 @@ def tick(visit: Visit) -> Go:
     from planner.flow.office.office import tick as tick_off
 
     done = tick_off(visit.location, [visit.typed("key")], visit.now, visit.who)
-    return Go(visit.typed("_from") or "/office", "; ".join(f"ticked: {item.words}" for item in done))
+    return Go(visit.back("/office"), "; ".join(f"ticked: {item.words}" for item in done))
 
 
 def snooze(visit: Visit) -> Go:
@@ -44,9 +58,7 @@ def snooze(visit: Visit) -> Go:
 
     until: date = entry.day("until", visit.typed("until"))
     done = put_away(visit.location, [visit.typed("key")], until, visit.now, visit.who)
-    return Go(
-        visit.typed("_from") or "/office", "; ".join(f"put away until {until}: {i.words}" for i in done)
-    )
+    return Go(visit.back("/office"), "; ".join(f"put away until {until}: {i.words}" for i in done))
 
 
 def arrives(visit: Visit) -> Go:
@@ -65,7 +77,7 @@ def settle(visit: Visit) -> Go:
     from planner.flow.office.office import settle as say_it
 
     miss = say_it(visit.location, visit.typed("key"), visit.typed("word"), visit.who)
-    return Go(visit.typed("_from") or "/office", f"settled: {miss.words}")
+    return Go(visit.back("/office"), f"settled: {miss.words}")
 
 
 def stop(visit: Visit) -> Page:

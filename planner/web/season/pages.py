@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from planner.errors import BadInput
 from planner.web.desk import File, Go, Page, Visit
-from planner.web.render import as_text
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
@@ -20,17 +19,27 @@ LONGEST_S = 600.0
 
 def plan(visit: Visit) -> Page:
     """The plan that counts and the plans beside it."""
+    from planner.domain.standing.stale import stale_words
     from planner.domain.standing.standing import plan_standing
     from planner.flow.season.plans import plan_and_roster, plan_heads
-    from planner.report.season.plans import money, plan_page
+    from planner.report.season.plans import headline, money, quality
+    from planner.report.wording import spare_words
 
     heads = plan_heads(visit.location)
-    view: dict[str, object] = {"text": "", "shown": 0, "stale": False}
+    view: dict[str, object] = {"shown": 0}
     if heads:
         made, roster = plan_and_roster(visit.location, visit.today, visit.number("number"))
         standing = plan_standing(made, roster)
-        text = as_text(lambda console: plan_page(console, made, standing))
-        view = {"text": text, "shown": made.number, "stale": bool(standing.moved)}
+        costs = [(name, money(cents)) for name, cents in made.cost.cents.items() if cents]
+        view = {
+            "shown": made.number,
+            "headline": headline(made, standing),
+            "quality": quality(made, standing),
+            "stale": stale_words(standing.moved) if standing.moved else "",
+            "planned": standing.jobs,
+            "costs": [*costs, ("total", money(made.cost.total_cents))],
+            "spare_words": spare_words,
+        }
     told = [head for head in heads if head.published_at]
     counts = max((h.published_at, h.number) for h in told if h.published_at)[1] if told else 0
     newest = sorted(heads, key=lambda head: -head.number)[:12]
