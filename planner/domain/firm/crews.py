@@ -21,6 +21,10 @@ class Crew:
     depot_longitude_deg: float | None = None
 
 
+#: Why a rented machine cannot be used on a day.
+NOT_BOOKED = "not booked"
+
+
 @dataclass(frozen=True, slots=True)
 class MachineOut:
     """Days on which `units` of a kind cannot be used (repair, lent out)."""

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 
+from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.jobs import Gate, GateKind
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.quantities.orders import Order, job_materials, orders
 from planner.domain.quantities.takeoff import take_off
-from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.standing.changes import day_words, moment_words
 from planner.domain.standing.order_gates import OrderStanding, order_standing
+from planner.domain.standing.rentals import stretches
 
 
 def order_items(desk: Desk) -> Iterator[OfficeItem]:
@@ -121,39 +122,24 @@ _FETCHED = {"site_fence_ft": "temporary fence", "toilets": "site toilet"}
 
 def rental_items(desk: Desk) -> Iterator[OfficeItem]:
     """Booking and return of rented machines, one pair for each stretch of use."""
-    rented = {key: m for key, m in desk.season.machines.items() if m.rented}
-    uses: dict[MachineUse, list[Booking]] = {}
-    for b in sorted(desk.bookings().values(), key=lambda b: (b.start, b.key)):
-        for use in b.machines:
-            if use.kind in rented:
-                uses.setdefault(use, []).append(b)
-    for use, held in uses.items():
-        for first, last in _periods(desk, held):
-            week = "{}-W{:02}".format(*first.start.date().isocalendar()[:2])
-            name = f"{rented[use.kind].words} {use.unit}"
-            days = f"{day_words(first.start.date())} to {day_words(last.end.date())}"
-            yield OfficeItem(
-                f"rent:{use.kind}:{use.unit}:{week}",
-                Kind.RENT,
-                desk.working_days_before(first.start.date(), desk.leads.book_days),
-                first.job,
-                f"book the {name} for {days}, first site {first.job}",
-            )
-            yield OfficeItem(
-                f"return:{use.kind}:{use.unit}:{week}",
-                Kind.RETURN,
-                last.end.date(),
-                last.job,
-                f"send the {name} back after {last.job}, free from {moment_words(last.end)}",
-            )
-
-
-def _periods(desk: Desk, held: Sequence[Booking]) -> Iterator[tuple[Booking, Booking]]:
-    """Runs of use with gaps of at most gap_days calendar days between them: first and last booking."""
-    first = last = held[0]
-    for booking in held[1:]:
-        if (booking.start.date() - last.end.date()).days > desk.leads.gap_days:
-            yield first, last
-            first = booking
-        last = booking
-    yield first, last
+    machines = desk.season.machines
+    for found in stretches(machines, desk.bookings().values(), desk.leads.gap_days):
+        use, first, last = found.use, found.first, found.last
+        name = f"{machines[use.kind].words} {use.unit}"
+        days = f"{day_words(first.start.date())} to {day_words(last.end.date())}"
+        late = first.start.date() < working_day_off(desk.season.firm, desk.today, desk.leads.book_days)
+        yield OfficeItem(
+            found.key,
+            Kind.RENT,
+            desk.working_days_before(first.start.date(), desk.leads.book_days),
+            first.job,
+            f"book the {name} for {days}, first site {first.job}",
+            f"{desk.leads.book_days} working days of lead are no longer left" if late else "",
+        )
+        yield OfficeItem(
+            found.key.replace("rent:", "return:", 1),
+            Kind.RETURN,
+            last.end.date(),
+            last.job,
+            f"send the {name} back after {last.job}, free from {moment_words(last.end)}",
+        )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date
 
 from planner.domain.firm.calendar import is_working_day, public_holiday, site_shut
-from planner.domain.firm.crews import Machine
+from planner.domain.firm.crews import NOT_BOOKED, Machine
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.standing.roster import Roster
@@ -70,8 +70,13 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
     if machine is None:
         return f"no machine: {words} is gone"
     if use.unit > machine.units - units_out(roster, machine, day):
-        return f"no machine: {words} is out" if use.unit <= machine.units else f"no machine: {words} is gone"
+        return f"no machine: {words} is {_out(machine, day) if use.unit <= machine.units else 'gone'}"
     return ""
+
+
+def _out(machine: Machine, day: date) -> str:
+    """Why a unit cannot be used: "not booked" of a rented one, else that it is out."""
+    return NOT_BOOKED if any(day in out.days and out.days.why == NOT_BOOKED for out in machine.out) else "out"
 
 
 def units_out(roster: Roster, machine: Machine, day: date) -> int:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.season.facts import Facts
 from planner.flow.stored.editions import told_by
-from planner.flow.stored.gates import gated
+from planner.flow.stored.gates import gated, hired
 from planner.store.engine import Store
 from planner.store.shipped.own_file import folder_of
 from planner.store.shipped.rules import phase_rules
@@ -44,8 +44,9 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
 
 
 def gated_facts(book: Book, location: str, now: datetime | None = None) -> Facts:
-    """The facts with each job's locate gate: by the office's ticks, else of one asked at `now`."""
-    return replace(read_facts(book, rules_beside(location)), jobs=gated(book, location, now))
+    """The facts with what locates, orders and rentals come to: as ticked, else as if said at `now`."""
+    facts = read_facts(book, rules_beside(location))
+    return replace(facts, jobs=gated(book, location, now), machines=hired(book, location, now))
 
 
 def load_facts(location: str) -> Facts:

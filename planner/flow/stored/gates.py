@@ -8,11 +8,13 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import Progress, progress
+from planner.domain.firm.crews import Machine
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.phases import Phase
 from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import LocateFile, ground_open
 from planner.domain.standing.order_gates import OrderFile, with_order_gates
+from planner.domain.standing.rentals import with_rental_leads
 from planner.flow.stored.locates import locate_file
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.own_file import folder_of
@@ -51,6 +53,12 @@ def gated(book: Book, location: str, now: datetime | None = None) -> tuple[Job, 
 def gated_job(book: Book, location: str, code: str) -> Job:
     """One job with those gates."""
     return _office(book, location, progress(book.logs(job=code)), None).gated(book.job(code))
+
+
+def hired(book: Book, location: str, now: datetime | None = None) -> tuple[Machine, ...]:
+    """Every machine; a rented one that nobody booked is out until a booking made now would begin."""
+    plan, office = book.published(), _office(book, location, {}, now)
+    return with_rental_leads(office.orders, book.machines(), plan.bookings if plan else ())
 
 
 def _office(

@@ -16,7 +16,7 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import as_known, moved_facts
-from planner.flow.stored.gates import gated
+from planner.flow.stored.gates import gated, hired
 from planner.flow.stored.kept_designs import read_designs
 from planner.flow.stored.locates import read_locates
 from planner.store.engine import Store
@@ -87,7 +87,9 @@ def read_in_force(
     entered = read_roster(book, plan, today)
     standing = in_force(entered, plan)
     jobs = {job.code: job for job in gated(book, location)}
-    return replace(entered, jobs=jobs, locates=read_locates(book, location, standing)), standing
+    machines = {machine.key: machine for machine in hired(book, location)}
+    locates = read_locates(book, location, standing)
+    return replace(entered, jobs=jobs, machines=machines, locates=locates), standing
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:

@@ -169,6 +169,14 @@ class _Case:
         away = [c for c in booking.crews if crew_away(season.crews[c], day, season.lost)]
         if away:
             return Hold(key, "away", f"{key.words}: {away[0]} is away until {day}")
+        for use in booking.machines:
+            machine = season.machines[use.kind]
+            out = next((o for o in machine.out if day in o.days), None)
+            if out is not None:
+                why = out.days.why or "out of service"
+                return Hold(
+                    key, "machine", f"{key.words}: the {machine.words} is {why} until {out.days.last}"
+                )
         return Hold(
             key, "machine", f"{key.words} needs the run of time that it has from {booking.start:%d %b}"
         )
