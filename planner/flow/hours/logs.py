@@ -73,7 +73,7 @@ def keep_entry(
         share = share_from_quantity(job, entry.phase, item, quantity, logs)
         entry = replace(entry, share_done=share, done=entry.done or share >= 1.0)
     check_entry(entry, [*logs, *same_day], job, book.firm(), today)
-    planned_h = _planned_h(book, location, job, entry)
+    planned_h = planned_phase_h(book, location, job, entry)
     reckoned = entry.share_done is None and not entry.done and entry.crew_h > 0
     if reckoned and planned_h:
         before = progress(logs).get((job.code, entry.phase))
@@ -86,7 +86,7 @@ def keep_entry(
     return Logged(entry, so_far, planned_h, reckoned, status)
 
 
-def _planned_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
+def planned_phase_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
     """What a plan holds for the whole phase by this crew, or by the two that share it [crew-hours]."""
     booked = shown_plan(book).bookings if book.plans() else ()
     mine = (b for b in booked if b.key[:2] == (job.code, entry.phase) and entry.crew in b.crews)

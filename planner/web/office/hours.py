@@ -10,6 +10,8 @@ from planner.web.render import as_text
 
 #: So many days back the page lists entries.
 DAYS_BACK = 14
+#: So many days back planned is held against worked.
+LOOK_BACK = 60
 
 
 def hours(visit: Visit) -> Page:
@@ -18,12 +20,14 @@ def hours(visit: Visit) -> Page:
     from planner.flow.hours.logs import list_logs
     from planner.flow.keeping.crews import load_crews
     from planner.flow.office.today import load_morning
-    from planner.report.hours.logs import logs_page
+    from planner.report.hours.logs import entry_words
 
     first = visit.today - timedelta(days=DAYS_BACK)
     logs, misses = list_logs(visit.location, first=first)
     view = {
-        "text": as_text(lambda console: logs_page(console, logs, misses)) if logs else "",
+        "entries": list(reversed(logs)),
+        "entry_words": entry_words,
+        "missed": [m.words for m in misses if not m.settled],
         "unlogged": load_morning(visit.location, visit.now).unlogged,
         "crews": [c.name for c in load_crews(visit.location)],
         "phases": list(Phase),
@@ -97,10 +101,57 @@ def keep(visit: Visit) -> Go:
     return Go("/hours", "; ".join([said, *after_words(a.reading for a in fresh)]))
 
 
+def take_back(visit: Visit) -> Go:
+    """Take one entry back."""
+    from planner.flow.hours.logs import undo_log
+    from planner.report.hours.logs import entry_words
+
+    gone = undo_log(visit.location, visit.number("id"), who=visit.who)
+    return Go("/hours", f"taken back: {entry_words(gone)}")
+
+
+def against(visit: Visit) -> Page:
+    """Planned against worked, and what the rates would learn from it."""
+    from planner.flow.hours.against import planned_against_worked
+
+    return Page(
+        "office/against.html", {"rows": planned_against_worked(visit.location, visit.today, LOOK_BACK)}
+    )
+
+
+def learn(visit: Visit) -> Page:
+    """What a refit proposes; nothing is kept."""
+    from planner.flow.estimate.estimates import refit_rates
+    from planner.report.estimate.rates import refit_page
+
+    done = refit_rates(visit.location, visit.today)
+    text = as_text(
+        lambda console: refit_page(console, done.result, done.tested, done.changes, accepted=False)
+    )
+    edition = done.result.book.edition if done.result.book is not None else ""
+    return Page("office/learn.html", {"text": text, "edition": edition})
+
+
+def accept(visit: Visit) -> Go:
+    """Use the proposed edition; refused when the hours propose another one by now."""
+    from planner.flow.estimate.estimates import refit_rates
+
+    again = refit_rates(visit.location, visit.today)
+    if again.result.book is None or again.result.book.edition != visit.typed("edition"):
+        raise PlannerError("the hours propose something else by now: look at it again")
+    done = refit_rates(visit.location, visit.today, accept=True, who=visit.who)
+    name = done.result.book.edition if done.result.book else ""
+    return Go("/hours/learn", f"rate book {name} is kept: new jobs are told by it, others keep theirs")
+
+
 #: (address, what answers, whether it writes)
 PAGES = (
     ("/hours", hours, False),
     ("/hours/log", log, True),
+    ("/hours/log/back", take_back, True),
     ("/hours/read", read, True),
     ("/hours/keep", keep, True),
+    ("/hours/against", against, False),
+    ("/hours/learn", learn, False),
+    ("/hours/learn/accept", accept, True),
 )

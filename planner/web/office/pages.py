@@ -33,14 +33,44 @@ def today(visit: Visit) -> Page | Go:
 
 
 def office(visit: Visit) -> Page:
-    """Every item of the office's list by due day."""
+    """Every item of the office's list by due day, those of one kind, or those ticked and put away."""
+    from planner.domain.firm import entry
+    from planner.domain.office.items import Kind
+    from planner.flow.office.messages import call_messages
     from planner.flow.office.office import office_items
 
-    items = [i for i in office_items(visit.location, visit.now) if i.state != "done"]
-    return Page(
-        "office/office.html",
-        {"items": items, "today": visit.today, "snooze_until": visit.today + timedelta(days=3)},
-    )
+    asked, past = visit.typed("kind"), visit.typed("past") == "yes"
+    every = [i for i in office_items(visit.location, visit.now) if bool(i.state) == past]
+    kinds = sorted({item.kind.value for item in every})
+    if asked:
+        kind = entry.choice("kind", asked, Kind)
+        every = [item for item in every if item.kind is kind]
+    view = {
+        "items": every,
+        "kinds": kinds,
+        "asked": asked,
+        "past": past,
+        "messages": {} if past else call_messages(visit.location, visit.now),
+        "today": visit.today,
+        "snooze_until": visit.today + timedelta(days=3),
+    }
+    return Page("office/office.html", view)
+
+
+def untick(visit: Visit) -> Go:
+    """Take a tick or a snooze back."""
+    from planner.flow.office.office import untick as take_back
+
+    take_back(visit.location, [visit.typed("key")], visit.who)
+    return Go("/office", "it stands on the list again")
+
+
+def messages(visit: Visit) -> Page:
+    """The firm's messages to one client, ready to copy or to send by hand."""
+    from planner.flow.office.messages import job_messages
+
+    code = visit.request.path_params["code"]
+    return Page("office/messages.html", {"code": code, "messages": job_messages(visit.location, code)})
 
 
 def tick(visit: Visit) -> Go:
@@ -95,6 +125,8 @@ PAGES = (
     ("/office/tick", tick, True),
     ("/office/snooze", snooze, True),
     ("/office/arrives", arrives, True),
+    ("/office/untick", untick, True),
     ("/office/settle", settle, True),
+    ("/jobs/{code}/messages", messages, False),
     ("/stop", stop, True),
 )

@@ -27,6 +27,17 @@
     };
     line.addEventListener("over", () => { line.close(); location.replace(told.dataset.over); });
   }
+  // A text that is ready goes to the clipboard by one press.
+  for (const button of document.querySelectorAll("button[data-copy]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      const text = document.getElementById(button.dataset.copy);
+      const said = () => { button.textContent = "Copied"; };
+      text.select();
+      if (navigator.clipboard) navigator.clipboard.writeText(text.value).then(said, () => {});
+      else if (document.execCommand("copy")) said();
+    });
+  }
   // Work that was typed is not lost by a slip: the browser asks before the page is left.
   let dirty = false;
   document.addEventListener("input", (e) => { if (e.target.closest("form[method=post]")) dirty = true; });

@@ -1,0 +1,59 @@
+"""Messages to clients from the store: of a call that is due, and every text of one job."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from planner.domain.firm.lost import LostKind
+from planner.domain.office.items import Desk, Kind
+from planner.domain.office.list import office_list
+from planner.domain.office.messages import Message, for_news, message
+from planner.domain.season.plan import Plan
+from planner.flow.office.office import read_desk
+from planner.store.books import Book
+from planner.store.engine import Store
+from planner.store.shipped.messages import message_texts
+from planner.store.shipped.own_file import folder_of
+
+#: So many days back rain may be why a client's days have moved.
+RAIN_DAYS = 14
+
+
+def call_messages(location: str, now: datetime) -> dict[str, Message]:
+    """Key of a call on the office's list -> its message."""
+    texts = message_texts(folder_of(location))
+    with Store(location).reading() as book:
+        desk = read_desk(book, location, now)
+        rain = any(
+            e.kind is LostKind.RAIN and 0 <= (now.date() - e.days.last).days <= RAIN_DAYS for e in book.lost()
+        )
+        found = {}
+        for item in office_list(desk):
+            if item.kind is Kind.CALL:
+                text = for_news(texts, known=item.job in desk.told, rain=rain)
+                found[item.key] = message(
+                    text, desk.season.jobs[item.job], desk.season.firm, _days(desk, item.job)
+                )
+        return found
+
+
+def job_messages(location: str, code: str) -> list[Message]:
+    """Every text filled in for one job, by the published plan (the newest when none is)."""
+    texts = message_texts(folder_of(location))
+    with Store(location).reading() as book:
+        job, firm = book.job(code), book.firm()
+        plan = _plan(book)
+        mine = plan.of_job(code) if plan else ()
+        days = (min(b.start for b in mine).date(), max(b.end for b in mine).date()) if mine else None
+        leads = {crew.name: crew.lead for crew in book.crews()}
+        lead = leads.get(min(mine, key=lambda b: b.start).lead, "") if mine else ""
+        return [message(text, job, firm, days, lead) for text in texts]
+
+
+def _plan(book: Book) -> Plan | None:
+    return book.published() or (book.plan() if book.plans() else None)
+
+
+def _days(desk: Desk, code: str) -> tuple[date, date] | None:
+    mine = [b for b in desk.bookings().values() if b.job == code]
+    return (min(b.start for b in mine).date(), max(b.end for b in mine).date()) if mine else None
