@@ -6,6 +6,7 @@ always came to. Defaults that no published source gives are said to be so beside
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 #: kind of grass -> (low, high) seed for a new lawn [lb per 1,000 ft2].
@@ -164,3 +165,61 @@ class Evaporation:
     coefficient: float = 0.70
     auto_fill: bool = False
     line_ft: float = 0.0
+
+
+#: what the figures of a lift table are -> share of them that may be lifted.
+#: Source: ISO 10567:2007, Earth-moving machinery, Hydraulic excavators, Lift capacity, as makers' manuals
+#: quote it: rated is the lesser of 75 % of tipping and 87 % of hydraulic capacity, no bucket.
+LIFT_SHARE: dict[str, float] = {"rated": 1.0, "tipping": 0.75, "hydraulic": 0.87}
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """How stones get to their place. table: (radius [ft], load [lb]) from the machine's own plate.
+
+    basis: key of `LIFT_SHARE`; rigging_lb: bucket, hook and sling, taken off (default, to be calibrated);
+    stand: where the machine stands [ft]; wall_reach_ft: from there to the farthest wall, 0 when not measured;
+    dolly_lb: what the dolly and its path bear (default, to be calibrated; its plate wins).
+    """
+
+    table: tuple[tuple[float, float], ...] = ()
+    basis: str = "rated"
+    rigging_lb: float = 60.0
+    stand: tuple[float, float] | None = None
+    wall_reach_ft: float = 0.0
+    dolly_lb: float = 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Boulder:
+    """One stone that the drawing names. weight_lb: weighed or by its sides; radius_ft: machine to place."""
+
+    name: str
+    weight_lb: float
+    radius_ft: float = 0.0
+    at: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """The pad under falls or edge [ft, in]: tamped crushed stone. extra_lb: what stands on it besides.
+
+    on_fill: it stands on the berm or other fill, for which no table gives a bearing value.
+    """
+
+    length_ft: float
+    width_ft: float
+    thick_in: float = 6.0
+    extra_lb: float = 0.0
+    on_fill: bool = False
+
+
+def block_lb(sides_in: tuple[float, ...], density_lb_ft3: float) -> float:
+    """Weight of a blocky boulder by its three sides: an ellipsoid fills pi/6 of its box, a block all of it.
+
+    Taken between the two, 0.75 of the box (default, to be calibrated: weigh what is near the limit).
+
+    >>> round(block_lb((36.0, 24.0, 20.0), 165.0))
+    1238
+    """
+    return 0.75 * math.prod(sides_in) / 1728.0 * density_lb_ft3

@@ -6,20 +6,26 @@ stay with the table.
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 from planner.domain.design.besides import (
     DECHLOR_LB,
+    LIFT_SHARE,
     RUNOFF_C,
     SEED_LB_1000_FT2,
+    Boulder,
     Closing,
     Evaporation,
+    Footing,
     GroundWater,
+    Placing,
     Power,
     Pump,
     Storm,
     TownWater,
     at_speed,
+    block_lb,
 )
 from planner.domain.design.measures import Table
 
@@ -166,6 +172,64 @@ def evaporation_of(t: Table | None) -> Evaporation | None:
         coefficient=t.number("pan_coefficient", 0.70, 0.3, 1.2),
         auto_fill=t.word("auto_fill", _YES, "no") == "yes",
         line_ft=t.have("line", "ft", 0.0, 1000.0, 0.0),
+    )
+    t.close()
+    return made
+
+
+def placing_of(t: Table | None) -> Placing | None:
+    """How stones get to their place. A lift table that rises with the radius is refused."""
+    if t is None:
+        return None
+    usual = Placing()
+    table = tuple(sorted(t.pairs("table", "ft", "lb")))
+    for (r1, w1), (r2, w2) in pairwise(table):
+        if w2 > w1:
+            told = f"{w1:g} at {r1:g}, {w2:g} at {r2:g}"
+            t.fault("table", told, "a machine lifts less farther out: read the plate again")
+            break
+    made = Placing(
+        table=table,
+        basis=t.word("basis", tuple(LIFT_SHARE), usual.basis),
+        rigging_lb=t.have("rigging", "lb", 0.0, 5000.0, usual.rigging_lb),
+        stand=t.point("stand"),
+        wall_reach_ft=t.have("wall_reach", "ft", 0.0, 100.0, 0.0),
+        dolly_lb=t.have("dolly", "lb", 0.0, 5000.0, usual.dolly_lb),
+    )
+    t.close()
+    return made
+
+
+def boulders_of(tables: list[Table], placing: Placing | None, density_lb_ft3: float) -> tuple[Boulder, ...]:
+    """The named boulders; one without a weight is reckoned as a block of its sides with rounded edges."""
+    return tuple(_boulder(t, n, placing, density_lb_ft3) for n, t in enumerate(tables, start=1))
+
+
+def _boulder(t: Table, number: int, placing: Placing | None, density_lb_ft3: float) -> Boulder:
+    name, at = t.text("name", f"boulder {number}"), t.point("at")
+    weight = t.have("weight", "lb", 0.0, 60_000.0, 0.0)
+    sides = t.row("sides", "in", 2.0, 240.0)
+    if not weight and len(sides) != 3 and t.data:
+        t.fault("weight_lb", "missing", "weigh it, or give its three sides, like sides_in = [36, 24, 20]")
+    if not weight and len(sides) == 3:
+        weight = block_lb(sides, density_lb_ft3)
+    radius = t.have("radius", "ft", 0.0, 100.0, 0.0)
+    if not radius and at and placing and placing.stand:
+        radius = math.dist(at, placing.stand)
+    t.close()
+    return Boulder(name, weight, radius, at)
+
+
+def footing_of(t: Table | None) -> Footing | None:
+    """The pad under the falls."""
+    if t is None:
+        return None
+    made = Footing(
+        length_ft=t.need("length", "ft", 0.5, 100.0),
+        width_ft=t.need("width", "ft", 0.5, 100.0),
+        thick_in=t.have("thick", "in", 2.0, 48.0, 6.0),
+        extra_lb=t.have("extra", "lb", 0.0, 200_000.0, 0.0),
+        on_fill=t.word("on_fill", _YES, "no") == "yes",
     )
     t.close()
     return made

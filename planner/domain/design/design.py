@@ -9,7 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from planner.domain.design.besides import Closing, Evaporation, GroundWater, Power, Pump, Storm, TownWater
+from planner.domain.design.besides import (
+    Boulder,
+    Closing,
+    Evaporation,
+    Footing,
+    GroundWater,
+    Placing,
+    Power,
+    Pump,
+    Storm,
+    TownWater,
+)
 from planner.domain.design.outline import Outline, Point
 from planner.domain.design.shelves import Step, Viewing
 from planner.domain.firm.jobs import Access, Soil
@@ -51,6 +62,8 @@ PRICED: tuple[str, ...] = (
     "dechlorinator",
     "float_valve",
     "fill_line",
+    "named_boulder",
+    "footing_base",
 )
 
 
@@ -237,6 +250,9 @@ class Design:
     storm: Storm | None = None
     town_water: TownWater | None = None
     evaporation: Evaporation | None = None
+    placing: Placing | None = None
+    boulders: tuple[Boulder, ...] = ()
+    footing: Footing | None = None
     prices: Mapping[str, float] = field(default_factory=dict)
     units: str = "us"
 

@@ -12,9 +12,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from planner.domain.design.besides_parts import (
+    boulders_of,
     closing_of,
     evaporation_of,
+    footing_of,
     ground_water_of,
+    placing_of,
     power_of,
     pumps_of,
     storm_of,
@@ -85,6 +88,7 @@ def design_in(top: Table) -> Design:
     if not name and not faults:
         top.fault("name", "missing", 'give the design a name, like name = "Marsh back garden"')
     outline = _outline(top.table("outline"), top)
+    stone, placing = stone_of(top.part("stone")), placing_of(top.table("placing"))
     design = Design(
         name=name,
         outline=outline or ellipse(10.0, 10.0),
@@ -97,7 +101,7 @@ def design_in(top: Table) -> Design:
         top_box=box_of(top.table("waterfall_box"), Box(dug_in=6.0)),
         plumbing=plumbing_of(top.part("pump_line")),
         site=site_of(top.part("site")),
-        stone=stone_of(top.part("stone")),
+        stone=stone,
         sheet=sheet_of(top.part("liner")),
         filling=filling_of(top.part("filling")),
         reach=lift_of(top.part("lifting")),
@@ -108,6 +112,9 @@ def design_in(top: Table) -> Design:
         storm=storm_of(top.table("storm")),
         town_water=town_water_of(top.table("town_water")),
         evaporation=evaporation_of(top.table("evaporation")),
+        placing=placing,
+        boulders=boulders_of(top.tables("boulder"), placing, stone.density_lb_ft3),
+        footing=footing_of(top.table("footing")),
         prices=prices_of(top.part("prices")),
         units=top.units,
     )

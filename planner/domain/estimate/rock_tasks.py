@@ -26,6 +26,7 @@ def rock_tasks(way: Way) -> Tasks:
     found: list[Task] = []
     for item, (name, smallest, largest) in _STONES.items():
         found += _stones(way, way.job.amount(item), name, smallest, largest)
+    found += _named(way)
     gravel, waterfall = way.job.amount("gravel_ton"), way.job.amount("waterfall_ton")
     if gravel > 0:
         found += rated(way, "load.gravel", gravel, "ton")
@@ -64,6 +65,18 @@ def _stones(way: Way, tons: float, name: str, smallest: float, largest: float) -
     return found
 
 
+def _named(way: Way) -> list[Task]:
+    """Named boulders, each by itself: slung by the machine, or by dolly, bars and planks without one."""
+    tons, mode = way.job.amount("named_boulder_ton"), "machine" if EXCAVATOR in way.machines else "bars"
+    if tons <= 0:
+        return []
+    words = f"{way.book.row(f'rock.set.{mode}').words}, named boulders"
+    return [
+        *rated(way, f"rock.set.{mode}", tons, "ton", words=words),
+        _single_stones(way, tons, "large", mode, "named boulders"),
+    ]
+
+
 def _barrow_stone(way: Way, tons: float, words: str) -> Task:
     density = way.book.value("stone.lb_ft3")
     load_key = "barrow.load_steep_ft3" if way.conditions.steep else "barrow.load_ft3"
@@ -73,7 +86,7 @@ def _barrow_stone(way: Way, tons: float, words: str) -> Task:
     return Task(words, tons, "ton", task.labour_h, (first, *task.steps), task.rows)
 
 
-def _single_stones(way: Way, tons: float, name: str, mode: str) -> Task:
+def _single_stones(way: Way, tons: float, name: str, mode: str, called: str = "") -> Task:
     """Stones taken one by one: by the excavator with its operator, or by two persons with a dolly."""
     machine = mode == "machine"
     keys = (
@@ -90,6 +103,6 @@ def _single_stones(way: Way, tons: float, name: str, mode: str) -> Task:
         f"{num(tons)} ton × 2000 ÷ {num(weight)} lb = {num(trips)} stones × (2 × {num(distance)} ft ÷ "
         f"{num(speed)} ft/min + {num(lost[1])} min) ÷ 60 × {people:g} people = {num(hours(lost[1]))} labour-h"
     )
-    words = f"carry {name} stone by {'machine' if machine else 'dolly'}"
+    words = f"carry {called or f'{name} stone'} by {'machine' if machine else 'dolly'}"
     band = (hours(lost[0]), hours(lost[1]), hours(lost[2]))
     return Task(words, tons, "ton", band, (step,), (*keys, f"stone.{name}_lb"))

@@ -34,8 +34,10 @@ def _pond(key: str, phase: Phase, unit: str, words: str, *, rated: bool = True, 
     return Item(key, phase, unit, words, rated, part)
 
 
-def _further(key: str, phase: Phase, unit: str, words: str, rate: str = "", *, part: int = 0) -> Item:
-    return Item(key, phase, unit, words, bool(rate), part, True, rate)
+def _further(
+    key: str, phase: Phase, unit: str, words: str, rate: str = "", *, part: int = 0, own_task: bool = False
+) -> Item:
+    return Item(key, phase, unit, words, bool(rate) or own_task, part, True, rate)
 
 
 _ROWS = (
@@ -59,6 +61,8 @@ _ROWS = (
     _pond("boulder_large_ton", Phase.ROCK, "ton", "boulders 18 to 36 in"),
     _pond("gravel_ton", Phase.ROCK, "ton", "gravel"),
     _pond("waterfall_ton", Phase.ROCK, "ton", "waterfall stone"),
+    _further("named_boulder_ton", Phase.ROCK, "ton", "named boulders", own_task=True),
+    _further("footing_cy", Phase.ROCK, "cy", "base under falls and edge, tamped", "footing.base"),
     _pond("pipe_ft", Phase.PLUMBING, "ft", "pump line"),
     _pond("connections", Phase.PLUMBING, "count", "pipe connections"),
     _pond("sealed_joints", Phase.PLUMBING, "count", "sealed liner-to-box joints"),

@@ -24,7 +24,13 @@ def machines_for(job: Job, rule: PhaseRule) -> dict[str, int]:
         return {}
     if rule.phase is Phase.DIG and job.lines and not job.amount("dig_machine_cy"):
         return {}
-    stones = ("boulder_small_ton", "boulder_medium_ton", "boulder_large_ton", "waterfall_ton")
+    stones = (
+        "boulder_small_ton",
+        "boulder_medium_ton",
+        "boulder_large_ton",
+        "named_boulder_ton",
+        "waterfall_ton",
+    )
     if rule.phase is Phase.ROCK and job.lines and not any(job.amount(item) for item in stones):
         return {}
     return {kind: n for kind, n in rule.machines.items() if n > 0}

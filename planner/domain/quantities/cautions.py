@@ -17,6 +17,7 @@ from planner.domain.design.design import STONE_CLASSES
 from planner.domain.design.levels import levels_of
 from planner.domain.firm.jobs import Access
 from planner.domain.firm.phases import Phase
+from planner.domain.quantities.placing import class_limit_in
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.safety.lifting import (
     people_to_lift,
@@ -117,6 +118,7 @@ def _lifting(t: Takeoff, say: Say) -> list[Caution]:
     )
     rows = [Caution(Phase.ROCK, text, source)]
     rows += _heaviest(t, say)
+    rows += _beyond_the_plate(t, say)
     if t.access is not Access.MACHINE and t.rock.class_ton.get("large", 0.0) > 0.0:
         text = "no machine reaches the hole, and the design asks for large boulders: choose smaller stone"
         rows.append(Caution(Phase.ROCK, text, source))
@@ -138,6 +140,21 @@ def _heaviest(t: Takeoff, say: Say) -> list[Caution]:
         texts.append(f"{say(size_in, 'in')} across, about {say(round(weight_lb), 'lb')}: {who}")
     source = "weights: Corps of Engineers (WES), Streambank Stabilization Handbook, app. A, eq. A.1"
     return [Caution(Phase.ROCK, "largest of each class: " + "; ".join(texts), source)] if texts else []
+
+
+def _beyond_the_plate(t: Takeoff, say: Say) -> list[Caution]:
+    """Classes whose largest stone nothing here can set at the farthest wall."""
+    rows = []
+    for name, (_, size_in, _) in STONE_CLASSES.items():
+        limit = class_limit_in(t.design, t.access, name)
+        if limit is not None and t.rock.class_ton.get(name, 0.0) > 0.0 and t.design.placing:
+            far = say(t.design.placing.wall_reach_ft, "ft")
+            text = (
+                f"boulders up to {say(size_in, 'in')} are drawn, and at {far} "
+                f"nothing here sets one over {say(limit, 'in')}: order none larger, or stand nearer"
+            )
+            rows.append(Caution(Phase.ROCK, text, "ISO 10567:2007 and the machine's own plate"))
+    return rows
 
 
 def _water(t: Takeoff, say: Say, units: str) -> list[Caution]:

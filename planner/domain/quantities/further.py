@@ -11,7 +11,7 @@ from planner.domain.design.besides import Closing, Power
 from planner.domain.design.design import Design
 from planner.domain.quantities.watercare import water_amounts
 from planner.domain.quantities.waterwork import Waterwork
-from planner.units import FT3_PER_CY
+from planner.units import FT3_PER_CY, LB_PER_TON
 
 
 def spread_cy(area_ft2: float, depth_in: float) -> float:
@@ -49,6 +49,15 @@ def power_amounts(power: Power | None) -> dict[str, float]:
     return {"cable_trench_ft": power.trench_ft, "electrician_visits": float(power.electrician)}
 
 
+def stone_amounts(design: Design) -> dict[str, float]:
+    """Item -> amount of named boulders and of the base under falls or edge."""
+    pad = design.footing
+    return {
+        "named_boulder_ton": sum(stone.weight_lb for stone in design.boulders) / LB_PER_TON,
+        "footing_cy": spread_cy(pad.length_ft * pad.width_ft, pad.thick_in) if pad else 0.0,
+    }
+
+
 def further_amounts(design: Design, water: Waterwork) -> Mapping[str, float]:
     """Item -> amount of all further work."""
     storm = design.storm
@@ -56,5 +65,6 @@ def further_amounts(design: Design, water: Waterwork) -> Mapping[str, float]:
         **closing_amounts(design.closing),
         **power_amounts(design.power),
         **water_amounts(design.ground_water, design.town_water, design.evaporation, water.fill_gal),
+        **stone_amounts(design),
         **({"overflow_ft" if storm.way == "pipe" else "swale_ft": storm.length_ft} if storm else {}),
     }

@@ -11,10 +11,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from planner.domain.design.besides import SEED_LB_1000_FT2, Closing
-from planner.domain.design.design import Design
+from planner.domain.design.design import Design, Stone
 from planner.domain.firm.items import ITEMS
 from planner.domain.quantities.material import Material, Say
+from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.stormwater import Overflow
+from planner.units import FT3_PER_CY, LB_PER_TON
 
 #: A sheet or mat laid lengthwise on the way in [ft]: panels of 4 x 8 ft, the size of the plywood standard
 #: (PS 1; from memory).
@@ -30,6 +32,7 @@ WASTE = {
     "pipe": 0.05,
     "mat": 0.10,
     "dose": 0.10,
+    "base": 0.10,
 }
 #: Smooth pipe and supply line are sold in lengths of [ft], erosion mat in [ft2] (defaults: ask the merchant).
 PIPE_FT, LINE_FT, MAT_FT2 = 10.0, 10.0, 10.0
@@ -66,7 +69,7 @@ class Asked:
 
 def further_materials(asked: Asked) -> list[Material]:
     """Every row that the further items call for; rows that come to nothing are left out."""
-    found = [*_closing(asked), *_water(asked)]
+    found = [*_closing(asked), *_water(asked), *_stone(asked)]
     return [row for row in found if row.needed > 0.0]
 
 
@@ -105,6 +108,23 @@ def _closing(a: Asked) -> list[Material]:
         a.row("mulch", "mulch_cy", "mulch", _up(_more("mulch", amount("mulch_cy")), 0.5), "cy"),
         a.row("rubbish_load", "rubbish_cy", "rubbish to haul off", loads, "truckload", container),
     ]
+
+
+def _stone(a: Asked) -> list[Material]:
+    """Each named boulder by its weight, and the base under falls or edge."""
+    stone = a.design.stone if a.design else Stone()
+    base = gravel_ton(a.amount("footing_cy") * FT3_PER_CY, 12.0, stone.gravel_lb_cy)
+    size = f"sold by {a.say(stone.step_ton, 'ton')}"
+    order = merchant_ton(_more("base", base), stone.step_ton)
+    rows = [a.row("footing_base", "footing_cy", "crushed base under falls", order, "ton", size, needed=base)]
+    for boulder in a.design.boulders if a.design else ():
+        ton = boulder.weight_lb / LB_PER_TON
+        words = f"boulder {boulder.name}, {a.say(round(boulder.weight_lb), 'lb')}"
+        rows.append(a.row("named_boulder", "named_boulder_ton", words, 1.0, "piece", needed=ton))
+    tons = a.amount("named_boulder_ton")
+    if not a.design:
+        rows.append(a.row("named_boulder", "named_boulder_ton", "named boulders", tons, "ton"))
+    return rows
 
 
 def _water(a: Asked) -> list[Material]:

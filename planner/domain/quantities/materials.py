@@ -14,6 +14,7 @@ from planner.domain.design.design import STONE_CLASSES, Box
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.further_materials import Asked, further_materials
 from planner.domain.quantities.material import Material, Say
+from planner.domain.quantities.placing import class_limit_in
 from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import shown
@@ -143,10 +144,17 @@ def _sheets(t: Takeoff, say: Say) -> list[Material]:
     return [*rows, _row(t, "seam_tape", "seam tape and primer", phase, *tape, size)]
 
 
+def _class_words(t: Takeoff, say: Say, name: str, low: float, high: float) -> str:
+    """The class as it is ordered: none over the size that can be set at the farthest wall."""
+    limit = class_limit_in(t.design, t.access, name)
+    words = f"boulders {say(low, 'in')} to {say(high, 'in')}"
+    return words if limit is None else f"{words}, none over {say(math.floor(limit), 'in')}"
+
+
 def _stone(t: Takeoff, say: Say) -> list[Material]:
     rock, phase = t.rock, Phase.ROCK
     amounts = [
-        (f"boulder_{name}", f"boulders {say(low, 'in')} to {say(high, 'in')}", rock.class_ton[name])
+        (f"boulder_{name}", _class_words(t, say, name, low, high), rock.class_ton[name])
         for name, (low, high, _) in STONE_CLASSES.items()
     ]
     amounts += [

@@ -57,6 +57,8 @@ CALLED_BY: Mapping[str, str] = {
     "dechlorinator": "dechlorinator_oz",
     "float_valve": "auto_fills",
     "fill_line": "auto_fills",
+    "named_boulder": "named_boulder_ton",
+    "footing_base": "footing_cy",
 }
 #: Rows that a job without a design needs too, though its quantities do not say how much: their words.
 _NOT_COUNTED = {

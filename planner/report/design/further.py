@@ -9,6 +9,7 @@ from typing import Any
 
 from planner.domain.firm.items import ITEMS
 from planner.domain.quantities.energy import BRANCH_DROP, WHOLE_DROP, Circuit, circuit
+from planner.domain.quantities.placing import BEARING_PSF, Way, class_limit_in, pressure_psf, way_of
 from planner.domain.quantities.stormwater import GRASS_FT_S
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.quantities.watercare import evaporation_gal_day, pump_h_day
@@ -17,7 +18,7 @@ from planner.domain.wording import in_figures
 
 def further_notes(takeoff: Takeoff, units: str) -> list[str]:
     """How the figures of the further work came about."""
-    return [*power_notes(takeoff, units), *_water(takeoff, units)]
+    return [*power_notes(takeoff, units), *_water(takeoff, units), *_stone(takeoff, units)]
 
 
 def further_figures(takeoff: Takeoff, units: str) -> list[str]:
@@ -32,7 +33,7 @@ def further_figures(takeoff: Takeoff, units: str) -> list[str]:
 
 def further_data(takeoff: Takeoff) -> dict[str, Any]:
     """The further work as plain values, US units as the keys say; None where nothing asks for it."""
-    return {"power": _power_data(takeoff), "water": _water_data(takeoff)}
+    return {"power": _power_data(takeoff), "water": _water_data(takeoff), "stone": _stone_data(takeoff)}
 
 
 def _circuit(t: Takeoff) -> Circuit | None:
@@ -141,4 +142,50 @@ def _water_data(t: Takeoff) -> dict[str, Any]:
         "swale_deep_ft": way.deep_ft if way else None,
         "dechlorinator_oz": t.amount("dechlorinator_oz"),
         "evaporation_gal_day": evaporation_gal_day(sun, t.water.surface_ft2) if sun else None,
+    }
+
+
+def _ways(t: Takeoff) -> list[Way]:
+    return [way_of(boulder, t.design, t.access) for boulder in t.design.boulders]
+
+
+def _stone(t: Takeoff, units: str) -> list[str]:
+    """Each named boulder with its way, and what the ground bears under the falls."""
+
+    def s(value: float, unit: str) -> str:
+        return in_figures(value, unit, units)
+
+    texts = []
+    for way in _ways(t):
+        by = f"{way.people} {'person' if way.people == 1 else 'people'}" if way.by == "hands" else way.by
+        limit = ""
+        if way.machine_lb is not None:
+            limit = f"; the machine may lift {s(way.machine_lb, 'lb')} at {s(way.boulder.radius_ft, 'ft')}"
+        texts.append(f"boulder {way.boulder.name}, {s(way.boulder.weight_lb, 'lb')}: by {by}{limit}")
+    pad = t.design.footing
+    if pad is not None:
+        texts.append(
+            f"pad under the falls {s(pad.length_ft, 'ft')} x {s(pad.width_ft, 'ft')}: "
+            f"{pressure_psf(pad, t.rock.falls_ton):,.0f} lb/ft2 of {BEARING_PSF[t.soil]:,.0f} that "
+            f"{t.soil.value} bears (IBC 2012, table 1806.2; local code and a soils engineer win)"
+        )
+    return texts
+
+
+def _stone_data(t: Takeoff) -> dict[str, Any]:
+    pad = t.design.footing
+    return {
+        "boulders": [
+            {
+                "boulder": way.boulder.name,
+                "weight_lb": way.boulder.weight_lb,
+                "radius_ft": way.boulder.radius_ft,
+                "by": way.by,
+                "machine_lb": way.machine_lb,
+            }
+            for way in _ways(t)
+        ],
+        "class_limit_in": {name: class_limit_in(t.design, t.access, name) for name in t.rock.class_ton},
+        "footing_psf": pressure_psf(pad, t.rock.falls_ton) if pad else None,
+        "bearing_psf": BEARING_PSF[t.soil] if pad else None,
     }

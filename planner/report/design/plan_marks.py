@@ -45,6 +45,9 @@ def ground_bounds(takeoff: Takeoff, cut: Section) -> tuple[float, float, float, 
         half = max(falls.berm.length_ft, falls.berm.width_ft) / 2.0
         x, y = takeoff.layout.top_box
         places += [(x - half, y - half), (x + half, y + half)]
+    stand = takeoff.design.placing.stand if takeoff.design.placing else None
+    marked = [stand, *(boulder.at for boulder in takeoff.design.boulders)]
+    places += [place for place in marked if place is not None]
     xs, ys = [x for x, _ in places], [y for _, y in places]
     return (min([left, *xs]), min([low, *ys]), max([right, *xs]), max([high, *ys]))
 

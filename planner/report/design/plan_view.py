@@ -13,6 +13,7 @@ from planner.domain.design.section import Section
 from planner.domain.quantities.cautions import SET_BACK_FT
 from planner.domain.quantities.ground import Ring, nearest_on_rim, rings, set_back, step_spots
 from planner.domain.quantities.takeoff import Takeoff
+from planner.domain.safety.lifting import stone_in
 from planner.report.design import svg
 from planner.report.design.plan_marks import arrow_head, arrow_spots, dimension, ground_bounds, marked_points
 from planner.report.design.scale import Scale, fit, length_words
@@ -50,6 +51,7 @@ class PlanView:
             *self._steps(),
             *self._base_line(),
             *self._pipe(),
+            *self._boulders(),
             *self._boxes(),
             *self._viewing(),
             *self._section_line(),
@@ -129,6 +131,25 @@ class PlanView:
         ):
             if box is not None and place is not None:
                 made += self._box(box, place, words)
+        return made
+
+    def _boulders(self) -> list[str]:
+        """Each named boulder as a circle of its weight, with its name; a cross where the machine stands."""
+        made: list[str] = []
+        design = self.takeoff.design
+        for boulder in design.boulders:
+            if boulder.at is not None:
+                x, y = self.at(boulder.at)
+                size_in = stone_in(boulder.weight_lb, design.stone.density_lb_ft3)
+                made.append(svg.circle((x, y), self.scale.per_ft * size_in / 24.0, "stone"))
+                made.append(svg.text((x, y - 4.0), boulder.name, "t s halo", anchor="middle"))
+        if design.placing is not None and design.placing.stand is not None:
+            x, y = self.at(design.placing.stand)
+            made += [
+                svg.line((x - 6, y - 6), (x + 6, y + 6), "cut"),
+                svg.line((x - 6, y + 6), (x + 6, y - 6), "cut"),
+            ]
+            made.append(svg.text((x, y - 9.0), "machine stands", "t s halo", anchor="middle"))
         return made
 
     def _box(self, box: Box, place: Point, words: str) -> list[str]:
