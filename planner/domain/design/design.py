@@ -21,6 +21,7 @@ from planner.domain.design.besides import (
     Storm,
     TownWater,
 )
+from planner.domain.design.living import Bog, Fish, Plant, Uv
 from planner.domain.design.outline import Outline, Point
 from planner.domain.design.shelves import Step, Viewing
 from planner.domain.firm.jobs import Access, Soil
@@ -64,6 +65,13 @@ PRICED: tuple[str, ...] = (
     "fill_line",
     "named_boulder",
     "footing_base",
+    "bog_gravel",
+    "bog_liner",
+    "bog_pipe",
+    "uv_unit",
+    "plants",
+    "fish",
+    "test_kit",
 )
 
 
@@ -253,6 +261,10 @@ class Design:
     placing: Placing | None = None
     boulders: tuple[Boulder, ...] = ()
     footing: Footing | None = None
+    fish: Fish | None = None
+    bog: Bog | None = None
+    plants: tuple[Plant, ...] = ()
+    uv: Uv | None = None
     prices: Mapping[str, float] = field(default_factory=dict)
     units: str = "us"
 

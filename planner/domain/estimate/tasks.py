@@ -22,7 +22,8 @@ def tasks_of(phase: Phase, way: Way) -> Tasks:
 
 def _set_filters(way: Way) -> Tasks:
     seats = hand_dig(way, way.job.amount("box_dig_cy"), "dig the box seats by hand")
-    return Tasks((*rated(way, "filters.box", way.job.amount("filter_boxes"), "count"), *seats))
+    bog = hand_dig(way, way.job.amount("bog_dig_cy"), "dig the bog by hand")
+    return Tasks((*rated(way, "filters.box", way.job.amount("filter_boxes"), "count"), *seats, *bog))
 
 
 def _liner(way: Way) -> Tasks:

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.domain.design.levels import levels_of
+from planner.domain.design.living import PLANT_IN
 from planner.domain.firm.jobs import Access
 from planner.domain.quantities.energy import meetings
+from planner.domain.quantities.life import place_of
 from planner.domain.quantities.placing import BEARING_PSF, heaviest_lb, pressure_psf, way_of
 from planner.domain.quantities.takeoff import Takeoff
 from planner.errors import BadInput
@@ -17,7 +20,13 @@ from planner.errors import BadInput
 
 def faults(takeoff: Takeoff) -> tuple[BadInput, ...]:
     """Every fault of the further work; empty when all of it can be had."""
-    return (*_no_pump(takeoff), *_no_overflow(takeoff), *_too_heavy(takeoff), *_too_soft(takeoff))
+    return (
+        *_no_pump(takeoff),
+        *_no_overflow(takeoff),
+        *_too_heavy(takeoff),
+        *_too_soft(takeoff),
+        *_life(takeoff),
+    )
 
 
 def _too_heavy(t: Takeoff) -> Iterator[BadInput]:
@@ -38,6 +47,32 @@ def _too_heavy(t: Takeoff) -> Iterator[BadInput]:
             )
         at = f" at {boulder.radius_ft:.1f} ft" if boulder.radius_ft else ""
         yield BadInput(boulder.name, f"{boulder.weight_lb:,.0f} lb{at}", fix, where="[[boulder]]")
+
+
+def _life(t: Takeoff) -> Iterator[BadInput]:
+    fish, load, bog = t.design.fish, t.load, t.bog
+    if fish is not None and load is not None and fish.count:
+        if load.inches > load.holds_in:
+            told = f"{fish.count} of {fish.length_in:g} in make {load.inches:.0f} in"
+            fix = (
+                f"surface and gallons hold {load.holds_in:.0f} in: {int(load.holds_in / fish.length_in)} fish"
+            )
+            yield BadInput("count", told, f"{fix}, or a larger pond", where="[fish]")
+        if not t.design.boxes and bog is None:
+            fix = "fish need a filter: add a box or a [bog]"
+            yield BadInput("count", fish.count, fix, where="[fish]")
+        if bog is None and 0.0 < fish.box_media_ft2 < load.media_ft2:
+            fix = f"their feed asks for {load.media_ft2:.0f} ft2: a larger box, a [bog], or fewer fish"
+            yield BadInput("box_media_ft2", f"{fish.box_media_ft2:.0f} ft2", fix, where="[fish]")
+    if bog is not None and bog.area_ft2 < max(bog.by_turnover_ft2, bog.by_feed_ft2) - 0.5:
+        fix = f"turnover asks for {bog.by_turnover_ft2:.0f} ft2 and feed for {bog.by_feed_ft2:.0f} ft2"
+        yield BadInput("area_ft2", f"{bog.area_ft2:g}", fix, where="[bog]")
+    levels = levels_of(t.design)
+    for plant in t.design.plants:
+        if place_of(plant, levels) is None:
+            least, most = PLANT_IN[plant.kind]
+            fix = f"no shelf leaves {least:g} to {most:g} in of water over it: another kind, pot or shelf"
+            yield BadInput(plant.name, plant.kind, fix, where="[[plant]]")
 
 
 def _too_soft(t: Takeoff) -> Iterator[BadInput]:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from planner.domain.design.besides import Closing, Power
 from planner.domain.design.design import Design
+from planner.domain.quantities.life import BogSize
 from planner.domain.quantities.watercare import water_amounts
 from planner.domain.quantities.waterwork import Waterwork
 from planner.units import FT3_PER_CY, LB_PER_TON
@@ -58,7 +59,21 @@ def stone_amounts(design: Design) -> dict[str, float]:
     }
 
 
-def further_amounts(design: Design, water: Waterwork) -> Mapping[str, float]:
+def life_amounts(design: Design, bog: BogSize | None) -> dict[str, float]:
+    """Item -> amount of bog, ultraviolet, plants and fish. A pond for fish is tested twice."""
+    fish = design.fish.count if design.fish else 0
+    return {
+        "bog_dig_cy": bog.gravel_cy if bog else 0.0,
+        "bog_ft2": bog.area_ft2 if bog else 0.0,
+        "bog_gravel_ton": bog.gravel_cy * design.stone.gravel_lb_cy / LB_PER_TON if bog else 0.0,
+        "uv_units": float(design.uv is not None),
+        "plants": float(sum(plant.count for plant in design.plants)),
+        "water_tests": 2.0 if fish else 0.0,
+        "fish": float(fish),
+    }
+
+
+def further_amounts(design: Design, water: Waterwork, bog: BogSize | None) -> Mapping[str, float]:
     """Item -> amount of all further work."""
     storm = design.storm
     return {
@@ -66,5 +81,6 @@ def further_amounts(design: Design, water: Waterwork) -> Mapping[str, float]:
         **power_amounts(design.power),
         **water_amounts(design.ground_water, design.town_water, design.evaporation, water.fill_gal),
         **stone_amounts(design),
+        **life_amounts(design, bog),
         **({"overflow_ft" if storm.way == "pipe" else "swale_ft": storm.length_ft} if storm else {}),
     }

@@ -12,7 +12,9 @@ from dataclasses import dataclass, field
 
 from planner.domain.design.besides import SEED_LB_1000_FT2, Closing
 from planner.domain.design.design import Design, Stone
+from planner.domain.design.levels import levels_of
 from planner.domain.firm.items import ITEMS
+from planner.domain.quantities.life import place_of
 from planner.domain.quantities.material import Material, Say
 from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.stormwater import Overflow
@@ -35,6 +37,8 @@ WASTE = {
     "base": 0.10,
 }
 #: Smooth pipe and supply line are sold in lengths of [ft], erosion mat in [ft2] (defaults: ask the merchant).
+#: The bog's sheet goes over its walls and edge by so much each side [ft] (default, to be calibrated).
+BOG_EDGE_FT = 2.5
 PIPE_FT, LINE_FT, MAT_FT2 = 10.0, 10.0, 10.0
 
 
@@ -42,13 +46,15 @@ PIPE_FT, LINE_FT, MAT_FT2 = 10.0, 10.0, 10.0
 class Asked:
     """What the rows are made from. amount: item -> how much of it; way: the way out of the design storm.
 
-    design: None for a job that has only its own lines; prices: material key -> USD per ordered unit.
+    uv_watts: of the ultraviolet, 0 when not known. design: None for a job that has only its own lines;
+    prices: material key -> USD per ordered unit.
     """
 
     amount: Callable[[str], float]
     say: Say
     design: Design | None = None
     way: Overflow | None = None
+    uv_watts: float = 0.0
     prices: Mapping[str, float] = field(default_factory=dict)
 
     def row(
@@ -69,7 +75,7 @@ class Asked:
 
 def further_materials(asked: Asked) -> list[Material]:
     """Every row that the further items call for; rows that come to nothing are left out."""
-    found = [*_closing(asked), *_water(asked), *_stone(asked)]
+    found = [*_closing(asked), *_water(asked), *_stone(asked), *_life(asked)]
     return [row for row in found if row.needed > 0.0]
 
 
@@ -124,6 +130,33 @@ def _stone(a: Asked) -> list[Material]:
     tons = a.amount("named_boulder_ton")
     if not a.design:
         rows.append(a.row("named_boulder", "named_boulder_ton", "named boulders", tons, "ton"))
+    return rows
+
+
+def _life(a: Asked) -> list[Material]:
+    """Bog, ultraviolet, each kind of plant with its shelf, fish and the test kit."""
+    amount, stone = a.amount, a.design.stone if a.design else Stone()
+    side = math.sqrt(amount("bog_ft2"))
+    sheet = (side + 2.0 * BOG_EDGE_FT) ** 2 if side else 0.0
+    gravel = merchant_ton(_more("base", amount("bog_gravel_ton")), stone.step_ton)
+    size = f"sold by {a.say(stone.step_ton, 'ton')}"
+    drain = amount("bog_ft2") / 2.0  # a pipe every 2 ft (default, to be calibrated)
+    lamp = f", {a.uv_watts:.0f} W or more" if a.uv_watts else ""
+    rows = [
+        a.row("bog_gravel", "bog_gravel_ton", "washed gravel of the bog", gravel, "ton", size),
+        a.row("bog_liner", "bog_ft2", "liner of the bog", _up(sheet, MAT_FT2), "ft2", needed=sheet),
+        a.row("bog_pipe", "bog_ft2", "underdrain of the bog", _up(drain, PIPE_FT), "ft", needed=drain),
+        a.row("uv_unit", "uv_units", f"ultraviolet unit{lamp}", amount("uv_units"), "unit"),
+        a.row("fish", "fish", "fish", amount("fish"), "fish"),
+        a.row("test_kit", "water_tests", "water test kit", 1.0 if amount("water_tests") else 0.0, "kit"),
+    ]
+    if not a.design:
+        return [*rows, a.row("plants", "plants", "water plants", amount("plants"), "plant")]
+    levels = levels_of(a.design)
+    for plant in a.design.plants:
+        spot, count = place_of(plant, levels), float(plant.count)
+        words = f"{plant.name}, {spot[0]}" if spot else plant.name
+        rows.append(a.row("plants", "plants", words, count, "plant", needed=count))
     return rows
 
 

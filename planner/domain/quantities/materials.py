@@ -44,10 +44,13 @@ def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
 
     makers = (_earth, _boxes, _sheets, _stone, _pipes)
     rows = [row for maker in makers for row in maker(takeoff, say)]
-    rows += further_materials(
-        Asked(takeoff.amount, say, takeoff.design, takeoff.overflow, takeoff.design.prices)
-    )
+    rows += further_materials(_asked(takeoff, say))
     return tuple(sorted((row for row in rows if row.needed > 0.0), key=lambda row: row.phase.rank))
+
+
+def _asked(t: Takeoff, say: Say) -> Asked:
+    watts = t.design.uv.watts_1000_gal * t.water.net_gal / 1000.0 if t.design.uv else 0.0
+    return Asked(t.amount, say, t.design, t.overflow, watts, t.design.prices)
 
 
 def pull_list(rows: tuple[Material, ...], phase: Phase) -> tuple[Material, ...]:

@@ -59,6 +59,13 @@ CALLED_BY: Mapping[str, str] = {
     "fill_line": "auto_fills",
     "named_boulder": "named_boulder_ton",
     "footing_base": "footing_cy",
+    "bog_gravel": "bog_gravel_ton",
+    "bog_liner": "bog_ft2",
+    "bog_pipe": "bog_ft2",
+    "uv_unit": "uv_units",
+    "plants": "plants",
+    "fish": "fish",
+    "test_kit": "water_tests",
 }
 #: Rows that a job without a design needs too, though its quantities do not say how much: their words.
 _NOT_COUNTED = {
@@ -68,7 +75,7 @@ _NOT_COUNTED = {
     "cement": "primer and solvent cement",
 }
 #: What is ordered by the piece.
-_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube", "unit", "day"})
+_COUNTED = frozenset({"truckload", "box", "pump", "piece", "can", "tube", "unit", "day", "plant", "kit"})
 #: Rows that the load names by themselves, beside the quantity that calls for them.
 ORDERED = ("haul_load", "clean_fill", *_NOT_COUNTED)
 #: Rows that stand for several boxes or sheets of a design; without one a single row tells them all.

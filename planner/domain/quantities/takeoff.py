@@ -17,6 +17,7 @@ from planner.domain.firm.jobs import ITEMS, Access, Line, Origin, Soil
 from planner.domain.quantities.earthwork import Earthwork, earthwork
 from planner.domain.quantities.energy import Choice, choose
 from planner.domain.quantities.further import further_amounts
+from planner.domain.quantities.life import BogSize, Load, bog_size, load
 from planner.domain.quantities.liner import Cut, Spread, cut_from_stock, spread
 from planner.domain.quantities.stone import Rockwork, rockwork
 from planner.domain.quantities.stormwater import Overflow, overflow
@@ -48,7 +49,7 @@ class Linerwork:
 class Takeoff:
     """Everything that a design comes to on a site. pump: the one of the user's table that does the duty.
 
-    overflow: the way out of the design storm.
+    overflow: the way out of the design storm; load: of the fish; bog: its size.
     """
 
     design: Design
@@ -62,6 +63,8 @@ class Takeoff:
     water: Waterwork
     pump: Choice | None = None
     overflow: Overflow | None = None
+    load: Load | None = None
+    bog: BogSize | None = None
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -100,7 +103,7 @@ class Takeoff:
             "fill_gal": self.water.fill_gal,
             "hose_gpm": self.water.filled.mean_gpm,
             "edge_ft": design.outline.rim_ft + (2.0 * stream.length_ft if stream else 0.0),
-            **further_amounts(design, self.water),
+            **further_amounts(design, self.water, self.bog),
         }
 
 
@@ -114,6 +117,7 @@ def take_off(design: Design, soil: Soil = Soil.LOAM, access: Access = Access.MAC
     layout = lay_out(design)
     rock = rockwork(design, cut)
     water = waterwork(design, cut, rock.displaced_ft3, layout.pipe_ft)
+    fish = load(design.fish, water.surface_ft2, water.net_gal) if design.fish else None
     return Takeoff(
         design=design,
         soil=soil,
@@ -126,6 +130,10 @@ def take_off(design: Design, soil: Soil = Soil.LOAM, access: Access = Access.MAC
         water=water,
         pump=choose(water.pumping, design.pumps),
         overflow=overflow(design.storm, water.surface_ft2),
+        load=fish,
+        bog=bog_size(design.bog, water.pumping.duty_gpm if water.pumping else 0.0, fish)
+        if design.bog
+        else None,
     )
 
 

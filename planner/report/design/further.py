@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.domain.design.levels import levels_of
 from planner.domain.firm.items import ITEMS
 from planner.domain.quantities.energy import BRANCH_DROP, WHOLE_DROP, Circuit, circuit
+from planner.domain.quantities.life import place_of
 from planner.domain.quantities.placing import BEARING_PSF, Way, class_limit_in, pressure_psf, way_of
 from planner.domain.quantities.stormwater import GRASS_FT_S
 from planner.domain.quantities.takeoff import Takeoff
@@ -18,7 +20,12 @@ from planner.domain.wording import in_figures
 
 def further_notes(takeoff: Takeoff, units: str) -> list[str]:
     """How the figures of the further work came about."""
-    return [*power_notes(takeoff, units), *_water(takeoff, units), *_stone(takeoff, units)]
+    return [
+        *power_notes(takeoff, units),
+        *_water(takeoff, units),
+        *_stone(takeoff, units),
+        *_life(takeoff, units),
+    ]
 
 
 def further_figures(takeoff: Takeoff, units: str) -> list[str]:
@@ -33,7 +40,12 @@ def further_figures(takeoff: Takeoff, units: str) -> list[str]:
 
 def further_data(takeoff: Takeoff) -> dict[str, Any]:
     """The further work as plain values, US units as the keys say; None where nothing asks for it."""
-    return {"power": _power_data(takeoff), "water": _water_data(takeoff), "stone": _stone_data(takeoff)}
+    return {
+        "power": _power_data(takeoff),
+        "water": _water_data(takeoff),
+        "stone": _stone_data(takeoff),
+        "life": _life_data(takeoff),
+    }
 
 
 def _circuit(t: Takeoff) -> Circuit | None:
@@ -188,4 +200,46 @@ def _stone_data(t: Takeoff) -> dict[str, Any]:
         "class_limit_in": {name: class_limit_in(t.design, t.access, name) for name in t.rock.class_ton},
         "footing_psf": pressure_psf(pad, t.rock.falls_ton) if pad else None,
         "bearing_psf": BEARING_PSF[t.soil] if pad else None,
+    }
+
+
+def _life(t: Takeoff, units: str) -> list[str]:
+    """Fish and their filter, the bog by both claims, each plant on its shelf."""
+
+    def s(value: float, unit: str) -> str:
+        return in_figures(value, unit, units)
+
+    texts, load, bog = [], t.load, t.bog
+    if load is not None and load.inches:
+        texts.append(
+            f"fish {s(load.inches, 'in')} in all of {s(load.holds_in, 'in')} that surface and gallons hold; "
+            f"grown {s(load.weight_lb, 'lb')}, feed {load.feed_lb_day:.2f} lb a day, ammonia nitrogen "
+            f"{load.ammonia_g_day:.1f} g a day: {s(load.media_ft2, 'ft2')} of filter surface take it away. "
+            "Only after the water is tested"
+        )
+    if bog is not None:
+        texts.append(
+            f"bog: turnover asks for {s(bog.by_turnover_ft2, 'ft2')}, feed for {s(bog.by_feed_ft2, 'ft2')}; "
+            f"{s(bog.area_ft2, 'ft2')} built, {s(bog.gravel_cy, 'cy')} of gravel"
+        )
+    levels = levels_of(t.design)
+    spots = [(plant, place_of(plant, levels)) for plant in t.design.plants]
+    placed = [
+        f"{plant.count} {plant.name} on {spot[1]} with {s(spot[0], 'in')} over the crown"
+        for plant, found in spots
+        if found and (spot := (found[1], found[0]))
+    ]
+    return [*texts, *([f"planting: {'; '.join(placed)}"] if placed else [])]
+
+
+def _life_data(t: Takeoff) -> dict[str, Any]:
+    load, bog = t.load, t.bog
+    return {
+        "fish_in": load.inches if load else None,
+        "holds_in": load.holds_in if load else None,
+        "feed_lb_day": load.feed_lb_day if load else None,
+        "media_ft2": load.media_ft2 if load else None,
+        "bog_by_turnover_ft2": bog.by_turnover_ft2 if bog else None,
+        "bog_by_feed_ft2": bog.by_feed_ft2 if bog else None,
+        "bog_ft2": bog.area_ft2 if bog else None,
     }
