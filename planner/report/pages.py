@@ -11,7 +11,6 @@ import hashlib
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from importlib.resources import files
-from math import sqrt
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
@@ -23,14 +22,11 @@ from planner.report import wording
 from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
+from planner.report.crew_day.paper import on_paper
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-#: Letters x type size squared [pt2] that one side of Letter or A4 holds, as measured with Chromium and a wide
-#: typeface: from 450,000 to 540,000 on 18 sheets of one to three phases.
-_PAPER_HOLDS = 435_000
-_SMALLEST_PT, _LARGEST_PT = 5.4, 10.0
 #: The sheet's script by its parts, in order.
 SHEET_SCRIPTS = ("sheet_text.js", "sheet_code.js", "sheet.js")
 
@@ -118,7 +114,7 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
     return {
         "sheets": list(sheets),
         "several_crews": len({s.crew for s in sheets}) > 1,
-        "print_sizes": [print_size_pt(s) for s in sheets],
+        "papers": [on_paper(s) for s in sheets],
         "defer": daysheet.DEFER,
         "daylight_words": daysheet.daylight_words,
         "quantity_words": daysheet.quantity_words,
@@ -150,28 +146,6 @@ def point(job: Job) -> str:
     if job.latitude_deg is None or job.longitude_deg is None:
         return ""
     return f"{job.latitude_deg:.6f},{job.longitude_deg:.6f}"
-
-
-def print_size_pt(sheet: DaySheet) -> float:
-    """The type size [pt] with which the sheet fits one side of paper; a fourth phase takes a second page."""
-    fitting = sqrt(_PAPER_HOLDS / max(1, sheet_letters(sheet)))
-    return round(min(_LARGEST_PT, max(_SMALLEST_PT, fitting)), 1)
-
-
-def sheet_letters(sheet: DaySheet) -> int:
-    """How much there is on the sheet: letters, with an allowance for every line, box and block."""
-    plain = [*sheet.load, *sheet.today, *sheet.rain, *sheet.cautions, *sheet.every_day, *sheet.tools]
-    total = sum(len(text) + 14 for text in plain) + sum(len(a.text) for a in sheet.advice)
-    for task in sheet.tasks:
-        total += 700 + sum(len(p) + 2 for p in task.ready.photos) + sum(len(n) for n in task.next_waits)
-        for line in task.ready.lines:
-            total += (
-                len(line.text) + 30 + (len(line.wanted.words + line.wanted.what) + 30 if line.wanted else 0)
-            )
-            total += 40 if line.hold else 0
-    for job in sheet.sites:
-        total += 120 + len(job.client) + len(job.address) + len(job.site_notes)
-    return total
 
 
 def _stands(promise: Promise) -> str:

@@ -18,6 +18,7 @@ from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.safety.heat import Forecast
 from planner.flow.crew_day.sheet import crew_sheets, week_of
 from planner.flow.hours.returns import log_returns, open_returns
+from planner.report.crew_day.paper import on_paper
 from planner.report.pages import board_page, sheet_page
 from planner.store.engine import Store
 from planner.store.shipped.rules import phase_rules
@@ -237,15 +238,15 @@ def pages_of(page, size: str) -> int:
     return len(PdfReader(io.BytesIO(page.pdf(format=size))).pages)
 
 
-@pytest.mark.parametrize("size", ["Letter", "A4"])
-def test_a_day_prints_on_one_sheet_with_everything_on_it(opened, roster, plan, lists, size):
+def days_on_paper(roster, plan, lists):
+    """Sheets of one to three phases in a day; each phase as full as a first day is."""
+    first = plan.bookings[0]
     for booked in [[p] for p in ORDER] + [
         list(ORDER[:2]),
         list(ORDER[3:5]),
         list(ORDER[:3]),
         list(ORDER[3:]),
     ]:
-        first = plan.bookings[0]
         bookings = tuple(
             replace(
                 first,
@@ -255,22 +256,46 @@ def test_a_day_prints_on_one_sheet_with_everything_on_it(opened, roster, plan, l
             )
             for n, phase in enumerate(booked)
         )
-        made = day_sheet(
+        yield day_sheet(
             roster, replace(plan, bookings=bookings), "North", date(2027, 4, 5), lists,
             rules=phase_rules(), forecast=HARSH,
         )  # fmt: skip
+
+
+@pytest.mark.parametrize("size", ["Letter", "A4"])
+def test_a_day_prints_on_one_sheet_of_two_sides_with_everything_on_it(opened, roster, plan, lists, size):
+    for made in days_on_paper(roster, plan, lists):
+        lay = on_paper(made)
         page = opened(sheet_page([made]), 1280)
         pdf = PdfReader(io.BytesIO(page.pdf(format=size)))
-        assert len(pdf.pages) == 1, booked
-        text = " ".join(normalize("NFKC", pdf.pages[0].extract_text()).split())
-        for line in made.tasks[-1].ready.lines:
-            assert line.text[:24] in text, line.key
-        assert "Cautions are reminders" in text and made.mark in text and "Send the day back" not in text
+        sides = [" ".join(normalize("NFKC", p.extract_text()).split()) for p in pdf.pages]
+        assert len(sides) == (3 if lay.apart else 2), [t.key for t in made.tasks]
+        for n, task in enumerate(made.tasks):
+            for line in task.ready.lines:
+                assert line.text[:24] in sides[0 if n < lay.front else 1], (task.key, line.key)
+        assert "Cautions are reminders" in sides[-1] and made.mark in sides[-1]
+        assert "Send the day back" not in " ".join(sides)
+        front = sides[0].replace(" ", "")
+        told = [f"{t.stint.key.job}{t.stint.key.phase.words}".replace(" ", "") in front for t in made.tasks]
+        assert all(told), "what the front has no room for is said on it"
+
+
+def test_type_on_paper_is_9_pt_or_more_and_boxes_are_5_mm(opened, roster, plan, lists):
+    for made in days_on_paper(roster, plan, lists):
+        page = opened(sheet_page([made]), 1280)
+        page.emulate_media(media="print")
+        small = """[...document.querySelectorAll('.cols *')].filter(e => e.checkVisibility() &&
+            parseFloat(getComputedStyle(e).fontSize) < 9 * 96 / 72 - 0.01).map(e => e.className)"""
+        assert page.evaluate(small) == []
+        for box in page.locator(".cols input[type=checkbox]").all()[:8]:
+            size = box.bounding_box()
+            assert abs(size["width"] - 5 * 96 / 25.4) < 0.5 and abs(size["height"] - 5 * 96 / 25.4) < 0.5
+        assert on_paper(made).caution_pt >= 7.5
 
 
 def test_a_week_prints_a_sheet_a_day_and_the_board_one(opened, stored, roster, plan):
     days = [s for s in crew_sheets(stored, "North", week_of(TUESDAY)) if s.tasks]
-    assert pages_of(opened(sheet_page(days), 1280), "Letter") == 5
+    assert pages_of(opened(sheet_page(days), 1280), "Letter") == 10
     assert pages_of(opened(board_page(board(roster, plan, TUESDAY)), 1280), "A4") == 1
 
 
