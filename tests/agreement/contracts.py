@@ -18,7 +18,8 @@ MAPS = re.compile(
 #: Endings that tell a unit, a count, or what else the number is.
 ENDING = re.compile(
     r"^share|_(h|s|crew_h|labour_h|min|days|cents|usd|in|ft|ft2|ft3|ft_s|gpm|gal|cy|lb|ton|t|mi|mph|deg|bytes|share"
-    r"|percent|percentile|sd|h_day|count|gpm_ft|id|factor|F|f|gph_per_in|m|cm|m2|m3|l|kg|mm)$"
+    r"|percent|percentile|sd|h_day|count|gpm_ft|id|factor|F|f|gph_per_in|m|cm|m2|m3|l|kg|mm"
+    r"|oz|cfs|psf|awg|a|v|amps|watts|usd_month|kwh_month|gal_day|lb_day)$"
 )
 #: Numbers that have no unit: counts, ordinal numbers, ratios, chances from 0 to 1.
 _BARE = """

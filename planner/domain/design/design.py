@@ -21,7 +21,7 @@ from planner.domain.design.besides import (
     Storm,
     TownWater,
 )
-from planner.domain.design.living import Bog, Fish, Plant, Uv
+from planner.domain.design.living import Bog, Fish, Plant, Uv, Winter
 from planner.domain.design.outline import Outline, Point
 from planner.domain.design.shelves import Step, Viewing
 from planner.domain.firm.jobs import Access, Soil
@@ -72,6 +72,8 @@ PRICED: tuple[str, ...] = (
     "plants",
     "fish",
     "test_kit",
+    "leaf_net",
+    "air_stone",
 )
 
 
@@ -265,6 +267,7 @@ class Design:
     bog: Bog | None = None
     plants: tuple[Plant, ...] = ()
     uv: Uv | None = None
+    winter: Winter | None = None
     prices: Mapping[str, float] = field(default_factory=dict)
     units: str = "us"
 

@@ -7,6 +7,7 @@ said to be so beside the field.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,3 +65,35 @@ class Uv:
     """Ultraviolet against green water. watts_1000_gal: 8 to 10 is common practice, no published source."""
 
     watts_1000_gal: float = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class Winter:
+    """Frost at the place, as (month, day) of an ordinary year: the last of spring, the first of autumn.
+
+    From the state climatologist or NOAA's freeze probabilities for the nearest gauge; closing, opening:
+    visits that the client takes.
+    """
+
+    last: tuple[int, int]
+    first: tuple[int, int]
+    closing: bool = True
+    opening: bool = True
+
+    def frosty(self, day: date) -> bool:
+        """Whether frost may come on `day`."""
+        return not self.last < (day.month, day.day) < self.first
+
+    def first_after(self, day: date) -> date:
+        """The next first frost on or after `day`.
+
+        >>> Winter((4, 25), (10, 20)).first_after(date(2027, 11, 2))
+        datetime.date(2028, 10, 20)
+        """
+        frost = date(day.year, *self.first)
+        return frost if frost >= day else date(day.year + 1, *self.first)
+
+    @staticmethod
+    def words(day: tuple[int, int]) -> str:
+        """ "25 Apr"."""
+        return f"{day[1]} {date(2001, *day):%b}"

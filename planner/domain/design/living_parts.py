@@ -5,7 +5,9 @@ In: a `Table`, None when the file leaves it out. Out: that part of a `Design`; f
 
 from __future__ import annotations
 
-from planner.domain.design.living import PLANT_IN, Bog, Fish, Plant, Uv
+from datetime import date
+
+from planner.domain.design.living import PLANT_IN, Bog, Fish, Plant, Uv, Winter
 from planner.domain.design.measures import Table
 
 
@@ -62,3 +64,27 @@ def uv_of(t: Table | None) -> Uv | None:
     made = Uv(watts_1000_gal=t.number("watts_per_1000_gal", Uv().watts_1000_gal, 1.0, 100.0))
     t.close()
     return made
+
+
+def winter_of(t: Table | None) -> Winter | None:
+    """Frost dates, written month-day, and the visits."""
+    if t is None:
+        return None
+    last, first = (_day(t, key) for key in ("last_frost", "first_frost"))
+    if last and first and last >= first:
+        fix = "spring's last frost comes before autumn's first: write them like 04-25 and 10-20"
+        t.fault("first_frost", t.data.get("first_frost"), fix)
+    closing, opening = (t.word(key, ("yes", "no"), "yes") == "yes" for key in ("closing", "opening"))
+    t.close()
+    return Winter(last or (4, 30), first or (10, 15), closing, opening)
+
+
+def _day(t: Table, key: str) -> tuple[int, int] | None:
+    text = t.text(key, "")
+    try:
+        day = date.fromisoformat(f"2001-{text}")
+    except ValueError:
+        if t.data:
+            t.fault(key, text or "missing", 'write month and day, like "04-25", for the nearest gauge')
+        return None
+    return day.month, day.day

@@ -25,7 +25,7 @@ from planner.domain.design.besides_parts import (
 )
 from planner.domain.design.design import STONE_CLASSES, Berm, Box, Design, Falls, Stream
 from planner.domain.design.levels import levels_of
-from planner.domain.design.living_parts import bog_of, fish_of, plants_of, uv_of
+from planner.domain.design.living_parts import bog_of, fish_of, plants_of, uv_of, winter_of
 from planner.domain.design.measures import Table
 from planner.domain.design.outline import Outline, corners, ellipse, kidney, rectangle
 from planner.domain.design.parts import (
@@ -120,6 +120,7 @@ def design_in(top: Table) -> Design:
         bog=bog_of(top.table("bog")),
         plants=plants_of(top.tables("plant")),
         uv=uv_of(top.table("uv")),
+        winter=winter_of(top.table("winter")),
         prices=prices_of(top.part("prices")),
         units=top.units,
     )

@@ -36,6 +36,8 @@ class Kind(StrEnum):
     DEPOSIT = "deposit"
     PERMIT = "permit"
     ELECTRICIAN = "electrician"
+    FROST = "frost"
+    VISIT = "visit"
     RENT = "rental"
     RETURN = "rental return"
     CALL = "call"

@@ -12,6 +12,7 @@ from datetime import date
 
 from planner.domain.firm.records import SNOOZED
 from planner.domain.office.back import back_items
+from planner.domain.office.cold import frost_items, visit_items
 from planner.domain.office.electrician import electrician_items
 from planner.domain.office.items import Desk, OfficeItem
 from planner.domain.office.locates import locate_items
@@ -31,6 +32,8 @@ MAKERS = (
     order_items,
     gate_items,
     electrician_items,
+    frost_items,
+    visit_items,
     rental_items,
     fetch_items,
     call_items,

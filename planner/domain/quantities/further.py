@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from planner.domain.design.besides import Closing, Power
 from planner.domain.design.design import Design
+from planner.domain.design.living import Winter
 from planner.domain.quantities.life import BogSize
 from planner.domain.quantities.watercare import water_amounts
 from planner.domain.quantities.waterwork import Waterwork
@@ -73,6 +74,17 @@ def life_amounts(design: Design, bog: BogSize | None) -> dict[str, float]:
     }
 
 
+def winter_amounts(winter: Winter | None, surface_ft2: float) -> dict[str, float]:
+    """Item -> amount of the visits, and of the net that the closing lays over the water."""
+    if winter is None:
+        return {}
+    return {
+        "winter_closings": float(winter.closing),
+        "spring_openings": float(winter.opening),
+        "leaf_net_ft2": surface_ft2 if winter.closing else 0.0,
+    }
+
+
 def further_amounts(design: Design, water: Waterwork, bog: BogSize | None) -> Mapping[str, float]:
     """Item -> amount of all further work."""
     storm = design.storm
@@ -82,5 +94,6 @@ def further_amounts(design: Design, water: Waterwork, bog: BogSize | None) -> Ma
         **water_amounts(design.ground_water, design.town_water, design.evaporation, water.fill_gal),
         **stone_amounts(design),
         **life_amounts(design, bog),
+        **winter_amounts(design.winter, water.surface_ft2),
         **({"overflow_ft" if storm.way == "pipe" else "swale_ft": storm.length_ft} if storm else {}),
     }

@@ -35,6 +35,7 @@ WASTE = {
     "mat": 0.10,
     "dose": 0.10,
     "base": 0.10,
+    "net": 0.25,
 }
 #: Smooth pipe and supply line are sold in lengths of [ft], erosion mat in [ft2] (defaults: ask the merchant).
 #: The bog's sheet goes over its walls and edge by so much each side [ft] (default, to be calibrated).
@@ -75,7 +76,7 @@ class Asked:
 
 def further_materials(asked: Asked) -> list[Material]:
     """Every row that the further items call for; rows that come to nothing are left out."""
-    found = [*_closing(asked), *_water(asked), *_stone(asked), *_life(asked)]
+    found = [*_closing(asked), *_water(asked), *_stone(asked), *_life(asked), *_winter(asked)]
     return [row for row in found if row.needed > 0.0]
 
 
@@ -131,6 +132,15 @@ def _stone(a: Asked) -> list[Material]:
     if not a.design:
         rows.append(a.row("named_boulder", "named_boulder_ton", "named boulders", tons, "ton"))
     return rows
+
+
+def _winter(a: Asked) -> list[Material]:
+    """What the first closing visit leaves at the pond."""
+    net = _up(_more("net", a.amount("leaf_net_ft2")), MAT_FT2)
+    return [
+        a.row("leaf_net", "leaf_net_ft2", "leaf net with pegs", net, "ft2"),
+        a.row("air_stone", "winter_closings", "air pump with stone", a.amount("winter_closings"), "unit"),
+    ]
 
 
 def _life(a: Asked) -> list[Material]:

@@ -66,6 +66,8 @@ CALLED_BY: Mapping[str, str] = {
     "plants": "plants",
     "fish": "fish",
     "test_kit": "water_tests",
+    "leaf_net": "leaf_net_ft2",
+    "air_stone": "winter_closings",
 }
 #: Rows that a job without a design needs too, though its quantities do not say how much: their words.
 _NOT_COUNTED = {

@@ -25,6 +25,7 @@ def further_notes(takeoff: Takeoff, units: str) -> list[str]:
         *_water(takeoff, units),
         *_stone(takeoff, units),
         *_life(takeoff, units),
+        *_winter(takeoff),
     ]
 
 
@@ -243,3 +244,14 @@ def _life_data(t: Takeoff) -> dict[str, Any]:
         "bog_by_feed_ft2": bog.by_feed_ft2 if bog else None,
         "bog_ft2": bog.area_ft2 if bog else None,
     }
+
+
+def _winter(t: Takeoff) -> list[str]:
+    """Frost, and the visits that it asks for."""
+    winter = t.design.winter
+    if winter is None:
+        return []
+    taken = [words for words, wish in (("closing", winter.closing), ("opening", winter.opening)) if wish]
+    visits = f"visits: {' and '.join(taken)}, their hours stand in the estimate" if taken else "no visits"
+    span = f"until {winter.words(winter.last)} and from {winter.words(winter.first)}"
+    return [f"frost may come {span}: foam, sealant, first fill and planting keep between; {visits}"]

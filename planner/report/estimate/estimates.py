@@ -19,6 +19,7 @@ from planner.domain.firm.jobs import ITEMS
 from planner.domain.firm.phases import ORDER
 from planner.domain.season.ways import people
 from planner.domain.wording import shown
+from planner.report.estimate.visits import visit_lines, visits_data
 from planner.units import METRIC
 
 if TYPE_CHECKING:
@@ -245,6 +246,7 @@ def _closing_lines(one: Estimated) -> list[str]:
         f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
         f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
     )
+    lines += visit_lines(one.job, one.book)
     lines.append(LEFT_OUT)
     return lines
 
@@ -385,6 +387,7 @@ def estimate_data(one: Estimated, *, explain: bool) -> dict[str, object]:
             for phase, line in found.drivers()
         ],
         "defaults": list(found.defaults),
+        "visits": visits_data(one.job, one.book),
         "cautions": list(one.cautions),
     }
 

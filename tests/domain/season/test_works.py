@@ -215,3 +215,13 @@ def test_a_part_without_attended_minutes_has_no_mode() -> None:
         (("Otter",), 30.0),
     ]
     assert list(_modes(ways, 2, 1.0, {})) == []
+
+
+def test_the_electrician_holds_the_pump_and_not_the_water() -> None:
+    gate = Gate(GateKind.ELECTRICIAN, date(2027, 6, 3))
+    works = works_of(replace(JOB, gates=(gate,)), standing(), hours_of)
+    opens = {(w.key.phase, w.key.part): w.opens for w in works}
+    assert opens.pop((Phase.FILL, 2)) == date(2027, 6, 3)
+    assert set(opens.values()) == {None}
+    dry = replace(JOB, gates=(gate,), lines=(*LINES[:-1], Line("edge_ft", 40)))
+    assert dry.held_by(gate, Phase.FILL), "where no water runs in, the fill has no second part"

@@ -1,0 +1,78 @@
+"""Further work on the office's list: electrician, fence and toilet, frost, visits in autumn and spring."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from planner.domain.design.living import Winter
+from planner.domain.design.read import read_design
+from planner.domain.firm.jobs import Gate, GateKind, Job, Line
+from planner.domain.firm.phases import Phase
+from planner.domain.office.items import Kind
+from planner.domain.office.list import office_list
+from tests.domain.office.test_items import at, booking, desk, only
+
+FILL = booking(Phase.FILL, at(6, 2), at(6, 2, 15))
+START = booking(Phase.FILL, at(6, 3), at(6, 3, 12), part=2)
+WINTER = """
+name = "Cold pond (invented)"
+[outline]
+shape = "ellipse"
+length_ft = 14
+width_ft = 10
+[[step]]
+down_in = 24
+[winter]
+last_frost = "04-25"
+first_frost = "10-20"
+"""
+
+
+def job(*lines: Line, gates: tuple[Gate, ...] = ()) -> Job:
+    return Job("P-1", "Mrs Reed", lines=lines, gates=gates)
+
+
+def test_the_electrician_is_booked_by_his_lead_time_before_the_pump_starts() -> None:
+    """Thursday 3 June less 12 working days; Memorial Day, Monday 31 May, is none: Monday 17 May."""
+    wired = job(Line("electrician_visits", 1))
+    item = only(desk(FILL, START, job=wired), Kind.ELECTRICIAN)
+    assert (item.key, item.due) == ("electrician:P-1", date(2027, 5, 17))
+    assert "before the pump starts Thu 3 Jun" in item.words and not item.pressing
+
+
+def test_a_dated_visit_is_told_with_the_start_that_waits_for_it() -> None:
+    gate = Gate(GateKind.ELECTRICIAN, date(2027, 6, 3), note="Ms Watts (invented)")
+    wired = job(Line("electrician_visits", 1), Line("fill_gal", 900), gates=(gate,))
+    item = only(desk(FILL, START, job=wired), Kind.ELECTRICIAN)
+    assert item.due == date(2027, 6, 3)
+    assert "fill planned Thu 3 Jun" in item.words, "the water of Wednesday does not wait for him"
+
+
+def test_fence_and_toilet_are_fetched_when_the_last_work_is_done() -> None:
+    item = only(desk(FILL, START, job=job(Line("site_fence_ft", 80), Line("toilets", 1))), Kind.RETURN)
+    assert (item.key, item.due) == ("fetch:P-1", date(2027, 6, 3))
+    assert "temporary fence and the site toilet" in item.words
+
+
+def test_work_that_frost_may_spoil_is_told_and_summer_is_not() -> None:
+    designs = {"P-1": read_design(WINTER)}
+    summer = desk(FILL, START, job=job(), designs=designs)
+    assert not [i for i in office_list(summer) if i.kind is Kind.FROST]
+    late = booking(Phase.ROCK, at(11, 2), at(11, 2, 15))
+    item = only(desk(FILL, late, job=job(), designs=designs), Kind.FROST)
+    assert item.due == date(2027, 11, 2)
+    assert "rock Tue 2 Nov: stone foam" in item.words and "until 25 Apr and from 20 Oct" in item.words
+
+
+def test_visits_are_agreed_before_the_first_frost_and_after_the_last() -> None:
+    lines = (Line("winter_closings", 1), Line("spring_openings", 1))
+    found = {i.key: i for i in office_list(desk(FILL, job=job(*lines), designs={"P-1": read_design(WINTER)}))}
+    assert "Wed 20 Oct" in found["winter:P-1:2027"].words
+    assert found["winter:P-1:2027"].due < date(2027, 10, 20)
+    assert "Tue 25 Apr" in found["spring:P-1:2028"].words
+
+
+def test_a_frosty_day_lies_outside_the_two_dates() -> None:
+    winter = Winter((4, 25), (10, 20))
+    days = [(4, 24), (4, 25), (4, 26), (10, 19), (10, 20), (12, 1)]
+    assert [winter.frosty(date(2027, *day)) for day in days] == [True, True, False, False, True, True]
