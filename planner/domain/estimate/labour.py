@@ -279,7 +279,10 @@ def _size_lines(tasks: Tasks, crowd: FactorUse | None) -> list[Task]:
 
 
 def _wait_lines(lines: Sequence[Task], tasks: Tasks, people: int) -> list[Task]:
-    """Hands that wait because the excavator or its carriers govern: people x machine-hours - labour-hours."""
+    """Hands that wait because the excavator or its carriers govern: people x machine-hours - labour-hours.
+
+    The wait is the machine's: it stands or falls with the row of its cycle.
+    """
     band = _sum_bands(t.labour_h for t in lines)
     wait = [max(0.0, people * m - h) for m, h in zip(tasks.machine_h, band, strict=True)]
     if wait[2] == 0.0 and wait[1] == 0.0:
@@ -289,7 +292,8 @@ def _wait_lines(lines: Sequence[Task], tasks: Tasks, people: int) -> list[Task]:
         "labour-h (0 when below)"
     )
     ordered = (min(wait[0], wait[1]), wait[1], max(wait[1], wait[2]))
-    return [Task("hands wait for the excavator", 1.0, "once", ordered, (*tasks.machine_steps, step), ())]
+    cycle = tuple(key for t in lines for key in t.rows[:1] if key.startswith("digger.cycle_s."))[:1]
+    return [Task("hands wait for the excavator", 1.0, "once", ordered, (*tasks.machine_steps, step), cycle)]
 
 
 def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:

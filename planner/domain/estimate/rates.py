@@ -24,8 +24,17 @@ _MOST_LOG, _MOST_SD, _MOST_SCALE = 7.0, 3.0, 1000.0
 
 _APART = "hours and rates are worlds apart: check the rate book's rows and the logged hours"
 
-#: The source text of a number that nobody has published or measured yet.
-DEFAULT = "default, to be calibrated"
+#: How the source begins of a number that nobody has published or measured yet, and how it ends of one whose
+#: low, likely or high is our own beside what was published.
+DEFAULT, OUR_BAND = "default, to be calibrated", "our band"
+
+
+class Basis(StrEnum):
+    """What a row's numbers stand on, as its source tells."""
+
+    CITED = "cited"
+    OUR_BAND = "cited, our band"
+    DEFAULT = "default"
 
 
 class RowKind(StrEnum):
@@ -56,7 +65,7 @@ class Rate:
     """One row. low, likely, high: the 10th, 50th and 90th percentile of the value, in `unit`.
 
     unit of a rate: the quantity's unit ("cy": labour-hours per cubic yard); of a factor: "x".
-    source: a published source, "refit ..." or a text that begins with `DEFAULT`.
+    source: a published source, "refit ...", or a text that begins with `DEFAULT` or ends with `OUR_BAND`.
     """
 
     key: str
@@ -92,7 +101,14 @@ class Rate:
     @property
     def is_default(self) -> bool:
         """True while the number is the shipped guess."""
-        return self.source.startswith(DEFAULT)
+        return self.basis is Basis.DEFAULT
+
+    @property
+    def basis(self) -> Basis:
+        """What the numbers stand on. The firm's own rows are cited: from its own words."""
+        if self.source.startswith(DEFAULT):
+            return Basis.DEFAULT
+        return Basis.OUR_BAND if self.source.endswith(OUR_BAND) else Basis.CITED
 
     @property
     def band(self) -> tuple[float, float, float]:

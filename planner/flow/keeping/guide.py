@@ -138,13 +138,20 @@ def _after(before: str, share: float, lag_h: float, why: str) -> str:
 
 
 def rates_table() -> Rows:
-    """Every row of the shipped rate book with its kind and source."""
+    """Every row of the shipped rate book with its kind, what it stands on, and its source."""
     book = shipped_rate_book()
     rows = [
-        (r.key, str(r.kind), r.unit, f"{r.low:g} / {r.likely:g} / {r.high:g}", f"{r.words}. {r.source}")
+        (
+            r.key,
+            str(r.kind),
+            r.unit,
+            f"{r.low:g} / {r.likely:g} / {r.high:g}",
+            str(r.basis),
+            f"{r.words}. {r.source}",
+        )
         for r in book.rows.values()
     ]
-    return [("row", "kind", "unit", "low / likely / high", "what, and where from"), *rows]
+    return [("row", "kind", "unit", "low / likely / high", "stands on", "what, and where from"), *rows]
 
 
 #: name after "@table" in a topic -> the table

@@ -53,10 +53,10 @@ def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
     """The rows of an edition with their sources, and what it has learned."""
     console.print(Text(f"Rate book {book.edition}, made {book.made_on:%d %b %Y}. {book.note}", style="bold"))
     console.print(Text("low / likely / high: the 10th, 50th and 90th percentile, per US unit"))
-    table = _table("row", "low / likely / high", "what, and where from")
-    table.columns[0].overflow = "fold"
+    table = _table("row", "low / likely / high", "stands on", "what, and where from")
     for row in rows:
-        table.add_row(Text(row.key), Text(band_words(row)), Text(f"{row.words}. {row.source}"))
+        cells = (row.key, band_words(row), str(row.basis), f"{row.words}. {row.source}")
+        table.add_row(*(Text(cell) for cell in cells))
     console.print(table)
     _learned(console, book)
 

@@ -285,7 +285,7 @@ def test_rates_out_changed_and_back(season: Path, capsys: pytest.CaptureFixture[
     code, _, err = run(capsys, "rates", "import", str(table))
     assert code == 1 and "nothing in rates.csv differs" in err
     text = table.read_text(encoding="utf-8").replace(
-        "berm.place,rate,cy,0.6,0.85", "berm.place,rate,cy,0.5,0.7"
+        "berm.place,rate,cy,0.6,1.15", "berm.place,rate,cy,0.5,0.7"
     )
     table.write_text(text, encoding="utf-8")
     checked = data(capsys, "rates", "import", str(table), "--dry-run")
@@ -296,7 +296,7 @@ def test_rates_out_changed_and_back(season: Path, capsys: pytest.CaptureFixture[
     shown = data(capsys, "rates", "show", "berm.place")
     assert shown["rows"][0]["source"] == "own rate, imported 2027-03-01"
     old = data(capsys, "rates", "show", "berm.place", "--edition", "2027-01")
-    assert old["rows"][0]["likely"] == 0.85
+    assert old["rows"][0]["likely"] == 1.15
     code, _, err = run(capsys, "rates", "import", str(table), "--edition", "2027-01")
     assert code == 1 and "never overwritten" in err
 

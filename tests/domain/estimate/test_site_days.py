@@ -75,7 +75,7 @@ def test_water_waits_for_the_morning_where_that_saves_a_visit() -> None:
 
     Opened on Wednesday at 7:00 all is done that day, and the crew comes twice, not three times.
     """
-    job = only(pipe_ft=170.0, fill_gal=2400.0, hose_gpm=8.0, edge_ft=40.0)
+    job = only(pipe_ft=151.0, fill_gal=2400.0, hose_gpm=8.0, edge_ft=30.0)
     found = days(told(job), 50, MONDAY, FIRM, NORTH)
     assert found.dates == (MONDAY, date(2027, 4, 7))
 

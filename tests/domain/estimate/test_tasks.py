@@ -18,8 +18,8 @@ from planner.domain.firm.phases import Phase
 from tests.domain.estimate.ponds import BOOK, FIRM, MACHINES, NORTH, only, pond, told, with_rate
 
 STEEP = Conditions(steep=True)
-#: 50 ft there and back at 200 ft/min and 0.75 min: 1.25 min a trip, 9 trips of 3 ft3 a cubic yard.
-BARROW_H_PER_CY = 9 * 1.25 / 60
+#: 50 ft there and back at 200 ft/min and 1 min: 1.5 min a trip, 9 trips of 3 ft3 a cubic yard.
+BARROW_H_PER_CY = 9 * 1.5 / 60
 
 
 def way(job: Job, *machines: str, crew: Crew = NORTH, conditions: Conditions | None = None) -> Way:
@@ -74,7 +74,7 @@ def test_waterfall_and_small_stone_go_by_barrow() -> None:
     """1.35 ton are 1 loose cy."""
     assert likely(rock_tasks(way(only(waterfall_ton=1.35)))) == {
         "barrow waterfall stone": BARROW_H_PER_CY,
-        BOOK.row("waterfall.set").words: 1.35 * 4.5,
+        BOOK.row("waterfall.set").words: 1.35 * 4.0,
     }
     assert likely(rock_tasks(way(only(boulder_small_ton=1.35))))["barrow small stone"] == BARROW_H_PER_CY
 
@@ -104,8 +104,8 @@ def test_a_machine_of_unknown_mass_digs_like_two_tonnes() -> None:
             dig_tasks(Way(only(dig_machine_cy=10), NORTH, BOOK, {EXCAVATOR: excavator})).tasks[0].labour_h[1]
         )
 
-    # 1.6 ft3 x 0.9 x 150 cycles x 50/60 / 27 / 1.25 = 5.333 bank cy/h; nine tenths of the dig
-    assert hours(0.0) == hours(2.0) == pytest.approx(9 / (1.6 * 0.9 * 150 * 50 / 60 / 27 / 1.25))
+    # 1.6 ft3 x 0.9 x 120 cycles x 50/60 / 27 / 1.25 = 4.267 bank cy/h; nine tenths of the dig
+    assert hours(0.0) == hours(2.0) == pytest.approx(9 / (1.6 * 0.9 * 120 * 50 / 60 / 27 / 1.25))
     assert hours(1.0) > hours(0.0)
 
 
@@ -118,38 +118,38 @@ def test_spoil_without_a_machine_is_shovelled_barrowed_and_trucked() -> None:
 
 
 def test_spoil_that_the_machine_did_not_dig_is_loaded_again_loose() -> None:
-    """Bulk 9 bank cy are 11.25 loose: 8.75 of 20 are loaded again, at 6.667 loose cy/h; clay is no slower."""
+    """Bulk 9 bank cy are 11.25 loose: 8.75 of 20 are loaded again, at 5.333 loose cy/h; clay is no slower."""
     two = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0)}
     found = dig_tasks(Way(only(dig_machine_cy=10, haul_off_cy=20), NORTH, BOOK, two))
     again = next(t for t in found.tasks if t.words == "load spoil by machine, operator")
     assert again.quantity == pytest.approx(8.75)
-    assert again.labour_h[1] == pytest.approx(8.75 / (1.6 * 0.9 * 150 * 50 / 60 / 27))
+    assert again.labour_h[1] == pytest.approx(8.75 / (1.6 * 0.9 * 120 * 50 / 60 / 27))
     clay = replace(only(dig_machine_cy=10, haul_off_cy=20), soil=Soil.CLAY)
     lies = next(t for t in dig_tasks(Way(clay, NORTH, BOOK, two)).tasks if t.words == again.words)
-    assert lies.labour_h[1] / lies.quantity == pytest.approx(1 / (1.6 * 0.82 * 150 * 50 / 60 / 27))
+    assert lies.labour_h[1] / lies.quantity == pytest.approx(1 / (1.6 * 0.82 * 120 * 50 / 60 / 27))
 
 
 def test_digger_and_barrows_side_by_side() -> None:
-    """Bulk 9 cy, 5 loose to the truck in 45 loads: 1 min to load, 1.25 away, two barrows: 1.125 min a load.
+    """Bulk 9 cy, 5 loose to the truck in 45 loads: 1.25 min to load, 1.5 away, two barrows: 1.375 min a load.
 
-    The other 5 bank cy go to the side at 5.333 an hour. At the slow end the cycle is half as long again and
-    the hands a quarter slower: 1.5 and 1.5625 min.
+    The other 5 bank cy go to the side at 4.267 an hour. At the slow end the cycle is twice as long and the
+    hands a quarter slower: 2.5 and 1.875 min, so the excavator governs.
     """
     two = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0)}
     found = dig_tasks(Way(only(dig_machine_cy=10, haul_off_cy=5), NORTH, BOOK, two))
-    assert found.machine_h[1] == pytest.approx(45 * 1.125 / 60 + 5 / 5.3333333)
-    assert found.machine_h[2] == pytest.approx(45 * (1.5 + 1.5625) / 2 / 60 + 1.5 * 5 / 5.3333333)
+    assert found.machine_h[1] == pytest.approx(45 * 1.375 / 60 + 5 / 4.2666667)
+    assert found.machine_h[2] == pytest.approx(45 * 2.5 / 60 + 2 * 5 / 4.2666667)
 
 
-@pytest.mark.parametrize(("trucks", "min_a_load"), [(1, 90.0), (2, 45.0), (3, 45.0)])
+@pytest.mark.parametrize(("trucks", "min_a_load"), [(1, 101.25), (2, 56.25), (3, 56.25)])
 def test_trucks_that_the_digger_loads_itself(trucks: int, min_a_load: float) -> None:
-    """Three loads of 5 loose cy, 45 min to load at 6.667 loose cy/h, 45 min to the tip and back.
+    """Three loads of 5 loose cy, 56.25 min to load at 5.333 loose cy/h, 45 to the tip and back.
 
-    One truck: 90 min a load; two balance the excavator, a third only waits. The other 6 bank cy go aside.
+    One truck: 101.25 min a load; two balance the excavator, a third only waits. The other 6 bank cy go aside.
     """
     fleet = {EXCAVATOR: Machine(EXCAVATOR, "", mass_t=2.0), TRUCK: Machine(TRUCK, "", units=trucks)}
     found = dig_tasks(Way(only(dig_machine_cy=20, haul_off_cy=15), NORTH, BOOK, fleet))
-    assert found.machine_h[1] == pytest.approx(3 * min_a_load / 60 + 6 / 5.3333333)
+    assert found.machine_h[1] == pytest.approx(3 * min_a_load / 60 + 6 / 4.2666667)
     assert likely(found)["truck to the tip"] == pytest.approx(3 * 0.75)
     assert not any("barrow" in words for words in likely(found))
 
@@ -168,9 +168,9 @@ def test_power_barrows_need_a_unit_and_a_driver_each(units: int, size: int, carr
 
 
 def test_water_parts_by_hand() -> None:
-    """Before the hose: set-up 0.75 and rinsing 2,500 gal 1.0; after: 60 ft of edge 4.8 and the start 1.0."""
+    """Before the hose: set-up 0.9 and rinsing 2,500 gal 1.25; after: 60 ft of edge 6 and the start 1.25."""
     fill = told(pond()).phases[Phase.FILL]
-    assert fill.parts == (pytest.approx(1.75 / 7.55), pytest.approx(5.8 / 7.55))
+    assert fill.parts == (pytest.approx(2.15 / 9.4), pytest.approx(7.25 / 9.4))
 
 
 def liner(job: Job, book: object = BOOK, firm: object = FIRM) -> PhaseEstimate:
