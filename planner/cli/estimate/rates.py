@@ -66,7 +66,12 @@ def show(
 
     book = rate_book(edge.location(), edition)
     rows = _chosen(book, keys or [], defaults=defaults)
-    data = {**_head(book), "rows": rows, "learned": list(book.learned), "spread": book.spread}
+    data = {
+        **_head(book),
+        "rows": pages.rows_data(rows),
+        "learned": list(book.learned),
+        "spread": book.spread,
+    }
     edge.show("rates", data, lambda console: pages.book_page(console, book, rows), as_json=as_json)
 
 
@@ -178,7 +183,7 @@ def import_rows(
         note=note,
         dry_run=dry_run,
     )
-    data = {**_head(book), "saved": not dry_run, "rows": rows}
+    data = {**_head(book), "saved": not dry_run, "rows": pages.rows_data(rows)}
     edge.show("rates import", data, lambda console: pages.book_page(console, book, rows), as_json=as_json)
     saved = f"saved as rate book {book.edition}; jobs told before keep theirs until planner rates adopt"
     edge.say("checked, nothing saved" if dry_run else saved)

@@ -61,6 +61,11 @@ def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
     _learned(console, book)
 
 
+def rows_data(rows: Sequence[Rate]) -> list[dict[str, object]]:
+    """The rows for `--json`, each with what it stands on."""
+    return [{**asdict(row), "stands_on": row.basis} for row in rows]
+
+
 def _learned(console: Console, book: RateBook) -> None:
     console.print()
     if not book.learned:

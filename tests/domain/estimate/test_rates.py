@@ -44,7 +44,7 @@ def test_every_row_has_words_and_a_source() -> None:
 def test_every_row_tells_what_it_stands_on() -> None:
     """Cited whole, cited beside our own band, or a default; a source never says two of them."""
     count = {basis: sum(r.basis is basis for r in BOOK.rows.values()) for basis in Basis}
-    assert count[Basis.DEFAULT] <= 45
+    assert count[Basis.DEFAULT] <= 68
     assert count[Basis.CITED] >= 15 and count[Basis.OUR_BAND] >= 55
     for found in BOOK.rows.values():
         assert ("our band" in found.source) == (found.basis is Basis.OUR_BAND), found.key
