@@ -24,7 +24,7 @@ from planner.store.tables.jobs import JobShelf
 from planner.store.tables.people import PeopleShelf
 from planner.store.tables.plans import PlanShelf
 from planner.store.tables.rates import RateShelf
-from planner.store.tables.rows import value_of
+from planner.store.tables.rows import values_of
 
 #: Changes of these can make a plan out of date.
 FACTS = ("job", "crew", "machine", "firm", "log", "lost")
@@ -59,7 +59,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
             chosen = chosen.where(t.history.c.id > after_mark)
         if limit is not None:
             chosen = chosen.limit(limit)
-        return [value_of(Change, row) for row in self.connection.execute(chosen)]
+        return values_of(Change, self.connection.execute(chosen).all())
 
     def last_action(self) -> list[Change]:
         """The changes of the newest action that was not taken back, newest first; or none."""
@@ -90,7 +90,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
 
     def _of_action(self, action: int) -> list[Change]:
         chosen = select(t.history).where(t.history.c.action == action).order_by(t.history.c.id.desc())
-        return [value_of(Change, row) for row in self.connection.execute(chosen)]
+        return values_of(Change, self.connection.execute(chosen).all())
 
     def _put_back(self, change: Change) -> None:
         before = None if change.before is None else json.loads(change.before)

@@ -91,7 +91,7 @@ class Store:
     def reading(self) -> Iterator[Book]:
         """A book that only reads, at one moment. Raises StoreTrouble when it cannot be used as it is."""
         with self.explained(), self.connected() as connection:
-            yield self._book(connection, who="")
+            yield self._book(connection, who="", still=True)
 
     @contextmanager
     def writing(self, who: str = "office") -> Iterator[Book]:
@@ -160,10 +160,10 @@ class Store:
         if trouble := misfit(stored_revision(connection, self.name), self.name):
             raise trouble
 
-    def _book(self, connection: Connection, who: str) -> Book:
+    def _book(self, connection: Connection, who: str, *, still: bool = False) -> Book:
         from planner.store.books import Book
 
-        return Book(connection, who=who, clock=self.clock)
+        return Book(connection, who=who, clock=self.clock, still=still)
 
 
 def misfit(found: str | None, name: str) -> StoreTrouble | None:

@@ -199,7 +199,8 @@ def misses_in(log: Log, misses: Iterable[LoggedMiss]) -> list[LoggedMiss]:
 def logged_misses(logs: Iterable[Log], marks: Mapping[str, OfficeMark]) -> list[LoggedMiss]:
     """Every miss of the logbook, oldest first, settled ones too."""
     found = {}
-    for log in sorted(logs, key=lambda entry: (entry.day, entry.id)):
+    noted = [log for log in logs if MISSED in log.note]
+    for log in sorted(noted, key=lambda entry: (entry.day, entry.id)):
         for text in missed_in(log):
             name = f"{crc32(f'{log.crew}/{text}'.encode()):08x}"
             key = f"missed:{log.job}:{log.phase.value}:{log.day}:{name}"

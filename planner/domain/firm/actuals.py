@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -43,6 +44,11 @@ class Progress:
     done: bool
 
 
+def of_jobs(logs: Iterable[Log], codes: Container[str]) -> list[Log]:
+    """The entries of those jobs: what is asked of a few jobs need not fold every season's logs."""
+    return [log for log in logs if log.job in codes]
+
+
 def progress(logs: list[Log] | tuple[Log, ...]) -> dict[tuple[str, Phase], Progress]:
     """Fold logs into the state of each (job, phase). The order of the entries does not matter.
 
@@ -55,12 +61,13 @@ def progress(logs: list[Log] | tuple[Log, ...]) -> dict[tuple[str, Phase], Progr
     for key, entries in grouped.items():
         done = any(e.done for e in entries)
         stated = [(e.day, e.share_done) for e in entries if e.share_done is not None]
-        share = 1.0 if done else max((s for d, s in stated if d == max(d for d, _ in stated)), default=0.0)
+        share = 1.0 if done else max(stated)[1] if stated else 0.0
+        days = [e.day for e in entries]
         found[key] = Progress(
             share=share,
-            spent_crew_h=sum(e.crew_h for e in entries),
-            first=min(e.day for e in entries),
-            last=max(e.day for e in entries),
+            spent_crew_h=sum([e.crew_h for e in entries]),
+            first=min(days),
+            last=max(days),
             done=done or share >= 1.0,
         )
     return found

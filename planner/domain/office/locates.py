@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.domain.firm.actuals import progress
+from planner.domain.firm.actuals import of_jobs, progress
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.safety.locate import CAUTION, ask_from
 from planner.domain.standing.changes import day_words, moment_words
@@ -16,7 +16,7 @@ from planner.domain.standing.locate_standing import LocateStanding, LocateState,
 
 def locate_items(desk: Desk) -> Iterator[OfficeItem]:
     """What each locate calls for whose digging is still to do: two ticks, asked and cleared."""
-    so_far = progress(tuple(desk.logs))
+    so_far = progress(of_jobs(desk.logs, desk.season.jobs))
     for found in locate_standings(desk.locates, desk.season.jobs, desk.bookings().values(), so_far).values():
         if found.state in {LocateState.NONE, LocateState.SLIPPED}:
             yield _ask(desk, found)

@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 
 from planner.domain.estimate.labour import crew_lesson, estimate, together, with_daily_setup
 from planner.domain.estimate.rates import LearnedKind, RateBook
-from planner.domain.firm.actuals import Log, Progress, progress
+from planner.domain.firm.actuals import Log, Progress, of_jobs, progress
 from planner.domain.firm.calendar import crew_windows, paid_day
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
@@ -58,16 +58,14 @@ def season_of(facts: Facts, now: datetime) -> Season:
 
     Before the season's first day nothing is planned earlier than that day.
     """
-    so_far = progress(facts.logs)
-    on_it = begun_by(facts.logs)
+    planned = {job.code: job for job in facts.planned_jobs()}
+    logs = of_jobs(facts.logs, planned)
+    so_far, on_it = progress(logs), begun_by(logs)
     standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it)
     works = {
-        work.key: work
-        for job in facts.planned_jobs()
-        for work in works_of(job, standing, hours_for(facts, job))
+        work.key: work for job in planned.values() for work in works_of(job, standing, hours_for(facts, job))
     }
     published = {b.key: b for b in facts.published.bookings} if facts.published else {}
-    planned = {job.code: job for job in facts.planned_jobs()}
     opening = datetime.combine(facts.firm.season_first, datetime.min.time())
     season = Season(
         firm=facts.firm,

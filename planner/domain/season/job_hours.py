@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from planner.domain.estimate.labour import JobEstimate, PhaseEstimate
-from planner.domain.firm.actuals import Progress, progress
+from planner.domain.firm.actuals import Progress, of_jobs, progress
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work
 from planner.domain.firm.phases import ORDER, Phase
@@ -104,7 +104,8 @@ def job_hours(facts: Facts, job: Job, plan: Plan | None, crew: str) -> JobHours:
 
     Who is on a begun phase goes on with it; else the plan's crews; else `crew`.
     """
-    so_far, on_it = progress(facts.logs), begun_by(facts.logs)
+    logs = of_jobs(facts.logs, (job.code,))
+    so_far, on_it = progress(logs), begun_by(logs)
     ask, known = hours_for(facts, job), {c.name for c in facts.crews}
     mine = plan.of_job(job.code) if plan else ()
     found: dict[Phase, HeldPhase] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from planner.domain.firm.actuals import progress
+from planner.domain.firm.actuals import of_jobs, progress
 from planner.domain.season.plan import Plan
 from planner.domain.standing.locate_standing import (
     LocateFile,
@@ -31,7 +31,8 @@ def read_locates(book: Book, location: str, plan: Plan) -> dict[str, LocateStand
     """Job -> how its locate stands now for the digging that `plan` still holds, by dig."""
     file = locate_file(book, location)
     jobs = {job.code: job for job in book.jobs()}
-    return locate_standings(file, jobs, plan.bookings, progress(book.logs()))
+    logs = of_jobs(book.logs(), {b.job for b in plan.bookings})
+    return locate_standings(file, jobs, plan.bookings, progress(logs))
 
 
 def load_locates(location: str, plan: Plan) -> dict[str, LocateStanding]:

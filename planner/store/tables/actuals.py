@@ -16,7 +16,7 @@ from planner.domain.firm.sound import faults_of_log, faults_of_lost
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
 from planner.store.schema import tables as t
-from planner.store.tables.rows import Shelf, row_of, value_of
+from planner.store.tables.rows import Shelf, row_of, value_of, values_of
 
 
 class ActualShelf(Shelf):
@@ -32,6 +32,8 @@ class ActualShelf(Shelf):
         source: str | None = None,
     ) -> list[Log]:
         """Logged hours by day and number; narrowed by job, crew, days (both included) or source."""
+        if (job, crew, first, last, source) == (None,) * 5:
+            return self.once("logs", lambda: self._logs(select(t.logs).order_by(t.logs.c.day, t.logs.c.id)))
         chosen: Select[Any] = select(t.logs).order_by(t.logs.c.day, t.logs.c.id)
         for column, value in ((t.logs.c.job, job), (t.logs.c.crew, crew), (t.logs.c.source, source)):
             if value is not None:
@@ -40,7 +42,10 @@ class ActualShelf(Shelf):
             chosen = chosen.where(t.logs.c.day >= first)
         if last is not None:
             chosen = chosen.where(t.logs.c.day <= last)
-        return [value_of(Log, row) for row in self.connection.execute(chosen)]
+        return self._logs(chosen)
+
+    def _logs(self, chosen: Select[Any]) -> list[Log]:
+        return values_of(Log, self.connection.execute(chosen).all())
 
     def log(self, number: int) -> Log:
         """The entry of that number; BadInput when there is none."""

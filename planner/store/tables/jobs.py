@@ -14,7 +14,7 @@ from planner.domain.plain import to_plain
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs, Overtaken, PlannerError
 from planner.store.schema import tables as t
-from planner.store.tables.rows import packed, placed, row_of, value_of
+from planner.store.tables.rows import packed, placed, row_of, value_of, values_of
 from planner.store.tables.sides import SideShelf
 
 _PARTS = (t.job_gates, t.job_blackouts, t.job_lines, t.job_needs, t.job_pins)
@@ -26,11 +26,12 @@ class JobShelf(SideShelf):
     def jobs(self, status: Status | None = None) -> list[Job]:
         """Every job, or those of one status, by code."""
         chosen = select(t.jobs).order_by(t.jobs.c.code)
-        if status is not None:
-            chosen = chosen.where(t.jobs.c.status == status.value)
-        rows = self.connection.execute(chosen).all()
-        keys = None if status is None else [r.code for r in rows]
-        return self._with_parts(list(rows), keys)
+        if status is None:
+            return self.once(
+                "jobs", lambda: self._with_parts(list(self.connection.execute(chosen).all()), None)
+            )
+        rows = self.connection.execute(chosen.where(t.jobs.c.status == status.value)).all()
+        return self._with_parts(list(rows), [r.code for r in rows])
 
     def job(self, code: str) -> Job:
         """The job called `code`; BadInput when there is none."""
@@ -137,11 +138,11 @@ class JobShelf(SideShelf):
             value_of(
                 Job,
                 row,
-                gates=tuple(value_of(Gate, r) for r in gates.get(row.code, ())),
-                blackouts=tuple(value_of(DayRange, r) for r in blackouts.get(row.code, ())),
-                lines=tuple(value_of(Line, r) for r in lines.get(row.code, ())),
+                gates=tuple(values_of(Gate, gates.get(row.code, ()))),
+                blackouts=tuple(values_of(DayRange, blackouts.get(row.code, ()))),
+                lines=tuple(values_of(Line, lines.get(row.code, ()))),
                 needs=_needs(needs.get(row.code, [])),
-                pins=tuple(value_of(Pin, r) for r in pins.get(row.code, ())),
+                pins=tuple(values_of(Pin, pins.get(row.code, ()))),
             )
             for row in rows
         ]

@@ -7,12 +7,13 @@ that people care about goes through `Shelf.note`, which writes the history in th
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import fields
 from datetime import date, datetime, time
 from enum import Enum
 from functools import lru_cache
+from operator import itemgetter
 from types import NoneType
 from typing import Any, TypeVar, get_args, get_type_hints
 
@@ -77,18 +78,49 @@ def value_of(kind: Callable[..., T], row: Row[Any], **more: Any) -> T:
 
     Raises Unreadable when a column holds what the field may not be.
     """
-    choices, names, types = _choices(kind), _names(kind), _types(kind)
-    found: dict[str, Any] = {}
-    for name, value in row._mapping.items():
-        if name not in names or name in more:
-            continue
-        try:
-            found[name] = choices[name](value) if name in choices else value
-        except (ValueError, TypeError):
-            raise unreadable(name, value) from None
-        if name in types and type(value) not in types[name]:
-            raise unreadable(name, value)
-    return kind(**found, **more)
+    found: T = reader_of(kind, row._fields, *more)(row, more)
+    return found
+
+
+def values_of(kind: Callable[..., T], rows: Sequence[Row[Any]]) -> list[T]:
+    """A `kind` from each of the rows of one answer. Raises Unreadable."""
+    if not rows:
+        return []
+    read = reader_of(kind, rows[0]._fields)
+    return [read(row, {}) for row in rows]
+
+
+@lru_cache(maxsize=256)
+def reader_of(
+    kind: Callable[..., T], columns: tuple[str, ...], *given: str
+) -> Callable[[Row[Any], Mapping[str, Any]], T]:
+    """What builds a `kind` from rows of these columns and from `given` fields: made once for many rows."""
+    choices, types = _choices(kind), _types(kind)
+    chosen = [(i, n) for i, n in enumerate(columns) if n in _names(kind) and n not in given]
+    names = [name for _, name in chosen]
+    words = [(k, names[k]) for k in range(len(names)) if names[k] in choices]
+    plain = [(k, names[k], types[names[k]]) for k in range(len(names)) if names[k] in types]
+    places = [i for i, _ in chosen]
+    take = itemgetter(*places) if len(places) > 1 else lambda row: tuple(row[i] for i in places)
+    met: set[tuple[type, ...]] = set()
+
+    def read(row: Row[Any], more: Mapping[str, Any]) -> T:
+        values = take(row)
+        shape = tuple(map(type, values))
+        if shape not in met:
+            for k, name, allowed in plain:
+                if shape[k] not in allowed:
+                    raise unreadable(name, values[k])
+            met.add(shape)
+        found = dict(zip(names, values, strict=True))
+        for k, name in words:
+            try:
+                found[name] = choices[name](values[k])
+            except (ValueError, TypeError):
+                raise unreadable(name, values[k]) from None
+        return kind(**found, **more)
+
+    return read
 
 
 def unreadable(field: str, value: object) -> Unreadable:
@@ -106,14 +138,25 @@ def shown(value: object) -> str:
 class Shelf:
     """One transaction on the database. who and clock stamp the history."""
 
-    def __init__(self, connection: Connection, *, who: str, clock: Callable[[], datetime]) -> None:
-        """The store opens books; nobody else makes them."""
+    def __init__(
+        self, connection: Connection, *, who: str, clock: Callable[[], datetime], still: bool = False
+    ) -> None:
+        """The store opens books; nobody else makes them. still: nothing changes while it is open."""
+        self._still: dict[str, list[Any]] | None = {} if still else None
         self.connection = connection
         self.who = "".join(c for c in who if c.isprintable())[:80] or "office"
         self.clock = clock
         self._action: int | None = None
         self._undoes: int | None = None
         self._recording = True
+
+    def once(self, name: str, read: Callable[[], list[T]]) -> list[T]:
+        """What `read` gives, a list of its own for each asker; read once while nothing can change it."""
+        if self._still is None:
+            return read()
+        if name not in self._still:
+            self._still[name] = read()
+        return list(self._still[name])
 
     @contextmanager
     def unrecorded(self) -> Iterator[None]:
@@ -174,8 +217,10 @@ class Shelf:
         if "place" in table.c:
             chosen = chosen.order_by(table.c[owner], table.c.place)
         found: dict[str, list[Row[Any]]] = {}
-        for row in self.connection.execute(chosen):
-            found.setdefault(row._mapping[owner], []).append(row)
+        rows = self.connection.execute(chosen).all()
+        at = rows[0]._fields.index(owner) if rows else 0
+        for row in rows:
+            found.setdefault(row[at], []).append(row)
         return found
 
 
