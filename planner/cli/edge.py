@@ -119,8 +119,9 @@ def _unicode(stream: TextIO) -> bool:
 
 
 def show(name: str, data: Any, page: Callable[[Console], None], *, as_json: bool) -> None:
-    """Print the answer once: `data` as JSON, or `page` drawn on the console."""
+    """Print the answer once: `data`, or what it gives when called, as JSON, or `page` on the console."""
     if as_json:
+        data = data() if callable(data) else data
         envelope = {"planner": name, "format": 1, "data": data}
         json.dump(envelope, sys.stdout, default=_plain, indent=2, ensure_ascii=not _unicode(sys.stdout))
         sys.stdout.write("\n")

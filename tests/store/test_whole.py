@@ -16,6 +16,10 @@ from planner.store.safekeeping.migrate import create
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 
+def text_of(location: str) -> str:
+    return "".join(export_firm(location))
+
+
 def _fill(location: str) -> None:
     with Store(location).writing("ada") as book:
         book.save_firm(FIRM)
@@ -40,7 +44,7 @@ def _fill(location: str) -> None:
 
 def test_export_import_export_is_identical(location: str, tmp_path: Path) -> None:
     _fill(location)
-    first = export_firm(location)
+    first = text_of(location)
     (tmp_path / "firm.json").write_text(first, encoding="utf-8")
     other = str(tmp_path / "other.sqlite3")
     create(Store(other))
@@ -48,7 +52,7 @@ def test_export_import_export_is_identical(location: str, tmp_path: Path) -> Non
     with Store(other).reading() as book:
         assert book.crews() == []
     import_firm(other, "ada", str(tmp_path / "firm.json"), dry_run=False)
-    assert export_firm(other) == first
+    assert text_of(other) == first
     with Store(other).writing() as book:
         book.save_job(JOB)
         assert book.save_log(LOG) == 3, "numbers go on where they were"
@@ -58,7 +62,7 @@ def test_every_part_is_in_the_file(location: str) -> None:
     _fill(location)
     with Store(location).writing("ada") as book:
         book.save_job(JOB)
-    data = json.loads(export_firm(location))
+    data = json.loads(text_of(location))
     assert data["planner_firm"] == 1
     assert data["jobs"][0]["client"] == JOB.client
     assert len(data["history"]) > 10
@@ -67,7 +71,7 @@ def test_every_part_is_in_the_file(location: str) -> None:
 
 def test_a_filled_database_is_not_filled_again(location: str, tmp_path: Path) -> None:
     _fill(location)
-    (tmp_path / "firm.json").write_text(export_firm(location), encoding="utf-8")
+    (tmp_path / "firm.json").write_text(text_of(location), encoding="utf-8")
     with pytest.raises(PlannerError, match="not empty"):
         import_firm(location, "ada", str(tmp_path / "firm.json"), dry_run=False)
 
@@ -101,13 +105,13 @@ def test_a_file_that_does_not_fit_changes_nothing(location: str, tmp_path: Path,
         book.save_crew(CREW)
         book.save_log(LOG)
         book.save_plan(PLAN)
-    data = json.loads(export_firm(str(source)))
+    data = json.loads(text_of(str(source)))
     change(data)
     (tmp_path / "firm.json").write_text(json.dumps(data), encoding="utf-8")
-    before = export_firm(location)
+    before = text_of(location)
     with pytest.raises(PlannerError, match=place):
         import_firm(location, "ada", str(tmp_path / "firm.json"), dry_run=False)
-    assert export_firm(location) == before
+    assert text_of(location) == before
 
 
 @pytest.mark.parametrize(

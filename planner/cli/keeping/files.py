@@ -82,7 +82,7 @@ def export_file(
     whole = kind == files.FIRM
     text = files.export_firm(where) if whole else files.export_text(where, kind, to_file=to_file)
     if file is None or not to_file:
-        sys.stdout.write(text)
+        sys.stdout.write("".join(text))  # read first: a slow reader of the screen must not hold the database
         return
     files.write_export(file, text, overwrite=overwrite, readable=readable)
     edge.say(f"wrote {file}")

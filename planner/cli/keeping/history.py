@@ -53,7 +53,7 @@ def list_changes(
         raise BadInput("--noun", noun, f"use one of: {', '.join(NOUNS)}")
     first = edge.day(since, "--since") if since else None
     changes = load_history(edge.location(), noun, key, first, limit)
-    edge.show("history", to_plain(changes), lambda c: history_page(c, changes), as_json=as_json)
+    edge.show("history", lambda: to_plain(changes), lambda c: history_page(c, changes), as_json=as_json)
 
 
 @group.command()

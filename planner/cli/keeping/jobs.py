@@ -184,7 +184,7 @@ def list_jobs(
 
     chosen = entry.choice("--status", status, Status) if status is not None else None
     jobs, units = load_jobs(edge.location(), chosen)
-    edge.show("jobs", to_plain(jobs), lambda c: jobs_page(c, jobs, units), as_json=as_json)
+    edge.show("jobs", lambda: to_plain(jobs), lambda c: jobs_page(c, jobs, units), as_json=as_json)
 
 
 @group.command()

@@ -7,6 +7,7 @@ place under its name in one step and is readable by its owner only (it may hold 
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
@@ -88,13 +89,32 @@ def export_text(location: str, kind_name: str, *, to_file: bool) -> str:
     return write_sheet(kind.columns(records.units), kind.rows(records), to_file=to_file)
 
 
-def export_firm(location: str) -> str:
-    """Everything that is stored, as one JSON text."""
-    from planner.store.safekeeping.whole import dump
+def export_firm(location: str) -> Iterator[str]:
+    """Everything that is stored, as one JSON text, piece by piece: it need not fit into memory."""
+    from planner.store.safekeeping.whole import parts
 
     with Store(location).reading() as book:
-        data = dump(book)
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+        opening = "{\n "
+        for name, value in parts(book):
+            yield f"{opening}{json.dumps(name)}: "
+            if isinstance(value, Iterator):
+                yield from _listed(value)
+            else:
+                yield _indented(value, 1)
+            opening = ",\n "
+    yield "\n}\n"
+
+
+def _listed(values: Iterator[Any]) -> Iterator[str]:
+    opening, closing = "[\n  ", "[]"
+    for value in values:
+        yield opening + _indented(value, 2)
+        opening, closing = ",\n  ", "\n ]"
+    yield closing
+
+
+def _indented(value: Any, by: int) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1).replace("\n", "\n" + " " * by)
 
 
 def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
@@ -138,7 +158,7 @@ def _no_constant(word: str) -> Any:
     raise ValueError(f"{word} is not a number")
 
 
-def write_export(path: str, text: str, *, overwrite: bool, readable: bool = False) -> None:
+def write_export(path: str, text: str | Iterator[str], *, overwrite: bool, readable: bool = False) -> None:
     """Write an export that only its owner may read, unless `readable`; over an existing file only with
     `overwrite`."""
     with suppress(OSError, ValueError):

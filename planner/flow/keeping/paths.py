@@ -7,6 +7,7 @@ replaces a database, a folder or a device; the new content takes its place in on
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -53,19 +54,27 @@ def read_text(path: str | Path, most: int = TEXT_BYTES, field: str = "file") -> 
         raise BadInput(field, str(path), "not UTF-8 text: save the file as UTF-8") from None
 
 
-def write(path: str | Path, content: str | bytes, field: str = "file", *, readable: bool = False) -> None:
-    """Put `content` at `path` in one step. Only its owner may read it, unless `readable`.
+def write(
+    path: str | Path,
+    content: str | bytes | Iterator[str],
+    field: str = "file",
+    *,
+    readable: bool = False,
+) -> None:
+    """Put `content`, whole or piece by piece, at `path` in one step. Only its owner may read it, unless
+    `readable`.
 
     Raises BadInput when the place is a folder, a device or a database, or cannot be written.
     """
     target = Path(path)
-    raw = content.encode("utf-8", errors="replace") if isinstance(content, str) else content
+    pieces = iter([content]) if isinstance(content, str | bytes) else content
     part = target.parent / f".{target.name[:100]}.{os.getpid()}.part"
     try:
         _may_be_replaced(target, field)
         handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o666 if readable else 0o600)
         with os.fdopen(handle, "wb") as out:
-            out.write(raw)
+            for piece in pieces:
+                out.write(piece.encode("utf-8", errors="replace") if isinstance(piece, str) else piece)
             out.flush()
             os.fsync(out.fileno())
         part.replace(target)

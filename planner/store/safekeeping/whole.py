@@ -7,7 +7,7 @@ customary, dates ISO 8601. Dumping, loading into an empty database and dumping a
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -57,23 +57,26 @@ class Edition:
 
 def dump(book: Book) -> dict[str, Any]:
     """Everything that is stored."""
-    return {
-        "planner_firm": FORMAT,
-        "firm": to_plain(book.firm()),
-        "rate_books": _editions(book),
-        "crews": to_plain(book.crews()),
-        "machines": to_plain(book.machines()),
-        "jobs": _jobs(book),
-        "logs": to_plain(sorted(book.logs(), key=lambda e: e.id)),
-        "lost": to_plain(sorted(book.lost(), key=lambda e: e.id)),
-        "plans": [to_plain(book.plan(head.number)) for head in book.plans()],
-        "holds": to_plain(book.holds()),
-        "office_marks": to_plain(list(book.office_marks().values())),
-        "returns": _all(book, t.returns, ReturnSeen, "mark"),
-        "calendar_events": to_plain(list(book.calendar_events().values())),
-        "history": _all(book, t.history, Change, "id"),
-        "counters": _counters(book),
-    }
+    return {name: list(part) if isinstance(part, Iterator) else part for name, part in parts(book)}
+
+
+def parts(book: Book) -> Iterator[tuple[str, Any]]:
+    """Everything that is stored, by its parts; what may be long comes one by one."""
+    yield "planner_firm", FORMAT
+    yield "firm", to_plain(book.firm())
+    yield "rate_books", _editions(book)
+    yield "crews", to_plain(book.crews())
+    yield "machines", to_plain(book.machines())
+    yield "jobs", _jobs(book)
+    yield "logs", _all(book, t.logs, Log, "id")
+    yield "lost", to_plain(sorted(book.lost(), key=lambda e: e.id))
+    yield "plans", (to_plain(book.plan(head.number)) for head in book.plans())
+    yield "holds", to_plain(book.holds())
+    yield "office_marks", to_plain(list(book.office_marks().values()))
+    yield "returns", _all(book, t.returns, ReturnSeen, "mark")
+    yield "calendar_events", to_plain(list(book.calendar_events().values()))
+    yield "history", _all(book, t.history, Change, "id")
+    yield "counters", _counters(book)
 
 
 def load(book: Book, data: Any) -> dict[str, int]:
@@ -142,16 +145,14 @@ def _list(data: dict[str, Any], part: str) -> list[Any]:
     return found
 
 
-def _editions(book: Book) -> list[dict[str, Any]]:
+def _editions(book: Book) -> Iterator[dict[str, Any]]:
     rows = book.connection.execute(select(t.rate_editions).order_by(t.rate_editions.c.place)).all()
-    return [
-        {
+    for row in rows:
+        yield {
             "saved_at": row.saved_at.isoformat(),
             "place": row.place,
             "book": book.rate_book(row.edition).to_plain(),
         }
-        for row in rows
-    ]
 
 
 def _load_edition(book: Book, plain: Any, where: str) -> None:
@@ -172,17 +173,14 @@ def _load_edition(book: Book, plain: Any, where: str) -> None:
     )
 
 
-def _jobs(book: Book) -> list[dict[str, Any]]:
+def _jobs(book: Book) -> Iterator[dict[str, Any]]:
     revisions, editions, designs = book.job_revisions(), book.job_editions(), book.designs()
-    return [
-        to_plain(job)
-        | {
+    for job in book.jobs():
+        yield to_plain(job) | {
             "rate_edition": editions.get(job.code),
             "revision": revisions[job.code],
             "design": designs.get(job.code),
         }
-        for job in book.jobs()
-    ]
 
 
 def _load_job(book: Book, plain: Any, where: str) -> None:
@@ -201,9 +199,10 @@ def _load_job(book: Book, plain: Any, where: str) -> None:
     book.connection.execute(update(t.jobs).where(t.jobs.c.code == job.code).values(revision=revision))
 
 
-def _all(book: Book, table: Any, kind: Callable[..., Any], order: str) -> list[Any]:
-    rows = book.connection.execute(select(table).order_by(table.c[order]))
-    return [to_plain(value_of(kind, row)) for row in rows]
+def _all(book: Book, table: Any, kind: Callable[..., Any], order: str) -> Iterator[Any]:
+    chosen = select(table).order_by(table.c[order]).execution_options(yield_per=500)
+    for row in book.connection.execute(chosen):
+        yield to_plain(value_of(kind, row))
 
 
 def _counters(book: Book) -> dict[str, int]:
