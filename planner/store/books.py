@@ -15,7 +15,7 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
-from planner.domain.firm.records import FORGOTTEN, Change, Hold, OfficeMark, ReturnSeen
+from planner.domain.firm.records import FINAL, Change, Hold, OfficeMark, ReturnSeen
 from planner.domain.plain import from_plain
 from planner.errors import PlannerError
 from planner.store.schema import tables as t
@@ -67,7 +67,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
             select(func.max(t.history.c.action)).where(
                 t.history.c.undoes.is_(None),
                 t.history.c.undone.is_(False),
-                t.history.c.noun != FORGOTTEN,
+                t.history.c.noun.not_in(FINAL),
             )
         )
         return [] if action is None else self._of_action(action)

@@ -123,3 +123,32 @@ def test_the_history_holds_before_and_after(store: Store) -> None:
     assert (change.who, change.verb, change.at) == ("ben", "changed", datetime(2027, 4, 1, 6, 45))
     assert change.before is not None and json.loads(change.before)["size"] == 4
     assert change.after is not None and json.loads(change.after)["size"] == 2
+
+
+def test_old_drafts_are_thinned_for_good_and_no_plan_that_was_ever_told(store: Store) -> None:
+    made = [datetime(2027, 3, 1 + n, 7) for n in range(12)]
+    with store.writing() as book:
+        book.save_crew(CREW)
+        book.save_machine(MACHINE)
+        book.save_job(JOB)
+        numbers = [book.save_plan(replace(PLAN, made_at=at, published_at=None)) for at in made]
+    with store.writing() as book:
+        book.publish(numbers[1], datetime(2027, 3, 2, 8))
+    with store.writing() as book:
+        book.publish(numbers[3], datetime(2027, 3, 4, 8))
+    with store.writing() as book:
+        book.undo()  # told, then taken back: somebody may hold its sheet
+    with store.writing() as book:
+        gone = book.thin(3, made[7])
+    assert gone == [numbers[n] for n in (0, 2, 4, 5, 6)]
+    with store.reading() as book:
+        left = [head.number for head in book.plans()]
+        assert left == [n for n in numbers if n not in gone]
+        assert book.plan(numbers[1]).bookings == PLAN.bookings
+        assert (book.changes(limit=1)[0].noun, book.changes(limit=1)[0].verb) == ("thinned", "gone")
+    with store.writing() as book:
+        assert book.thin(3, made[7]) == []
+        assert all(change.noun != "thinned" for change in book.last_action())
+        while book.last_action():
+            book.undo()
+        assert book.plans() == [] and book.jobs() == []

@@ -25,6 +25,7 @@ NOUNS = (
     "hold",
     "return",
     "forgotten",
+    "thinned",
 )
 
 

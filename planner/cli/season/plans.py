@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli import edge
+from planner.cli import edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -99,6 +99,24 @@ def list_versions(as_json: edge.JsonFlag = False) -> None:
 
     heads = plan_heads(edge.location())
     edge.show("plan list", heads, lambda console: versions_page(console, heads), as_json=as_json)
+
+
+@group.command()
+def thin(
+    keep: Annotated[int, typer.Option(min=1, max=10_000, help="So many of the newest drafts stay.")] = 20,
+    days: Annotated[int, typer.Option(min=0, max=36_500, help="Drafts younger than this stay [days].")] = 30,
+    yes: options.Yes = False,
+) -> None:
+    """Remove old drafts for good: the newest stay, young ones stay, and every plan that was ever published.
+
+    Example: planner plan thin --keep 20 --yes
+    """
+    from planner.flow.season.plans import thin_plans
+
+    edge.confirm("Remove old drafts for good?", yes=yes)
+    gone = thin_plans(edge.location(), edge.now(), edge.who(), keep=keep, days=days)
+    told = f"removed {len(gone)} drafts, {gone[0]} to {gone[-1]}" if gone else "no draft is that old"
+    edge.say(f"{told}; next: planner plan list")
 
 
 @group.command()

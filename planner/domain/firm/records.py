@@ -21,6 +21,12 @@ class PlanHead:
 #: The noun under which the history keeps that a client was forgotten; it cannot be taken back.
 FORGOTTEN = "forgotten"
 
+#: The noun under which it keeps that old drafts were removed for good.
+THINNED = "thinned"
+
+#: What cannot be taken back.
+FINAL = (FORGOTTEN, THINNED)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -43,8 +49,8 @@ class Change:
 
     @property
     def verb(self) -> str:
-        """What happened: "added", "changed" or "removed"; of a client who was forgotten "gone"."""
-        if self.noun == FORGOTTEN:
+        """What happened: "added", "changed" or "removed"; of what cannot be taken back "gone"."""
+        if self.noun in FINAL:
             return "gone"
         if self.before is None:
             return "added"

@@ -135,6 +135,12 @@ def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) ->
         return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
 
 
+def thin_plans(location: str, now: datetime, who: str, *, keep: int, days: int) -> list[int]:
+    """Remove old drafts for good, never a plan that was published; their numbers."""
+    with Store(location).writing(who=who) as book:
+        return book.thin(keep, now - timedelta(days=days))
+
+
 def plan_heads(location: str) -> list[PlanHead]:
     """All plans, newest first."""
     with Store(location).reading() as book:

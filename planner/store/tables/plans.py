@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Row, delete, func, insert, select, update
 
 from planner.domain.firm.phases import Phase, WorkKey
-from planner.domain.firm.records import PlanHead
+from planner.domain.firm.records import THINNED, PlanHead
 from planner.domain.season.plan import Booking, Cost, MachineUse, Plan
 from planner.errors import BadInput, PlannerError
 from planner.store.schema import tables as t
@@ -133,8 +133,25 @@ class PlanShelf(Shelf):
             self.connection.execute(select(table).where(table.c.plan == number).order_by(table.c.place))
         )
 
+    def thin(self, keep: int, before: datetime) -> list[int]:
+        """Remove drafts for good; their numbers. Kept: the newest `keep` of them, all made at or after
+        `before`, and every version that was ever published.
+        """
+        h = t.history.c
+        told = select(h.key).where(h.noun == "plan", h.after.like('%"published_at": "%'))
+        ever = {int(key) for key in self.connection.scalars(told)}
+        drafts = [p for p in self.plans() if p.published_at is None and p.number not in ever]
+        old = [p.number for p in drafts[: max(0, len(drafts) - keep)] if p.made_at < before]
+        for number in old:
+            self.connection.execute(delete(t.plans).where(t.plans.c.number == number))
+        if old:
+            self.note(THINNED, f"plans {old[0]} to {old[-1]}", None, f"{len(old)} drafts")
+        return old
+
     def remove_plan(self, number: int) -> None:
-        """Take a version back (undo). Refused when it was published."""
+        """Take a version back (undo); nothing when it was thinned out. Refused when it was published."""
+        if self.connection.scalar(select(t.plans.c.number).where(t.plans.c.number == number)) is None:
+            return
         if self.plan(number).published_at is not None:
             raise PlannerError(f"plan {number} was published: it stays on record")
         self.connection.execute(delete(t.plans).where(t.plans.c.number == number))
