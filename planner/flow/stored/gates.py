@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from planner.domain.firm.actuals import Progress, progress
+from planner.domain.firm.actuals import Progress, of_jobs, progress
 from planner.domain.firm.crews import Machine
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.phases import Phase
@@ -25,18 +25,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class _Office:
-    """What the office knows, and how far the phases are."""
+    """What the office knows. dug: jobs whose ground is open; begun: (job, phase) that was begun."""
 
     locates: LocateFile
     orders: OrderFile
-    so_far: Mapping[tuple[str, Phase], Progress]
+    dug: frozenset[str]
+    begun: frozenset[tuple[str, Phase]]
 
     def gated(self, job: Job) -> Job:
         """A job that is not planned gets no gate of what nobody asked for or ordered."""
-        dug = job.code in ground_open(self.so_far)
         planned = job.status in PLANNED
-        found = with_locate_gate(self.locates, job, begun=dug or not planned)
-        begun = {p for (code, p), done in self.so_far.items() if code == job.code and _begun(done)}
+        found = with_locate_gate(self.locates, job, begun=job.code in self.dug or not planned)
+        begun = {phase for phase in Phase if (job.code, phase) in self.begun} if planned else set()
         return with_order_gates(self.orders, found, begun) if planned else found
 
 
@@ -46,8 +46,10 @@ def _begun(so_far: Progress) -> bool:
 
 def gated(book: Book, location: str, now: datetime | None = None) -> tuple[Job, ...]:
     """Every job with the gates that the office's ticks come to, or that asking and ordering now give."""
-    office = _office(book, location, progress(book.logs()), now)
-    return tuple(office.gated(job) for job in book.jobs())
+    jobs = book.jobs()
+    planned = {job.code for job in jobs if job.status in PLANNED}
+    office = _office(book, location, progress(of_jobs(book.logs(), planned)), now)
+    return tuple(office.gated(job) for job in jobs)
 
 
 def gated_job(book: Book, location: str, code: str) -> Job:
@@ -67,4 +69,5 @@ def _office(
     locates = locate_file(book, location, now)
     leads = lead_times(folder_of(location))
     orders = OrderFile(leads, locates.marks, locates.now.date(), book.firm())
-    return _Office(locates, orders, so_far)
+    begun = frozenset(key for key, far in so_far.items() if _begun(far))
+    return _Office(locates, orders, ground_open(so_far), begun)
