@@ -49,7 +49,9 @@ def who() -> str:
 
 
 def now() -> datetime:
-    """The wall clock, naive local time to the minute; PLANNER_NOW (ISO 8601) replaces it in rehearsals."""
+    """The firm's wall clock, naive local time to the minute; PLANNER_NOW (ISO 8601) replaces it in
+    rehearsals.
+    """
     fixed = os.environ.get("PLANNER_NOW", "")
     if fixed:
         try:
@@ -57,7 +59,9 @@ def now() -> datetime:
         except ValueError:
             raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
         return _in_reach(found, "PLANNER_NOW", fixed)
-    found = datetime.now().replace(second=0, microsecond=0)
+    from planner.flow.keeping.database import firm_now
+
+    found = firm_now(location()).replace(second=0, microsecond=0)
     if not 2000 <= found.year <= 2100:
         raise BadInput("clock", f"{found:%Y-%m-%d}", "set the date of this computer, then repeat")
     return found

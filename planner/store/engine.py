@@ -11,17 +11,19 @@ import os
 import re
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager, suppress
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event, text
+from sqlalchemy.exc import SQLAlchemyError
 
 from planner.domain.firm.sound import FIRST_DAY, LAST_DAY
-from planner.errors import BadInput, StoreTrouble
+from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store import server, turns
 from planner.store.trouble import explained
 
@@ -39,14 +41,17 @@ _REVISIONS = re.compile("[0-9]{4}")
 APPLICATION_ID = 0x706F6E64
 
 
-def wall_clock() -> datetime:
-    """Local time to the second; PLANNER_NOW (ISO 8601) replaces it in rehearsals.
+def wall_clock(time_zone: str | None = None) -> datetime:
+    """The firm's local time to the second, whatever zone this computer's clock is in; PLANNER_NOW (ISO 8601)
+    replaces it in rehearsals.
+
+    time_zone: IANA name; None, and one that is unknown: this computer's.
 
     BadInput when the year is none that the planner reckons with: such a stamp would spoil history and copies.
     """
     fixed = os.environ.get("PLANNER_NOW", "")
     try:
-        found = datetime.fromisoformat(fixed).replace(tzinfo=None) if fixed else datetime.now()
+        found = datetime.fromisoformat(fixed).replace(tzinfo=None) if fixed else _now(time_zone)
     except ValueError:
         raise BadInput("PLANNER_NOW", fixed, "write a date and time like 2027-04-05T06:45") from None
     if not FIRST_DAY <= found.date() <= LAST_DAY:
@@ -54,6 +59,12 @@ def wall_clock() -> datetime:
             raise BadInput("PLANNER_NOW", fixed, "choose a year from 2000 to 2100")
         raise BadInput("clock", f"{found:%Y-%m-%d}", "set the date of this computer, then repeat")
     return found.replace(microsecond=0)
+
+
+def _now(time_zone: str | None) -> datetime:
+    with suppress(ValueError, OSError, KeyError):
+        return datetime.now(ZoneInfo(time_zone) if time_zone else None).replace(tzinfo=None)
+    return datetime.now()
 
 
 _kept = [0]
@@ -76,9 +87,9 @@ class OlderForm(StoreTrouble):
 class Store:
     """The database at `location`: a path, or a URL `postgresql+psycopg://user@host/name`."""
 
-    def __init__(self, location: str | Path, *, clock: Callable[[], datetime] = wall_clock) -> None:
-        """Nothing is opened yet. clock: stamps the history; tests set it."""
-        self.clock = clock
+    def __init__(self, location: str | Path, *, clock: Callable[[], datetime] | None = None) -> None:
+        """Nothing is opened yet. clock: stamps the history in place of the firm's clock."""
+        self._clock = clock
         self.url = server.url_of(str(location))
         self.path = None if self.url else _path(str(location))
 
@@ -86,6 +97,27 @@ class Store:
     def name(self) -> str:
         """How messages call the database: the path, or the URL without any secret."""
         return str(self.path) if self.url is None else server.shown_url(self.url)
+
+    def clock(self) -> datetime:
+        """Now, by the firm's clock."""
+        return wall_clock(self._time_zone) if self._clock is None else self._clock()
+
+    @cached_property
+    def _time_zone(self) -> str | None:
+        """The firm's time zone as it is stored; None where none is, or where it cannot be read at once."""
+        if "PLANNER_NOW" in os.environ:
+            return None
+        asked = "SELECT time_zone FROM firm"
+        with suppress(sqlite3.Error, SQLAlchemyError, PlannerError):
+            if self.path is None:
+                with self.connected(any_revision=True) as connection:
+                    found = connection.scalar(text(asked))
+                return str(found) if found else None
+            if self.path.is_file():
+                with closing(turns.opened(self.path, 0.0)) as raw:
+                    row = raw.execute(asked).fetchone()
+                return str(row[0]) if row else None
+        return None
 
     @contextmanager
     def reading(self) -> Iterator[Book]:

@@ -12,7 +12,7 @@ from planner.domain.firm.records import BackupCopy, Finding
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
 from planner.errors import BadInput, PlannerError, StoreTrouble
-from planner.store.engine import REVISION, Store, note_kept, something_kept
+from planner.store.engine import REVISION, Store, note_kept, something_kept, wall_clock
 
 if TYPE_CHECKING:
     pass
@@ -49,6 +49,14 @@ def state(location: str) -> State:
 def name_of(location: str) -> str:
     """How the database may be called before anyone: without a password."""
     return Store(location).name
+
+
+def firm_now(location: str) -> datetime:
+    """The firm's local time; this computer's where there is no database to ask."""
+    try:
+        return Store(location).clock()
+    except StoreTrouble:
+        return wall_clock()
 
 
 def holds_secret(location: str) -> bool:

@@ -162,3 +162,24 @@ def test_a_rule_with_an_unknown_unit_is_refused() -> None:
         LocateRule("XX", "x", 2, "hours", "s", "2026", "weak", checked="spring")
     with pytest.raises(BadInput, match="notice"):
         LocateRule("XX", "x", 0, "hours", "s", "2026", "weak")
+
+
+@pytest.mark.parametrize(
+    ("asked", "clear"),
+    [
+        # 48 hours "from the call, working days only": hours of Saturday and Sunday count nowhere, so the
+        # Sunday on which clocks change (15 U.S.C. 260a) takes none away and gives none.
+        (datetime(2027, 3, 12, 10), datetime(2027, 3, 16, 10)),  # clocks forward on Sunday 14 March
+        (datetime(2027, 11, 5, 10), datetime(2027, 11, 9, 10)),  # clocks back on Sunday 7 November
+        (
+            datetime(2027, 12, 30, 10),
+            datetime(2028, 1, 4, 10),
+        ),  # Friday 31st observed (5 U.S.C. 6103), a weekend
+        (datetime(2028, 2, 28, 10), datetime(2028, 3, 1, 10)),  # over 29 February
+        (datetime(2027, 2, 26, 10), datetime(2027, 3, 2, 10)),  # a year without one
+    ],
+)
+def test_hours_of_notice_over_odd_days(asked: datetime, clear: datetime) -> None:
+    by_hours = LocateRule("XX", "invented", 48, "hours", "none", "2027", "primary", clock="request")
+    assert clears(by_hours, asked) == clear
+    assert ask_by(by_hours, clear, asked.time()) == asked.date()
