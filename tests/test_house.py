@@ -40,6 +40,7 @@ OWN = {
     "segno": {"report"},
     "argon2": {"web"},
     "PIL": {"store"},
+    "tomli_w": {"domain"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
     "psycopg": {"store"},

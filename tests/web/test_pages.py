@@ -158,8 +158,15 @@ def test_a_design_is_begun_looked_at_and_kept(browser: Browser) -> None:
     wrong = browser.post("/jobs/P-2/design/look", text=text.replace("ellipse", "blob"), part="yes")
     assert "outline" in wrong.text
     assert "<html" not in wrong.text
-    kept = browser.post("/jobs/P-2/design/keep", text=text, agreed="yes")
+    assert 'name="d.outline.length_ft" value="16"' in begun.text
+    longer = browser.post("/jobs/P-2/design/look", text=text, part="yes", **{"d.outline.length_ft": "20"})
+    assert "ellipse 20 x 11 ft" in longer.text
+    odd = browser.post("/jobs/P-2/design/look", text=text, **{"d.outline.length_ft": "long"})
+    assert 'value="long"' in odd.text, "nothing typed is lost"
+    assert "length_ft" in odd.text
+    kept = browser.post("/jobs/P-2/design/keep", text=text, agreed="yes", **{"d.outline.length_ft": "17"})
     assert kept.headers["location"] == "/jobs/P-2"
+    assert 'value="17"' in browser.look("/jobs/P-2/design").text
     assert browser.look("/jobs/P-2/drawing.svg").headers["content-type"].startswith("image/svg+xml")
     assert "crew-h" in browser.look("/jobs/P-2/price?explain=yes").text
 

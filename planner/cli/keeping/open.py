@@ -47,19 +47,20 @@ def open_office(
 ) -> None:
     """Open the office in the browser: every page of the planner, on this computer only.
 
-    Makes the database when there is none. The start link works once. Stop with Ctrl-C or from the page.
+    Makes the database when there is none, and brings an older one up to date after a copy.
+
+    The start link works once. Stop with Ctrl-C or from the page.
 
     Example: planner open
     """
     from contextlib import nullcontext
 
-    from planner.flow.keeping.database import create_store
+    from planner.flow.keeping.database import made_ready
     from planner.web.serve import serve
 
     with _invented_season() if demo else nullcontext():
-        name, made = create_store(edge.location(), edge.who())
-        if made:
-            edge.say(f"made {name}")
+        if done := made_ready(edge.location(), edge.who()):
+            edge.say(done)
         if share or at:
             _with_password()
         if share and not at:

@@ -96,10 +96,13 @@ class _Listening(Table):
         return [inside]
 
 
-def design_keys() -> list[DesignKey]:
-    """Every key, once, table by table. Prices are keys of the materials list: `design.PRICED`."""
+def design_keys(shapes: Sequence[str] = SHAPES) -> list[DesignKey]:
+    """Every key, once, table by table. Prices are keys of the materials list: `design.PRICED`.
+
+    shapes: of the outlines whose keys are wanted.
+    """
     heard: dict[tuple[str, str], DesignKey] = {}
-    for shape in SHAPES:
+    for shape in shapes:
         probe = _Listening({}, "", US, [])
         probe.heard, probe.shape = heard, shape
         design_in(probe)

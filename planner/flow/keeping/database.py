@@ -12,7 +12,7 @@ from planner.domain.firm.records import BackupCopy, Finding
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
 from planner.errors import BadInput, PlannerError, StoreTrouble
-from planner.store.engine import REVISION, Store, note_kept, something_kept, wall_clock
+from planner.store.engine import REVISION, OlderForm, Store, note_kept, something_kept, wall_clock
 
 if TYPE_CHECKING:
     pass
@@ -192,6 +192,20 @@ def create_store(location: str, who: str) -> tuple[str, bool]:
     with store.writing(who) as book:
         book.save_rate_book(book.rate_book())
     return store.name, True
+
+
+def made_ready(location: str, who: str) -> str:
+    """Make the database, or bring an older form up to date after a copy; what was done, "" for nothing.
+
+    Raises StoreTrouble when it cannot be used, or is of a newer program.
+    """
+    try:
+        name, made = create_store(location, who)
+        return f"made {name}" if made else ""
+    except OlderForm:
+        name, copy, why = upgrade_store(location)
+    kept = f"; a copy of it as it was: {copy}" if copy else f"; no copy was made: {why}" if why else ""
+    return f"brought {name} up to date{kept}"
 
 
 def upgrade_store(location: str) -> tuple[str, Path | None, str]:

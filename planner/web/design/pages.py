@@ -17,8 +17,7 @@ def design(visit: Visit) -> Page:
     from planner.flow.design.design import kept_text
 
     code = visit.request.path_params["code"]
-    text = kept_text(visit.location, code)
-    return Page("design/design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+    return _page(visit, code, kept_text(visit.location, code))
 
 
 def begin(visit: Visit) -> Page:
@@ -38,17 +37,33 @@ def begin(visit: Visit) -> Page:
         entry.whole("shelves", visit.typed("shelves")),
         card.job.client,
     )
-    return Page("design/design.html", {"code": code, "text": text, **_seen(visit, code, text)})
+    return _page(visit, code, text)
 
 
 def look(visit: Visit) -> Page:
-    """The typed text drawn and taken off; nothing is kept. A wrong text stays as it was typed."""
-    code, text = visit.request.path_params["code"], visit.typed("text")
-    view = _seen(visit, code, text)
-    part = visit.typed("part") == "yes"
-    return Page(
-        "design/design_seen.html" if part else "design/design.html", {"code": code, "text": text, **view}
-    )
+    """The typed text or the typed measures drawn and taken off; nothing is kept, nothing typed is lost."""
+    code, text = visit.request.path_params["code"], _typed(visit)
+    if visit.typed("part") == "yes":
+        return Page("design/design_seen.html", {"code": code, "text": text, **_seen(visit, code, text)})
+    return _page(visit, code, text)
+
+
+def _typed(visit: Visit) -> str:
+    """The design as it was typed: by its lines over the text that they were made from, or as a text."""
+    from planner.flow.design.form import rewritten
+
+    lines = {k.removeprefix("d."): v for k, v in visit.texts().items() if k.startswith("d.")}
+    return rewritten(visit.typed("text"), lines) if lines else visit.typed("text")
+
+
+def _page(visit: Visit, code: str, text: str) -> Page:
+    from planner.flow.design.form import design_form
+
+    try:
+        form = design_form(text) if text.strip() else []
+    except BadInput:
+        form = []
+    return Page("design/design.html", {"code": code, "text": text, "form": form, **_seen(visit, code, text)})
 
 
 def keep(visit: Visit) -> Go:
@@ -58,7 +73,7 @@ def keep(visit: Visit) -> Go:
 
     code = visit.request.path_params["code"]
     take = [t for t in visit.typed("take").replace(",", " ").split() if t]
-    proposal = propose_text(visit.location, visit.typed("text"), code, take)
+    proposal = propose_text(visit.location, _typed(visit), code, take)
     if proposal.asks and visit.typed("agreed") != "yes":
         raise PlannerError(f"{proposal.changed} quantities of {code} would change: tick the box to agree")
     keep_it(visit.location, visit.who, proposal)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from planner.errors import BadInput, PlannerError
 from planner.web.desk import Go, Page, Visit
-from planner.web.keeping.forms import blanks, faults_by_field
+from planner.web.keeping.forms import Blank, blanks, faults_by_field
 from planner.web.render import as_text
 
 
@@ -36,9 +36,11 @@ def _firm(
     visit: Visit, typed: Mapping[str, str], faults: Mapping[str, str], lines: list[str] | None = None
 ) -> Page:
     from planner.domain.firm.fields import FIRM_FIELDS
+    from planner.domain.firm.firm import Firm
     from planner.flow.keeping.crews import load_crews
     from planner.flow.keeping.database import state
     from planner.flow.keeping.firm import load_firm
+    from planner.flow.keeping.guide import described
     from planner.flow.keeping.history import load_history
     from planner.flow.keeping.machines import load_machines
     from planner.report.keeping.database import copies_page
@@ -49,8 +51,8 @@ def _firm(
     kept = state(visit.location)
     changes = load_history(visit.location, None, None, None, 15)
     view = {
-        "blanks": blanks(held, FIRM_FIELDS, held.units, typed, faults),
-        "weights": [(n, typed.get(f"weight.{n}", f"{v:g}")) for n, v in firm_weights(held).items()],
+        "blanks": blanks(held, FIRM_FIELDS, held.units, typed, faults, described(Firm)),
+        "weights": [_weight(n, v, typed, faults) for n, v in firm_weights(held).items()],
         "crews": load_crews(visit.location),
         "machines": load_machines(visit.location)[0],
         "history": as_text(lambda console: history_page(console, changes)),
@@ -59,6 +61,17 @@ def _firm(
         "lines": lines or [],
     }
     return Page("keeping/firm.html", view, 422 if faults else 200)
+
+
+def _weight(name: str, value: float, typed: Mapping[str, str], faults: Mapping[str, str]) -> Blank:
+    """One money weight as a line of the form."""
+    from planner.domain.firm.firm import Weights
+    from planner.flow.keeping.guide import described
+
+    field = f"weight.{name}"
+    label = f"{name.replace('_', ' ').capitalize()} [{'days' if name == 'near_days' else 'dollars'}]"
+    fault, hint = faults.get(field, ""), described(Weights).get(name, "")
+    return Blank(field, label, typed.get(field, f"{value:g}"), "number", (), fault, hint)
 
 
 def crew(visit: Visit) -> Page:

@@ -45,11 +45,13 @@ def _form(visit: Visit, typed: dict[str, str], faults: dict[str, str], lines: li
     from planner.domain.firm.fields import FIRM_FIELDS
     from planner.domain.firm.firm import Firm
     from planner.flow.keeping.firm import load_firm
+    from planner.flow.keeping.guide import described
 
     held = load_firm(visit.location)
     held = replace(held, name="") if held.name == Firm().name else held
     known = {f.attr: f for f in FIRM_FIELDS}
-    found: list[Blank] = blanks(held, [known[attr] for attr in ASKED], held.units, typed, faults)
+    fields = [known[attr] for attr in ASKED]
+    found: list[Blank] = blanks(held, fields, held.units, typed, faults, described(Firm))
     return Page("keeping/first.html", {"blanks": found, "lines": lines}, 422 if faults else 200)
 
 

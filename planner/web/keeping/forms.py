@@ -12,7 +12,7 @@ from planner.errors import BadInput, BadInputs
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """One line of a form. kind: of its input; choices: of a list; fault: what is wrong with it, or ""."""
+    """One line of a form. kind: of its input; choices: of a list; fault: what is wrong; hint: its meaning."""
 
     name: str
     words: str
@@ -20,12 +20,18 @@ class Blank:
     kind: str
     choices: tuple[str, ...] = ()
     fault: str = ""
+    hint: str = ""
 
 
 def blanks(
-    noun: Any, fields: Sequence[Field], units: str, typed: Mapping[str, str], faults: Mapping[str, str]
+    noun: Any,
+    fields: Sequence[Field],
+    units: str,
+    typed: Mapping[str, str],
+    faults: Mapping[str, str],
+    hints: Mapping[str, str] | None = None,
 ) -> list[Blank]:
-    """The form of a noun: what was typed stands, else what is stored."""
+    """The form of a noun: what was typed stands, else what is stored. hints: attribute -> what it means."""
     found = []
     for f in fields:
         name = f.name(units)
@@ -36,10 +42,10 @@ def blanks(
         kind = {"text": "text", "day": "day"}.get(f.kind, "choice" if choices else "line")
         bare = f.attr.removesuffix(f"_{f.unit}") if f.unit else f.attr
         words = (f.words or bare.replace("_", " ")).capitalize()
-        unit = name.rpartition("_")[2] if f.unit else ""
-        found.append(
-            Blank(name, f"{words} [{unit}]" if unit else words, value, kind, choices, faults.get(name, ""))
-        )
+        unit = name.rpartition("_")[2] if f.unit and f.attr.endswith(f"_{f.unit}") else ""
+        label = f"{words} [{unit}]" if unit else words
+        told = hints.get(f.attr, "") if hints else ""
+        found.append(Blank(name, label, value, kind, choices, faults.get(name, ""), told))
     return found
 
 

@@ -10,6 +10,8 @@ from planner.web.render import as_text
 
 #: How many promises, office items and changes the morning shows before it only counts the rest.
 MOST, MOST_CHANGES = 6, 20
+#: Items on one page of the office's list.
+A_PAGE = 40
 
 
 def today(visit: Visit) -> Page | Go:
@@ -45,8 +47,12 @@ def office(visit: Visit) -> Page:
     if asked:
         kind = entry.choice("kind", asked, Kind)
         every = [item for item in every if item.kind is kind]
+    page = max(1, visit.number("page") or 1)
     view = {
-        "items": every,
+        "items": every[(page - 1) * A_PAGE : page * A_PAGE],
+        "page": page,
+        "more": len(every) > page * A_PAGE,
+        "many": len(every),
         "kinds": kinds,
         "asked": asked,
         "past": past,
