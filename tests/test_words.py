@@ -27,7 +27,7 @@ ALLOWED: tuple[tuple[str, str, str], ...] = (
     ("planner/", "digger.", "keys of rate rows: rate books on disk hold them"),
     ("planner/domain/design/read.py", '"ledge"', "a key of the design file: files on disk hold it"),
     ("planner/domain/design/read.py", '"viewing_ledge"', "the same"),
-    ("planner/domain/design/starter.py", "ledge_in = ", "writes the design file's key"),
+    ("planner/domain/design/form.py", "ledge_in = ", "writes the design file's key"),
     ("planner/domain/design/shelves.py", "viewing_ledge", "names the design file's key in a refusal"),
     ("planner/data/design_keys.toml", "ledge = ", "the same key in the guide"),
     ("planner/data/design_keys.toml", "viewing_ledge = ", "the same"),

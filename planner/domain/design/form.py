@@ -1,4 +1,4 @@
-"""A design file as a form: a line for each key that a reader asks for; the file written anew from them.
+"""A design by form: one to begin with, a line for each key that a reader asks for, the file from the lines.
 
 In: the file's text, what was typed. Out: sections of lines; a text. What the form does not show stays.
 """
@@ -18,6 +18,9 @@ from planner.units import METRIC, US
 
 #: Ending of a key -> the system of units that it belongs to.
 _SYSTEM = {end: system for ends in KINDS.values() for end, (system, _) in ends.items()}
+PLAIN_SHAPES = ("rectangle", "ellipse", "kidney")
+#: A shelf wide enough to stand stone and plants on [in]. Common practice, no published source.
+SHELF_IN = 14.0
 #: A list of tables has at most so many rows in the form.
 MOST_ROWS = 12
 
@@ -209,3 +212,32 @@ def _take_out(data: dict[str, Any], path: list[str]) -> None:
     for part in path[:-1]:
         data = data[part]
     data.pop(path[-1], None)
+
+
+def starter(shape: str, length_ft: float, width_ft: float, deep_in: float, shelves: int, name: str) -> str:
+    """The text of a design: `shelves` shelves between rim and floor, walls of equal height.
+
+    length_ft, width_ft: of the outline at the rim [ft]; deep_in: rim to floor [in]. Raises BadInput.
+
+    >>> starter("ellipse", 16, 11, 24, 2, "Fern").splitlines()[8]
+    'down_in = 8'
+    """
+    if shape not in PLAIN_SHAPES:
+        raise BadInput("shape", shape, f"use one of: {', '.join(PLAIN_SHAPES)}")
+    if not 0 <= shelves <= 5:
+        raise BadInput("shelves", shelves, "choose 0 to 5")
+    for field, value, low, high in (
+        ("length", length_ft, 3.0, 200.0),
+        ("width", width_ft, 3.0, 200.0),
+        ("depth", deep_in, 6.0, 120.0),
+    ):
+        if not low <= value <= high:
+            raise BadInput(field, f"{value:g}", f"choose {low:g} to {high:g}")
+    title = "".join(c for c in name if c.isprintable() and c not in '"\\\\')[:60]
+    lines = [f'name = "{title}"', 'units = "us"', "", "[outline]", f'shape = "{shape}"']
+    lines += [f"length_ft = {length_ft:g}", f"width_ft = {width_ft:g}"]
+    down = deep_in / (shelves + 1)
+    for _ in range(shelves):
+        lines += ["[[step]]", f"down_in = {down:g}", f"ledge_in = {SHELF_IN:g}"]
+    lines += ["[[step]]", f"down_in = {down:g}"]
+    return "\n".join(lines) + "\n"

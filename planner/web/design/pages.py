@@ -22,7 +22,7 @@ def design(visit: Visit) -> Page:
 
 def begin(visit: Visit) -> Page:
     """A plain design from a few measures."""
-    from planner.domain.design.starter import starter
+    from planner.domain.design.form import starter
     from planner.domain.firm import entry
     from planner.flow.keeping.jobs import load_job
 

@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 
 from planner.domain.design.declared import design_keys
-from planner.domain.design.form import rewritten, sections
+from planner.domain.design.form import rewritten, sections, starter
 from planner.domain.design.read import SHAPES, read_design
-from planner.domain.design.starter import starter
 from planner.errors import BadInput
 
 DESIGNS = sorted((Path(__file__).parents[3] / "seed_demo" / "designs").glob("*.toml"))
