@@ -110,7 +110,7 @@ def _sealed(send: Send) -> Send:
             headers = MutableHeaders(scope=message)
             headers.setdefault("content-security-policy", POLICY)
             headers["x-content-type-options"] = "nosniff"
-            headers["referrer-policy"] = "no-referrer"
+            headers["referrer-policy"] = "same-origin"  # with none, a form of ours would come from "null"
             headers["cross-origin-opener-policy"] = "same-origin"
             headers.setdefault("cache-control", "no-store")
         await send(message)
