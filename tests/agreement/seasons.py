@@ -41,6 +41,61 @@ at_ft = [-8, 0]
 [waterfall_box]
 at_ft = [8, 0]
 """
+#: What a design may ask for besides the pond.
+BESIDES = """
+[closing]
+mats_ft = 40
+fence_ft = 60
+toilets = 1
+lawn_seed_ft2 = 300
+mulched_beds_ft2 = 90
+paving_ft2 = 120
+rubbish_cy = 2
+[ground_water]
+days = 2
+inflow_gpm = 3
+[storm]
+place = "Farrow (invented)"
+intensity_in_h = 6
+source = "invented"
+runoff_ft2 = 3000
+[town_water]
+chlorine_mg_l = 1.5
+drain_down_percent = 20
+[evaporation]
+pan_month_in = 7
+auto_fill = "yes"
+line_ft = 40
+[[pump]]
+name = "quiet (invented)"
+curve_gpm_ft = [[0, 16], [60, 9], [90, 0]]
+watts = 180
+price_usd = 400
+[power]
+cable_ft = 70
+trench_ft = 30
+tariff_usd_kwh = 0.16
+[placing]
+dolly_lb = 600
+[[boulder]]
+name = "seat"
+weight_lb = 480
+[footing]
+length_ft = 5
+width_ft = 4
+[fish]
+count = 3
+length_in = 8
+[uv]
+[[plant]]
+name = "iris"
+kind = "marginal"
+count = 4
+pot_in = 2
+[winter]
+last_frost = "04-20"
+first_frost = "10-20"
+"""
 #: A pond that was measured without a design.
 MEASURED = {
     "dig_machine_cy": 6,
@@ -209,6 +264,17 @@ def parted(desk: Desk) -> None:
 def edited(desk: Desk) -> None:
     """The pond grew after the plan was told: a deeper floor, a longer rim."""
     survey(desk, "L01", down=20, long=16)
+
+
+@season("work besides the pond")
+def besides(desk: Desk) -> None:
+    """The pond asks for all that stands round it: site, power, water, stone, life, cold."""
+    path = desk.folder / "L01.toml"
+    pond = POND.format(name="Pond L01", long=14, down=14)
+    path.write_text(pond + BESIDES, "utf-8")
+    desk("design", "take-off", path, "L01", "--yes")
+    desk.designs["L01"] = path
+    tell(desk)
 
 
 @season("rates changed")

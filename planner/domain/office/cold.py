@@ -55,7 +55,9 @@ def visit_items(desk: Desk) -> Iterator[OfficeItem]:
             yield OfficeItem(f"winter:{code}:{frost.year}", Kind.VISIT, due, code, words)
         if job.amount("spring_openings"):
             due = desk.working_days_before(spring, _AGREE_DAYS)
-            words = f"agree the opening visit at {code} after {day_words(spring)}, the last frost"
+            words = (
+                f"agree the opening visit at {code} after {day_words(spring)} {spring.year}, the last frost"
+            )
             yield OfficeItem(f"spring:{code}:{spring.year}", Kind.VISIT, due, code, words)
 
 

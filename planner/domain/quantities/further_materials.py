@@ -157,7 +157,7 @@ def _life(a: Asked) -> list[Material]:
         a.row("bog_liner", "bog_ft2", "liner of the bog", _up(sheet, MAT_FT2), "ft2", needed=sheet),
         a.row("bog_pipe", "bog_ft2", "underdrain of the bog", _up(drain, PIPE_FT), "ft", needed=drain),
         a.row("uv_unit", "uv_units", f"ultraviolet unit{lamp}", amount("uv_units"), "unit"),
-        a.row("fish", "fish", "fish", amount("fish"), "fish"),
+        a.row("fish", "fish", "fish", amount("fish"), "count"),
         a.row("test_kit", "water_tests", "water test kit", 1.0 if amount("water_tests") else 0.0, "kit"),
     ]
     if not a.design:

@@ -149,7 +149,7 @@ class PlanView:
                 svg.line((x - 6, y - 6), (x + 6, y + 6), "cut"),
                 svg.line((x - 6, y + 6), (x + 6, y - 6), "cut"),
             ]
-            made.append(svg.text((x, y - 9.0), "machine stands", "t s halo", anchor="middle"))
+            made.append(svg.text((x, y + 17.0), "machine", "t s halo", anchor="middle"))
         return made
 
     def _box(self, box: Box, place: Point, words: str) -> list[str]:

@@ -10,6 +10,7 @@ from tests.agreement.desk import Desk
 from tests.agreement.telling import ITEM_OF, Told, amount, both_depths, flat, measured, says_parted, teller
 
 LEVELS = ("depth below rim", "depth below water")
+ASKED = ("pump", "must leave")
 
 
 @teller("design file", *LEVELS, "left for the shovel")
@@ -32,7 +33,7 @@ def design_file(desk: Desk) -> Told:
         yield "left for the shovel", job, float(written.get("site", {}).get("trim_in", 2)), 0.01
 
 
-@teller("drawing", *LEVELS, "parted")
+@teller("drawing", *LEVELS, "parted", "quantity")
 def drawing(desk: Desk) -> Told:
     """The drawing: the marks of its section, its table of steps, and its notes on boxes."""
     for job in desk.designs:
@@ -43,6 +44,10 @@ def drawing(desk: Desk) -> Told:
         ):
             if level not in ("rim", "water line"):
                 yield from _both(f"{job} {level}", float(rim), float(water), "mm" if unit == " mm" else "in")
+        besides = re.search(r"Besides: (.*?)(?=\n[A-Z][a-z]+(?: [a-z]+)*: |\Z)", words, re.DOTALL)
+        for told in besides[1].replace("\n", " ").split("; ") if besides else ():
+            what, much = re.match(r"(.*?) ([\d.,]+(?: [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
+            yield "quantity", f"{job} {ITEM_OF[what]}", *measured(much)
         for level, both in re.findall(r"(?m)^(Skimmer|Waterfall box) ((?:seat|dig): .*)$", words):
             yield from both_depths(f"{job} {level.lower()} {both.partition(':')[0]}", both)
 
@@ -58,7 +63,7 @@ def _levels(job: str, rows: list[dict[str, Any]]) -> Told:
             yield from _both(f"{job} {row['level']}", row["below_rim"], row["below_water"], row["unit"])
 
 
-@teller("design check", "depth below rim", "depth below water", "quantity", "truckloads", "parted")
+@teller("design check", *LEVELS, *ASKED, "quantity", "truckloads", "parted")
 def design_check(desk: Desk) -> Told:
     """`design check JOB` on the terminal."""
     for job in desk.designs:
@@ -74,29 +79,39 @@ def design_check(desk: Desk) -> Told:
         loads = re.search(r"(\d+) truckloads?", text)
         if loads:
             yield "truckloads", job, int(loads[1])
+        if pump := re.search(r"- pump (.*?): its curve meets", text):
+            yield "pump", job, pump[1]
+        if storm := re.search(r": ([\d.]+) cfs \(.*?\) by C i A must leave", text):
+            yield "must leave", job, *measured(storm[1])
         for much, words in re.findall(r"(?m)^[a-z ]*? {2,}([\d.,]+(?: [\w/]+)?)  ([a-z].*?) *$", text):
             if words in ITEM_OF:
                 yield "quantity", f"{job} {ITEM_OF[words]}", *measured(much)
 
 
-@teller("design check --json", "quantity", "truckloads", *LEVELS)
+@teller("design check --json", "quantity", "truckloads", *LEVELS, *ASKED)
 def design_check_json(desk: Desk) -> Told:
     """`design check JOB --json`."""
     for job in desk.designs:
         data = desk.data("design", "check", job)
         yield "truckloads", job, data["truckloads"]
         yield from _levels(job, data["levels"])
+        if data["further"]["power"]:
+            yield "pump", job, data["further"]["power"]["pump"]
+        if data["further"]["water"]["storm_cfs"]:
+            yield "must leave", job, data["further"]["water"]["storm_cfs"]
         for line in data["lines"]:
             yield "quantity", f"{job} {line['item']}", line["quantity"], 0.006
 
 
-@teller("design materials --json", "truckloads", "order amount")
+@teller("design materials --json", "truckloads", "order amount", "pump")
 def materials_json(desk: Desk) -> Told:
     """`design materials JOB --json`."""
     for job in desk.designs:
         for row in desk.data("design", "materials", job):
             if row["key"] == "haul_load":
                 yield "truckloads", job, int(row["order"])
+            if row["key"] == "pump" and (named := re.match(r"pump (.+?), [\d.]+ ", row["words"])):
+                yield "pump", job, named[1]
             yield "order amount", f"{job} {row['words']}", f"{amount_words(row['order'])} {row['order_unit']}"
 
 

@@ -5,10 +5,22 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.telling import CENT, Told, says_parted, teller
+from tests.agreement.telling import CENT, Told, amount, says_parted, teller
+
+#: An item that stands for a visit -> its words on the pages.
+VISITS = {"winter_closings": "closing for winter", "spring_openings": "opening in spring"}
 
 
-@teller("estimate --json", "first crew", "edition", "quantity", "plan hours", "hours left", "worked hours")
+@teller(
+    "estimate --json",
+    "first crew",
+    "edition",
+    "quantity",
+    "plan hours",
+    "hours left",
+    "worked hours",
+    "visit hours",
+)
 def estimate_json(desk: Desk) -> Told:
     """`estimate JOB --json`, each open job."""
     for row in (desk.data("estimate", job)[0] for job in desk.open_jobs):
@@ -20,6 +32,8 @@ def estimate_json(desk: Desk) -> Told:
                 yield "hours left", row["job"], held["to_go_crew_h"], CENT
             yield "worked hours", row["job"], held["worked_crew_h"], CENT
         yield "edition", row["job"], row["edition"]
+        for visit in row["visits"]:
+            yield "visit hours", f"{row['job']} {VISITS[visit['item']]}", visit["labour_h"]["likely"]
         if row["job"] in desk.planned:
             yield "first crew", row["job"], row["crew"]["name"]
         for line in row["quantities"]:
@@ -35,6 +49,7 @@ def estimate_json(desk: Desk) -> Told:
     "plan hours",
     "hours left",
     "worked hours",
+    "visit hours",
 )
 def estimate_text(desk: Desk) -> Told:
     """`estimate JOB` on the terminal, each open job."""
@@ -55,6 +70,8 @@ def estimate_text(desk: Desk) -> Told:
                     yield "hours left", job, float(begun[2]), CENT
             if whole:
                 yield "plan hours", job, float(whole[1]), CENT
+        for words, much in re.findall(r"(closing for winter|opening in spring) ([\d.]+) labour-h", text):
+            yield "visit hours", f"{job} {words}", *amount(much)
         deep = re.search(r"depth ([\d.]+) in", text)
         if job in desk.designs:
             yield "parted", job, says_parted(text)

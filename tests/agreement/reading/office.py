@@ -11,7 +11,16 @@ from tests.agreement.telling import Told, days_in, iso, says_parted, teller
 
 #: Keys of items that ask for marks on the ground: for the first time, and anew.
 LOCATES = ("locate:", "relocate:")
-FACTS = ("parted", "held place", "open misses", "order by", "locate open", "order late", "calls")
+FACTS = (
+    "electrician by",
+    "parted",
+    "held place",
+    "open misses",
+    "order by",
+    "locate open",
+    "order late",
+    "calls",
+)
 #: What stands beside an order that comes too late for the work.
 TOO_LATE = ("no longer left", "too late for")
 
@@ -39,6 +48,8 @@ def office_json(desk: Desk) -> Told:
     for job in desk.designs:
         yield "parted", job, any(says_parted(i["what"]) and i["job"] == job for i in items)
     for item in items:
+        if item["key"].startswith("electrician:"):
+            yield "electrician by", item["job"], iso(item["due"])
         if item["key"].startswith("hold:"):
             yield "held place", item["job"], iso(item["due"])
         if item["kind"] == "order":
@@ -50,7 +61,9 @@ def office_json(desk: Desk) -> Told:
                     yield "order amount", f"{item['job']} {row['words']}", much
 
 
-@teller("office list", "open misses", "order by", "locate open", "order late", "calls", "stale")
+@teller(
+    "office list", "electrician by", "open misses", "order by", "locate open", "order late", "calls", "stale"
+)
 def office_text(desk: Desk) -> Told:
     """`office list --all` on the terminal."""
     lines = desk.lines("office", "list", "--all")
@@ -71,6 +84,8 @@ def office_text(desk: Desk) -> Told:
             late.add(job)
         if kind == "order" and due:
             yield "order by", f"{job} {more[0]}", due
+        if kind == "electrician" and due:
+            yield "electrician by", job, due
         if kind == "missed" and not key[2].strip():
             code, _, words = said.strip(" !").partition(" ")
             missed.append((code, words))
