@@ -213,7 +213,7 @@ def _life(t: Takeoff, units: str) -> list[str]:
     texts, load, bog = [], t.load, t.bog
     if load is not None and load.inches:
         texts.append(
-            f"fish make {s(load.inches, 'in')} of the {s(load.holds_in, 'in')} that surface and gallons hold; "
+            f"fish make {s(load.inches, 'in')} of {s(load.holds_in, 'in')} that surface and gallons hold; "
             f"grown {s(load.weight_lb, 'lb')}, feed {load.feed_lb_day:.2f} lb a day, ammonia nitrogen "
             f"{load.ammonia_g_day:.1f} g a day: {s(load.media_ft2, 'ft2')} of filter surface take it away. "
             "Only after the water is tested"

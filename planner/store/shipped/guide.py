@@ -15,6 +15,7 @@ TOPICS: dict[str, str] = {
     "replan": "lost time, a new plan, older plans, promises, what if",
     "ahead": "season, chances, calendars",
     "design": "from the site to quantities, materials, pump, drawing",
+    "besides": "site, power, water, stone, life and cold round the pond",
     "estimate": "what a job takes, and why",
     "rates": "the rate book: look, learn, import; every row",
     "records": "jobs, crews, machines, firm, files, history",
