@@ -51,7 +51,7 @@ def visit_items(desk: Desk) -> Iterator[OfficeItem]:
         if job.amount("winter_closings"):
             due = desk.working_days_before(frost, _AGREE_DAYS)
             day = day_words(frost)
-            words = f"agree the closing visit at {code} before {day}, the first frost: planner guide besides"
+            words = f"agree the closing visit at {code} before {day}, the first frost: planner guide design"
             yield OfficeItem(f"winter:{code}:{frost.year}", Kind.VISIT, due, code, words)
         if job.amount("spring_openings"):
             due = desk.working_days_before(spring, _AGREE_DAYS)
