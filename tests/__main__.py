@@ -3,18 +3,21 @@
 A module of its own and no task runner: it needs nothing that the test extra does not bring, works on every
 system, and `.ci/run` and the pre-commit hooks call the same steps, so that they cannot drift apart.
 
-    python -m tests check            # format, lint, strict types, house rules, all tests with branch coverage
+    python -m tests check            # format, lint, strict types, known holes, lowest versions, all tests
     python -m tests check --quick    # format, lint, types, house rules, the domain's tests
     python -m tests check --ci       # as in CI: the other Pythons too, and the tests by README's own command
+    python -m tests check --lock     # likewise; .ci/tested.txt then says with which versions
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import re
 import subprocess
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -41,7 +44,9 @@ QUICK: list[Step] = [
     *EDGES,
     ("house and domain", ["pytest", "-q", "tests/test_house.py", "tests/domain", "tests/test_examples.py"]),
 ]
-WHOLE: list[Step] = [*EDGES, ("tests with coverage", ["pytest", "-q", *COVERAGE])]
+TESTS: list[Step] = [("tests with coverage", ["pytest", "-q", *COVERAGE])]
+#: The versions with which all passed: `pip install -c .ci/tested.txt -e '.[test]'` gives them again.
+LOCK = ROOT / ".ci" / "tested.txt"
 
 
 def run(steps: list[Step]) -> int:
@@ -94,9 +99,93 @@ def other_pythons() -> int:
     return 0
 
 
+def lowest_versions() -> int:
+    """Install the lowest version of each dependency that pyproject.toml allows, and run `MATRIX` with it."""
+    venv = ROOT / "build" / "lowest"
+    python = str(venv / "bin" / "python")
+    lowest = ["--resolution", "lowest-direct", "-q", "-e", ".[test]"]
+    began = time.monotonic()
+    for words in (
+        [sys.executable, "-m", "venv", "--clear", str(venv)],
+        [sys.executable, "-m", "uv", "pip", "install", "--python", python, *lowest],
+        [python, "-m", "pytest", *MATRIX],
+    ):
+        code = subprocess.run(words, cwd=ROOT, check=False).returncode
+        if code:
+            print(f"FAILED  lowest versions: {' '.join(words[1:])}", flush=True)
+            return code
+    print(f"ok  lowest versions  {time.monotonic() - began:.0f} s", flush=True)
+    return 0
+
+
+def installed() -> list[str]:
+    """What is installed beside the planner, like "rich==15.0.0"."""
+    words = [
+        sys.executable,
+        "-m",
+        "uv",
+        "pip",
+        "freeze",
+        "--python",
+        sys.executable,
+        "--exclude-editable",
+        "-q",
+    ]
+    return subprocess.run(words, capture_output=True, text=True, check=True, cwd=ROOT).stdout.splitlines()
+
+
+def known_holes() -> int:
+    """Published advisories about what is installed; 1 when there is one. No data, no word."""
+    with tempfile.TemporaryDirectory() as folder:
+        listed = Path(folder) / "installed.txt"
+        listed.write_text("".join(f"{line}\n" for line in installed()), "utf-8")
+        words = ["pip_audit", "-r", str(listed), "--no-deps", "--disable-pip", "-f", "json"]
+        words += ["--progress-spinner", "off"]
+        done = subprocess.run([sys.executable, "-m", *words], capture_output=True, text=True, check=False)
+    try:
+        found = json.loads(done.stdout)["dependencies"]
+    except ValueError:
+        found = []
+    asked = [d for d in found if "vulns" in d]
+    for each in asked:
+        for hole in each["vulns"]:
+            fixed = ", ".join(hole["fix_versions"]) or "no version yet"
+            print(f"FAILED  {each['name']} {each['version']}: {hole['id']}; fixed in {fixed}", flush=True)
+    if not asked:
+        print("--  known holes: the advisories cannot be reached from here, so nothing is said of them")
+        return 0
+    holes = any(each["vulns"] for each in asked)
+    print(f"{'FAILED' if holes else 'ok'}  known holes: {len(asked)} of {len(found)} packages", flush=True)
+    return int(holes)
+
+
+def say_what_differs() -> None:
+    """How the versions here differ from those of the lock: a failure may come from there."""
+    told = LOCK.read_text("utf-8").splitlines() if LOCK.is_file() else []
+    kept = dict(line.split("==", 1) for line in told if "==" in line)
+    here = dict(line.split("==", 1) for line in installed() if "==" in line)
+    other = [
+        f"{name} {kept[name]} -> {here[name]}" for name in kept if here.get(name, kept[name]) != kept[name]
+    ]
+    print(f"--  {len(other)} packages differ from {LOCK.name}: {', '.join(other) or 'none'}", flush=True)
+
+
+def write_lock() -> None:
+    """Keep the versions with which everything passed."""
+    head = "# Versions that the tests run with; `python -m tests check --lock` keeps them here when all passed.\n"
+    LOCK.write_text(head + "".join(f"{line}\n" for line in installed()), "utf-8")
+
+
+def whole() -> int:
+    """Everything on this Python."""
+    say_what_differs()
+    return run(EDGES) or known_holes() or lowest_versions() or run(TESTS)
+
+
 def as_in_ci() -> int:
-    """The edges, the other Pythons, then README's test command word for word, with coverage."""
-    code = run(EDGES) or other_pythons()
+    """The edges, known holes, the other Pythons, then README's test command word for word, with coverage."""
+    say_what_differs()
+    code = run(EDGES) or known_holes() or lowest_versions() or other_pythons()
     if code:
         return code
     readme = (ROOT / "README.md").read_text("utf-8")
@@ -115,11 +204,17 @@ def main() -> int:
     ask.add_argument("what", choices=["check"])
     which = ask.add_mutually_exclusive_group()
     which.add_argument("--quick", action="store_true", help="only what answers in seconds")
+    which.add_argument(
+        "--lock", action="store_true", help="when all passed, keep the versions in .ci/tested.txt"
+    )
     which.add_argument("--ci", action="store_true", help="as in CI; its last lines are pytest's")
     asked = ask.parse_args()
     if asked.ci:
         return as_in_ci()
-    return run(QUICK if asked.quick else WHOLE)
+    code = run(QUICK) if asked.quick else whole()
+    if asked.lock and code == 0:
+        write_lock()
+    return code
 
 
 if __name__ == "__main__":
