@@ -172,7 +172,7 @@ def say_what_differs() -> None:
 
 def write_lock() -> None:
     """Keep the versions with which everything passed."""
-    head = "# Versions that the tests run with; `python -m tests check --lock` keeps them here when all passed.\n"
+    head = "# Versions that the tests run with; `python -m tests check --lock` keeps them when all passed.\n"
     LOCK.write_text(head + "".join(f"{line}\n" for line in installed()), "utf-8")
 
 

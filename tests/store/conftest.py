@@ -25,14 +25,21 @@ def still() -> datetime:
     return datetime(2027, 4, 1, 6, 45)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Copies of a server's database lie in the user's data folder: here in one of the tests' own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("copies")))
+        yield
+
+
 @pytest.fixture(scope="session")
-def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[str], str]]:
+def postgres() -> Iterator[Callable[[str], str]]:
     """Gives a function that makes a new database (with the schema, or empty) and returns its URL.
 
     No daily copies meanwhile: a dump for each of some hundred databases would be most of the tests' time.
     """
     with server() as url, pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("copies")))
         patch.setattr("planner.store.safekeeping.server_copies.daily", lambda _: None)
 
         def fresh(template: str = "ready", name: str = "") -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -43,7 +44,7 @@ def log_for_ever(location: str, acknowledged: int) -> None:
 
 def import_for_ever(location: str, acknowledged: int) -> None:
     """Import a file of 40 jobs, each time with new notes."""
-    path = Path(location).with_name(f"jobs{os.getpid()}.csv")
+    path = Path(tempfile.mkdtemp()) / f"jobs{os.getpid()}.csv"
     turn = int(datetime.now().timestamp() * 1000) % 10**9
     while True:
         turn += 1
