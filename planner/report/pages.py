@@ -27,6 +27,8 @@ from planner.report.crew_day.paper import on_paper
 if TYPE_CHECKING:
     from jinja2 import Environment
 
+#: Width and height of a drawing's paper, by the firm's units.
+PAPER = {"us": ("11in", "8.5in"), "metric": ("297mm", "210mm")}
 #: The sheet's script by its parts, in order.
 SHEET_SCRIPTS = ("sheet_text.js", "sheet_code.js", "sheet.js")
 
@@ -49,9 +51,20 @@ def scan_code(text: str) -> str:
     return str(segno.make(text, error="m").svg_data_uri(scale=4, border=4))
 
 
-def board_page(board: Board) -> str:
-    """One HTML file with the week's board."""
-    return page("board.html", style="board.css", board=board, stands=_stands, locate_lines=locate_lines)
+def board_page(board: Board, *, wall: bool = False) -> str:
+    """One HTML file with the week's board; wall: for a sheet of 17 by 11 in (or A3), read from afar."""
+    view: dict[str, Any] = {"board": board, "stands": _stands, "locate_lines": locate_lines}
+    return page("board.html", style="board.css", wall=wall, **view)
+
+
+def drawing_page(drawing: str, units: str) -> str:
+    """One HTML file that prints a drawing alone and at its scale; drawing: the text of an SVG file."""
+    return page("drawing.html", style="drawing.css", drawing=picture_address(drawing), paper=PAPER[units])
+
+
+def picture_address(drawing: str) -> str:
+    """An SVG file as a data address, so that its style stays its own."""
+    return "data:image/svg+xml;base64," + base64.b64encode(drawing.encode()).decode()
 
 
 def page(template: str, *, style: str = "", script: Sequence[str] = (), send: str = "", **view: Any) -> str:

@@ -27,6 +27,9 @@ def show_board(
     page: Annotated[
         Path | None, typer.Option("--page", help="Write the board as one HTML file that needs no network.")
     ] = None,
+    wall: Annotated[
+        bool, typer.Option("--wall", help="Print the page for the wall, on 17 by 11 in paper (A3).")
+    ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the board as CSV.")] = False,
     readable: edge.ReadableFlag = False,
     as_json: edge.JsonFlag = False,
@@ -46,10 +49,12 @@ def show_board(
         raise BadInput("--csv", "with --json", "choose one of them")
     day = week_day(week) if week and "-w" in week.lower() else edge.day(week, "--week")
     board = week_board(edge.location(), day, edge.today(), number=plan, draft=draft)
+    if wall and page is None:
+        raise BadInput("--wall", "without --page", "say where: --wall --page wall.html")
     if page is not None:
         from planner.report.pages import board_page
 
-        write_page(page, board_page(board), readable=readable)
+        write_page(page, board_page(board, wall=wall), readable=readable)
     if as_csv:
         typer.echo(board_csv(board), nl=False)
     elif page is None or as_json:

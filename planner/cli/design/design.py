@@ -133,18 +133,22 @@ def pump(source: Source, as_json: edge.JsonFlag = False) -> None:
 @group.command()
 def draw(
     source: Source,
-    out: Annotated[Path, typer.Option("--out", "-o", help="The SVG file to write.")] = Path("design.svg"),
+    out: Annotated[
+        Path, typer.Option("--out", "-o", help="The file to write: .svg, or .pdf at its scale.")
+    ] = Path("design.svg"),
 ) -> None:
-    """Draw the plan and a section to scale as an SVG file, for the crew's folder.
+    """Draw the plan and a section to scale as an SVG file or a PDF, for the crew's folder.
 
     Example: planner design draw seed_demo/designs/ellipse_patio.toml --out patio.svg
     """
     from planner.cli.pages import write_page
     from planner.flow.design.design import reckon
     from planner.report.design.drawing import drawing_svg
+    from planner.report.pages import drawing_page
 
     found = reckon(edge.location(), source)
-    write_page(out, drawing_svg(found.takeoff, found.units, found.parted), "--out")
+    drawing = drawing_svg(found.takeoff, found.units, found.parted)
+    write_page(out, drawing_page(drawing, found.units) if out.suffix.lower() == ".pdf" else drawing, "--out")
 
 
 def _phase(text: str | None) -> Phase | None:

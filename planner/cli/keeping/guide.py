@@ -28,6 +28,7 @@ VARIABLES: dict[str, str] = {
     "PLANNER_DB": "the database file or PostgreSQL URL; `--db` wins",
     "PLANNER_USER": "your name in the history",
     "PLANNER_NOW": "pretend it is that moment (`2027-04-05T06:45`): for rehearsals and tests",
+    "PLANNER_BROWSER": "the program that prints a page whose name ends in .pdf; else the first one found",
     "PLANNER_COMPILED": "0: never the compiled search; 1: wait until it is ready; else use it when it is",
     "COLUMNS": "width of tables in a pipe (140 without); in a terminal its own width counts",
     "NO_COLOR": "no colors; a pipe never gets any",

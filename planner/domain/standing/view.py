@@ -12,7 +12,8 @@ from datetime import date, timedelta
 
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.calendar import Window, crew_windows, days_between, spare_days
-from planner.domain.firm.jobs import Job
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.records import Hold, Moved
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
@@ -73,7 +74,8 @@ class SeasonView:
     """crews: name -> its bars by first day; weeks from the first shown to the last, empty ones too.
 
     held: places kept for inquiries: not sold, and not in the weeks' hours; unplanned: jobs that are sold and
-    that the plan does not hold; moved: what changed since it was made; locates: not clear.
+    that the plan does not hold; moved: what changed since it was made; locates: not clear; finished: done
+    jobs as their hours tell; inquiries: asked for and not sold.
     """
 
     today: date
@@ -85,11 +87,33 @@ class SeasonView:
     unplanned: tuple[Job, ...] = ()
     moved: tuple[Moved, ...] = ()
     locates: tuple[LocateStanding, ...] = ()
+    finished: tuple[Bar, ...] = ()
+    inquiries: tuple[Job, ...] = ()
 
     @property
     def bars(self) -> tuple[Bar, ...]:
         """Every job, by first day."""
         return tuple(sorted((b for row in self.crews.values() for b in row), key=lambda b: (b.first, b.job)))
+
+
+def finished_bars(jobs: Iterable[Job], logs: Iterable[Log], firm: Firm) -> tuple[Bar, ...]:
+    """The jobs that are done, from their first logged day to their last, by last day; none without hours.
+
+    The crew is the one that began; a job that ended after its promise says by how many working days.
+    """
+    hours: dict[str, list[Log]] = defaultdict(list)
+    for log in logs:
+        hours[log.job].append(log)
+    found = []
+    for job in jobs:
+        own = sorted(hours[job.code], key=lambda log: (log.day, log.id))
+        if job.status is Status.DONE and own:
+            first, last = own[0], own[-1].day
+            late_days = max(0, -spare_days(firm, last, job.promised)) if job.promised else 0
+            found.append(
+                Bar(job.code, job.client, first.crew, first.day, last, job.promised, None, True, late_days)
+            )
+    return tuple(sorted(found, key=lambda bar: (bar.finish, bar.job)))
 
 
 def season_view(

@@ -9,7 +9,7 @@ from planner.domain.firm.jobs import Status
 from planner.domain.season.facts import season_of
 from planner.domain.standing.in_force import hindered
 from planner.domain.standing.locate_standing import not_clear
-from planner.domain.standing.view import SeasonView, season_view
+from planner.domain.standing.view import SeasonView, finished_bars, season_view
 from planner.errors import PlannerError
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.locates import read_locates
@@ -29,7 +29,12 @@ def season_line(
         locates = not_clear(read_locates(book, location, plan))
     season = season_of(facts, now)
     view = season_view(season, plan, facts.logs, held, hindered(roster, plan), roster.moved)
-    view = replace(view, locates=locates)
+    view = replace(
+        view,
+        locates=locates,
+        finished=finished_bars(facts.jobs, facts.logs, facts.firm),
+        inquiries=tuple(job for job in facts.jobs if job.status is Status.INQUIRY),
+    )
     if not view.weeks:
         raise PlannerError("the plan holds no work: make a new one with `planner plan make`")
     return view

@@ -16,8 +16,12 @@ from planner.report.pages import page
 from planner.report.season.season import held_words
 from planner.report.wording import one_line, spare_words
 
-LEFT, RIGHT, ROW, HEAD, CREW_ROW = 92.0, 70.0, 20.0, 34.0, 24.0
+LEFT, RIGHT, ROW, HEAD, CREW_ROW = 168.0, 70.0, 20.0, 34.0, 24.0
 LOAD_HIGH, WEEK_WIDE = 90.0, 28.0
+#: Rows of jobs in one panel, which paper never breaks: on a landscape page its words stand in 8 pt.
+ROWS_A_PANEL = 22
+#: Longest name beside a bar [characters].
+LABEL = 24
 
 
 class At(Protocol):
@@ -29,7 +33,10 @@ class At(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class DrawnBar:
-    """One job's row. x, wide: the bar; promise_x, told_x: marks, None without; after_x: where words begin."""
+    """One job's row. x, wide: the bar; promise_x, told_x: marks, None without; after_x: where words begin.
+
+    kind: done, begun or planned.
+    """
 
     bar: Bar
     label: str
@@ -40,6 +47,7 @@ class DrawnBar:
     told_x: float | None
     after_x: float
     words: str
+    kind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +63,24 @@ class DrawnWeek:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
-    """Everything the template draws, in SVG user units."""
+class Panel:
+    """Some crews' jobs: what one piece of paper shows whole."""
 
-    wide: float
-    high: float
     crews: tuple[tuple[str, float], ...]
     bars: tuple[DrawnBar, ...]
+    foot: float
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Everything the template draws, in SVG user units. load_foot: of the load's own panel."""
+
+    wide: float
+    panels: tuple[Panel, ...]
     weeks: tuple[DrawnWeek, ...]
     months: tuple[tuple[str, float], ...]
     today_x: float | None
-    load_foot: float
-    rows_foot: float
+    load_foot: float = HEAD + 10 + LOAD_HIGH
 
 
 def season_page(view: SeasonView) -> str:
@@ -90,34 +104,53 @@ def picture(view: SeasonView) -> Picture:
         return LEFT + ((day - first).days + (1 if end else 0)) * per_day
 
     right = LEFT + len(view.weeks) * WEEK_WIDE
-    y, crews, bars = HEAD, [], []
-    for crew, row in view.crews.items():
-        crews.append((one_line(crew), y + CREW_ROW - 8))
-        y += CREW_ROW
-        for bar in row:
-            bars.append(_bar(bar, y, at(bar.first), at(bar.finish, end=True), at, right))
+    rows = [(one_line(crew), bar) for crew in _crews(view) for bar in _row(view, crew)]
+    panels = []
+    for n in range(0, len(rows), ROWS_A_PANEL):
+        y, crews, bars, before = HEAD, [], [], ""
+        for crew, bar in rows[n : n + ROWS_A_PANEL]:
+            if crew != before:
+                crews.append((crew, y + CREW_ROW - 8))
+                y, before = y + CREW_ROW, crew
+            bars.append(_bar(bar, y, at, right, done=bar in view.finished))
             y += ROW
-    foot = y + 40 + LOAD_HIGH
+        panels.append(Panel(tuple(crews), tuple(bars), y + 6))
     return Picture(
         wide=right + RIGHT,
-        high=foot + 34,
-        crews=tuple(crews),
-        bars=tuple(bars),
+        panels=tuple(panels),
         weeks=_weeks(view),
         months=_months(view, at),
         today_x=at(view.today) if first <= view.today <= view.weeks[-1].monday + timedelta(days=6) else None,
-        load_foot=foot,
-        rows_foot=y,
     )
 
 
-def _bar(bar: Bar, y: float, x: float, end: float, at: At, right: float) -> DrawnBar:
-    promise = min(at(bar.promised, end=True), right) if bar.promised else None
+def _crews(view: SeasonView) -> list[str]:
+    """The crews in the firm's order, then those that only finished jobs know."""
+    return list(dict.fromkeys([*view.crews, *(bar.crew for bar in view.finished)]))
+
+
+def _row(view: SeasonView, crew: str) -> list[Bar]:
+    shown = [bar for bar in view.finished if bar.crew == crew and bar.finish >= view.weeks[0].monday]
+    return [*shown, *view.crews.get(crew, ())]
+
+
+def _bar(bar: Bar, y: float, at: At, right: float, *, done: bool) -> DrawnBar:
+    x, end = max(LEFT, at(bar.first)), at(bar.finish, end=True)
+    promise = max(LEFT, min(at(bar.promised, end=True), right)) if bar.promised else None
     told = at(bar.told, end=True) if bar.told and bar.told != bar.finish else None
     marks = [m for m in (promise, told) if m is not None]
     words = spare_words(-bar.late_days) if bar.late_days else ""
     return DrawnBar(
-        bar, one_line(bar.job)[:12], y, x, max(3.0, end - x), promise, told, max([end, *marks]) + 8, words
+        bar=bar,
+        label=f"{one_line(bar.job)} {one_line(bar.client)}"[:LABEL],
+        y=y,
+        x=x,
+        wide=max(3.0, end - x),
+        promise_x=promise,
+        told_x=told,
+        after_x=max([end, *marks]) + 8,
+        words=f"done, {words}" if done and words else "done" if done else words,
+        kind="done" if done else "begun" if bar.begun else "planned",
     )
 
 

@@ -88,7 +88,7 @@ def season_text(desk: Desk) -> Told:
 @teller("season page", "shown plan", "stale", "first day", "last day", "promised", *WEEK)
 def season_page(desk: Desk) -> Told:
     """The season's page: its table of jobs."""
-    html = desk.page("season")
+    html = re.sub(r'(?s)<table class="finished">.*?</table>', "", desk.page("season"))
     words = flat(html)
     yield "shown plan", "", shown_plan(words)
     yield "stale", "", says_stale(words)
