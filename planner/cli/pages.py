@@ -16,7 +16,7 @@ def write_page(path: Path, text: str | bytes, field: str = "--page", *, readable
     from planner.flow.keeping.paths import write
 
     if isinstance(text, str) and path.suffix.lower() == ".pdf":
-        from planner.flow.keeping.printing import as_pdf
+        from planner.flow.crew_day.printing import as_pdf
 
         text = as_pdf(text)
     content = text.encode("utf-8", errors="replace") if isinstance(text, str) else text
