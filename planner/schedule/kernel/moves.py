@@ -1,37 +1,25 @@
-"""Annealed search, step by step: take some jobs out, change a decision, lay them again, keep it or not.
+"""What a step of the search tries: which jobs come out, their order back in, and one decision changed.
 
 Most steps touch a handful of neighboring jobs and leave the rest where it is, so that a step costs the same
-in a season of 20 jobs and of 200; some take out everything after a moment and close the gaps. Two states run
-in step: `now` stands, `trial` differs from it by the step under way; `best` is the best that stood.
+in a season of 20 jobs and of 200; some put a job elsewhere among those of some days, or take out everything
+after a moment and close the gaps.
 """
 
 from __future__ import annotations
 
-from math import log
-
-from planner.schedule.kernel.compiling import copy_span, first_from, njit
+from planner.schedule.kernel.compiling import first_from, njit
+from planner.schedule.kernel.dice import below, chance
 from planner.schedule.kernel.layout import (
     CHOOSY,
     COUNTS,
     DAY,
-    END,
-    FIXED,
-    GROUP,
-    GROUPS,
     HELD,
     HOLD,
     HOLDS,
     NOTE_CHOICE,
-    NOTE_GROUPS,
     NOTE_HOLD_SLOT,
     NOTE_HOLD_TASK,
-    NOTE_MARKS,
     NOTE_ORDER,
-    NOTE_ROWS,
-    NOTE_SPAN_COUNT,
-    NOTE_SPAN_FIRST,
-    NOTE_SPAN_LAST,
-    NOTE_TASKS,
     OPTION,
     OPTION_ALONE,
     OPTION_AT,
@@ -44,53 +32,20 @@ from planner.schedule.kernel.layout import (
     ROW_COUNT,
     ROWS,
     STRIDE,
-    SUM_GROUP_NEW,
-    SUM_GROUP_PRICE,
-    SUM_PRICE,
-    SUM_UNIT_NEW,
-    SUM_UNIT_PRICE,
-    TASKS,
     TEAM,
     TEAM_AT,
-    UNITS,
     UNITS_HELD,
     WORKERS,
     Row,
 )
-from planner.schedule.kernel.place import lift, settle
-from planner.schedule.kernel.price import group_cents, unit_cents, worker_cents
 from planner.schedule.model.shop import FAR
 
 #: Share of steps with one job alone, and with all after a moment.
 ALONE, ALL_AFTER = 0.8, 0.005
-#: What a task without a place costs the search [cents].
-UNPLACED = 1e9
-#: Keep the option that the task has.
-AS_IT_IS = -2
-
-
-@njit
-def draw(notes: Row) -> int:
-    """The next 32 random bits (xorshift; Marsaglia, Journal of Statistical Software 8(14), 2003, from
-    memory)."""
-    x = notes[0]
-    x = x ^ ((x << 13) & 0xFFFFFFFF)
-    x = x ^ (x >> 17)
-    x = x ^ ((x << 5) & 0xFFFFFFFF)
-    notes[0] = x
-    return x
-
-
-@njit
-def below(notes: Row, count: int) -> int:
-    """A whole number from 0 to count - 1."""
-    return (draw(notes) * count) >> 32
-
-
-@njit
-def chance(notes: Row) -> float:
-    """A number from 0 to under 1."""
-    return draw(notes) / 4294967296.0
+#: Steps that put a job elsewhere among those of some days: at most this share of them, less where there are
+#: more jobs than these (they cost more, and there a step among neighbors brings more; measured); most jobs of
+#: such a step.
+CROWDED, CROWDED_JOBS, CROWD = 0.1, 30, 12
 
 
 @njit
@@ -195,21 +150,7 @@ def decide(ints: Row, now: Row, notes: Row, part: int, count: int) -> None:
     dice = chance(notes)
     choosy = ints[CHOOSY] == 1
     if count > 1 and dice < 0.45:
-        i = 0
-        while notes[ints[NOTE_ORDER] + i] != part:
-            i += 1
-        j = below(notes, count)
-        if chance(notes) < 0.5:
-            while i < j:
-                notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + i + 1]
-                i += 1
-            while i > j:
-                notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + i - 1]
-                i -= 1
-            notes[ints[NOTE_ORDER] + j] = part
-        else:
-            notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + j]
-            notes[ints[NOTE_ORDER] + j] = part
+        reorder(ints, notes, part, count)
     elif choosy and chance(notes) < 0.4:
         other_crew(ints, notes, part)
     elif choosy and chance(notes) < 0.4:
@@ -219,24 +160,110 @@ def decide(ints: Row, now: Row, notes: Row, part: int, count: int) -> None:
 
 
 @njit
+def reorder(ints: Row, notes: Row, part: int, count: int) -> None:
+    """The part changes its place in the order: among the others, or with one of them."""
+    i = 0
+    while notes[ints[NOTE_ORDER] + i] != part:
+        i += 1
+    j = below(notes, count)
+    if chance(notes) < 0.5:
+        while i < j:
+            notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + i + 1]
+            i += 1
+        while i > j:
+            notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + i - 1]
+            i -= 1
+        notes[ints[NOTE_ORDER] + j] = part
+    else:
+        notes[ints[NOTE_ORDER] + i] = notes[ints[NOTE_ORDER] + j]
+        notes[ints[NOTE_ORDER] + j] = part
+
+
+@njit
+def stretch(ints: Row, now: Row, notes: Row, seed: int) -> int:
+    """The seed and up to `CROWD - 1` parts that begin within some days of it, sorted by start; their
+    number."""
+    parts = ints[PARTS]
+    here = part_start(ints, now, seed)
+    reach = ints[DAY] * (2 + below(notes, 2) * 4 + below(notes, 20))
+    begin = below(notes, parts)
+    notes[ints[NOTE_ORDER]] = seed
+    count = 1
+    for k in range(parts):
+        part = begin + k
+        if part >= parts:
+            part -= parts
+        if part == seed or count >= CROWD:
+            continue
+        gap = part_start(ints, now, part) - here
+        if -reach <= gap <= reach and chance(notes) < 0.8:
+            notes[ints[NOTE_ORDER] + count] = part
+            count += 1
+    sort_order(ints, now, notes, count)
+    return count
+
+
+@njit
 def other_crew(ints: Row, notes: Row, part: int) -> None:
     """The part, or its rest from some task on, goes to another worker wherever that one may do it."""
-    low = ints[ints[PART_AT] + part]
-    high = ints[ints[PART_AT] + part + 1]
-    for k in range(low, high):
-        task = ints[ints[PART_TASK] + k]
-        hold_back(ints, notes, task, ints[ints[RELEASE] + task])
+    wait_no_more(ints, notes, part)
     if ints[WORKERS] == 0:
         return
     worker = below(notes, ints[WORKERS])
+    low = ints[ints[PART_AT] + part]
     begin = low
     if chance(notes) >= 0.7:
-        begin = low + below(notes, high - low)
-    for k in range(begin, high):
+        begin = low + below(notes, ints[ints[PART_AT] + part + 1] - low)
+    hand_to(ints, notes, part, begin, worker)
+
+
+@njit
+def wait_no_more(ints: Row, notes: Row, part: int) -> None:
+    """No task of the part waits for longer than it must."""
+    for k in range(ints[ints[PART_AT] + part], ints[ints[PART_AT] + part + 1]):
+        task = ints[ints[PART_TASK] + k]
+        hold_back(ints, notes, task, ints[ints[RELEASE] + task])
+
+
+@njit
+def hand_to(ints: Row, notes: Row, part: int, begin: int, worker: int) -> None:
+    """The part's tasks from place `begin` on go to the worker wherever that one may do them alone."""
+    for k in range(begin, ints[ints[PART_AT] + part + 1]):
         task = ints[ints[PART_TASK] + k]
         chosen = alone_option(ints, task, worker)
         if chosen >= 0:
             notes[ints[NOTE_CHOICE] + task] = chosen
+
+
+@njit
+def worker_of(ints: Row, now: Row, part: int) -> int:
+    """A worker of the part's first task that has a team; -1 without."""
+    for k in range(ints[ints[PART_AT] + part], ints[ints[PART_AT] + part + 1]):
+        task = ints[ints[PART_TASK] + k]
+        chosen = now[4 * task + OPTION]
+        if now[4 * task] >= 0 and chosen >= 0:
+            number = ints[ints[OPTION_AT] + task] + chosen
+            if ints[ints[TEAM_AT] + number + 1] > ints[ints[TEAM_AT] + number]:
+                return ints[ints[TEAM] + ints[ints[TEAM_AT] + number]]
+    return -1
+
+
+@njit
+def trade_places(ints: Row, now: Row, notes: Row, part: int, other: int, count: int) -> None:
+    """Two parts of the order take each other's place and each other's worker."""
+    for i in range(count):
+        standing = notes[ints[NOTE_ORDER] + i]
+        if standing == part:
+            notes[ints[NOTE_ORDER] + i] = other
+        elif standing == other:
+            notes[ints[NOTE_ORDER] + i] = part
+    wait_no_more(ints, notes, part)
+    wait_no_more(ints, notes, other)
+    mine, theirs = worker_of(ints, now, part), worker_of(ints, now, other)
+    if theirs >= 0:
+        hand_to(ints, notes, part, ints[ints[PART_AT] + part], theirs)
+    if mine >= 0:
+        hand_to(ints, notes, other, ints[ints[PART_AT] + other], mine)
 
 
 @njit
@@ -310,6 +337,16 @@ def propose(ints: Row, now: Row, notes: Row) -> int:
         notes[ints[NOTE_ORDER]] = seed
         decide(ints, now, notes, seed, 1)
         return 1
+    if dice < ALONE + CROWDED * min(1.0, CROWDED_JOBS / parts):
+        count = stretch(ints, now, notes, seed)
+        other = notes[ints[NOTE_ORDER] + below(notes, count)]
+        if other != seed and chance(notes) < 0.4:
+            trade_places(ints, now, notes, seed, other, count)
+            return count
+        reorder(ints, notes, seed, count)
+        if ints[CHOOSY] == 1 and chance(notes) < 0.5:
+            other_crew(ints, notes, seed)
+        return count
     if dice < 1.0 - ALL_AFTER:
         size = 2
         draw_size = below(notes, 8)
@@ -331,251 +368,3 @@ def propose(ints: Row, now: Row, notes: Row) -> int:
             count += 1
     sort_order(ints, now, notes, count)
     return count
-
-
-@njit
-def note_span(ints: Row, notes: Row, spans: int, worker: int, first: int, last: int) -> None:
-    """Note days of a worker's row that differ: kept sorted, joined where they touch."""
-    count = notes[ints[NOTE_SPAN_COUNT] + worker]
-    base = worker * spans
-    place = base + count
-    while place > base and notes[ints[NOTE_SPAN_FIRST] + place - 1] > first:
-        place -= 1
-    if place > base and notes[ints[NOTE_SPAN_LAST] + place - 1] + 1 >= first:
-        place -= 1
-        notes[ints[NOTE_SPAN_LAST] + place] = max(notes[ints[NOTE_SPAN_LAST] + place], last)
-    else:
-        for i in range(base + count, place, -1):
-            notes[ints[NOTE_SPAN_FIRST] + i] = notes[ints[NOTE_SPAN_FIRST] + i - 1]
-            notes[ints[NOTE_SPAN_LAST] + i] = notes[ints[NOTE_SPAN_LAST] + i - 1]
-        notes[ints[NOTE_SPAN_FIRST] + place] = first
-        notes[ints[NOTE_SPAN_LAST] + place] = last
-        count += 1
-    while (
-        place + 1 < base + count
-        and notes[ints[NOTE_SPAN_FIRST] + place + 1] <= notes[ints[NOTE_SPAN_LAST] + place] + 1
-    ):
-        notes[ints[NOTE_SPAN_LAST] + place] = max(
-            notes[ints[NOTE_SPAN_LAST] + place], notes[ints[NOTE_SPAN_LAST] + place + 1]
-        )
-        for i in range(place + 1, base + count - 1):
-            notes[ints[NOTE_SPAN_FIRST] + i] = notes[ints[NOTE_SPAN_FIRST] + i + 1]
-            notes[ints[NOTE_SPAN_LAST] + i] = notes[ints[NOTE_SPAN_LAST] + i + 1]
-        count -= 1
-    notes[ints[NOTE_SPAN_COUNT] + worker] = count
-
-
-@njit
-def note_rows(ints: Row, state: Row, notes: Row, task: int) -> None:
-    """Note the rows and days that a placed task touches."""
-    start = state[4 * task]
-    if start < 0:
-        return
-    day = ints[DAY]
-    workers = ints[WORKERS]
-    held = max(1, ints[HELD])
-    number = ints[ints[OPTION_AT] + task] + state[4 * task + OPTION]
-    for i in range(ints[ints[TEAM_AT] + number], ints[ints[TEAM_AT] + number + 1]):
-        worker = ints[ints[TEAM] + i]
-        if notes[ints[NOTE_SPAN_COUNT] + worker] == 0:
-            notes[ints[NOTE_ROWS] + notes[COUNTS + 4]] = worker
-            notes[COUNTS + 4] += 1
-        note_span(
-            ints, notes, 2 * ints[TASKS] + 2, worker, start // day - 1, state[4 * task + END] // day + 1
-        )
-    for i in range(task * held, task * held + held):
-        unit = state[ints[UNITS_HELD] + i]
-        if unit >= 0 and notes[ints[NOTE_MARKS] + workers + unit] == 0:
-            notes[ints[NOTE_MARKS] + workers + unit] = 1
-            notes[ints[NOTE_ROWS] + notes[COUNTS + 4]] = workers + unit
-            notes[COUNTS + 4] += 1
-
-
-@njit
-def relay(ints: Row, axes: Row, money: Row, now: Row, trial: Row, notes: Row, sums: Row, count: int) -> float:
-    """Lay the first `count` parts of the order again in `trial`; the change of price [cents]."""
-    number = 0
-    for i in range(count):
-        for k in range(
-            ints[ints[PART_AT] + notes[ints[NOTE_ORDER] + i]],
-            ints[ints[PART_AT] + notes[ints[NOTE_ORDER] + i] + 1],
-        ):
-            notes[ints[NOTE_TASKS] + number] = ints[ints[PART_TASK] + k]
-            number += 1
-    notes[COUNTS + 1] = number
-    for i in range(number):
-        lift(ints, trial, notes[ints[NOTE_TASKS] + i])
-    for i in range(notes[COUNTS + 2]):
-        trial[4 * (notes[ints[NOTE_HOLD_TASK] + i]) + HOLD] = notes[ints[NOTE_HOLD_SLOT] + i]
-    unplaced = 0
-    for i in range(number):
-        task = notes[ints[NOTE_TASKS] + i]
-        chosen = notes[ints[NOTE_CHOICE] + task]
-        notes[ints[NOTE_CHOICE] + task] = AS_IT_IS
-        if chosen == AS_IT_IS:
-            chosen = now[4 * task + OPTION]
-        done = settle(ints, axes, money, trial, task, chosen, notes)
-        if not done:
-            trial[4 * task + OPTION] = now[4 * task + OPTION]
-            unplaced += 1
-        if now[4 * task] < 0:
-            unplaced -= 1
-    return UNPLACED * unplaced + difference(ints, axes, money, now, trial, notes, sums, number)
-
-
-@njit
-def same_place(ints: Row, now: Row, trial: Row, task: int) -> bool:
-    """True when both states place the task alike."""
-    if now[4 * task] != trial[4 * task] or now[4 * task + OPTION] != trial[4 * task + OPTION]:
-        return False
-    held = max(1, ints[HELD])
-    for i in range(task * held, task * held + held):
-        if now[ints[UNITS_HELD] + i] != trial[ints[UNITS_HELD] + i]:
-            return False
-    return True
-
-
-@njit
-def difference(
-    ints: Row, axes: Row, money: Row, now: Row, trial: Row, notes: Row, sums: Row, number: int
-) -> float:
-    """The change of price from `now` to `trial` over the rows, days and groups in which they differ
-    [cents]."""
-    workers = ints[WORKERS]
-    first_group = workers + ints[UNITS]
-    notes[COUNTS + 3] = 0
-    notes[COUNTS + 4] = 0
-    delta = 0.0
-    for i in range(number):
-        task = notes[ints[NOTE_TASKS] + i]
-        if same_place(ints, now, trial, task):
-            continue
-        group = ints[ints[GROUP] + task]
-        if group >= 0 and notes[ints[NOTE_MARKS] + first_group + group] == 0:
-            notes[ints[NOTE_MARKS] + first_group + group] = 1
-            notes[ints[NOTE_GROUPS] + notes[COUNTS + 3]] = group
-            notes[COUNTS + 3] += 1
-        note_rows(ints, now, notes, task)
-        note_rows(ints, trial, notes, task)
-    for i in range(notes[COUNTS + 4]):
-        line = notes[ints[NOTE_ROWS] + i]
-        if line < workers:
-            spans = notes[ints[NOTE_SPAN_COUNT] + line]
-            delta += worker_cents(ints, axes, money, trial, notes, line, spans)
-            delta -= worker_cents(ints, axes, money, now, notes, line, spans)
-            notes[ints[NOTE_SPAN_COUNT] + line] = 0
-        else:
-            notes[ints[NOTE_MARKS] + line] = 0
-            cents = unit_cents(ints, money, trial, notes, line - workers)
-            sums[ints[SUM_UNIT_NEW] + line - workers] = cents
-            delta += cents - sums[ints[SUM_UNIT_PRICE] + line - workers]
-    for i in range(notes[COUNTS + 3]):
-        group = notes[ints[NOTE_GROUPS] + i]
-        notes[ints[NOTE_MARKS] + first_group + group] = 0
-        cents = group_cents(ints, money, trial, notes, group)
-        sums[ints[SUM_GROUP_NEW] + group] = cents
-        delta += cents - sums[ints[SUM_GROUP_PRICE] + group]
-    return delta
-
-
-@njit
-def accept(ints: Row, now: Row, trial: Row, notes: Row, sums: Row, delta: float) -> None:
-    """The trial stands."""
-    workers = ints[WORKERS]
-    sums[ints[SUM_PRICE]] += delta
-    for i in range(notes[COUNTS + 3]):
-        group = notes[ints[NOTE_GROUPS] + i]
-        sums[ints[SUM_GROUP_PRICE] + group] = sums[ints[SUM_GROUP_NEW] + group]
-    for i in range(notes[COUNTS + 4]):
-        line = notes[ints[NOTE_ROWS] + i]
-        if line >= workers:
-            sums[ints[SUM_UNIT_PRICE] + line - workers] = sums[ints[SUM_UNIT_NEW] + line - workers]
-    follow(ints, trial, now, notes)
-
-
-@njit
-def follow(ints: Row, leader: Row, follower: Row, notes: Row) -> None:
-    """The follower becomes like the leader where the step touched either."""
-    room = ints[ROOM]
-    stride = ints[STRIDE]
-    held = max(1, ints[HELD])
-    for i in range(notes[COUNTS + 1]):
-        task = notes[ints[NOTE_TASKS] + i]
-        follower[4 * task] = leader[4 * task]
-        follower[4 * task + END] = leader[4 * task + END]
-        follower[4 * task + OPTION] = leader[4 * task + OPTION]
-        follower[4 * task + HOLD] = leader[4 * task + HOLD]
-        for k in range(task * held, task * held + held):
-            follower[ints[UNITS_HELD] + k] = leader[ints[UNITS_HELD] + k]
-    for i in range(notes[COUNTS + 4]):
-        line = notes[ints[NOTE_ROWS] + i]
-        low = ints[ROWS] + line * room
-        high = low + max(leader[ints[ROW_COUNT] + line], follower[ints[ROW_COUNT] + line])
-        for column in range(0, 3 * stride, stride):
-            copy_span(leader, follower, low + column, high + column)
-        follower[ints[ROW_COUNT] + line] = leader[ints[ROW_COUNT] + line]
-
-
-@njit
-def copy_state(ints: Row, source: Row, target: Row) -> None:
-    """The target becomes like the source."""
-    room = ints[ROOM]
-    stride = ints[STRIDE]
-    copy_span(source, target, 0, ints[ROWS])
-    for line in range(ints[WORKERS] + ints[UNITS]):
-        low = ints[ROWS] + line * room
-        high = low + source[ints[ROW_COUNT] + line]
-        for column in range(0, 3 * stride, stride):
-            copy_span(source, target, low + column, high + column)
-
-
-@njit
-def price_all(ints: Row, axes: Row, money: Row, now: Row, notes: Row, sums: Row) -> float:
-    """Price the whole state into the notes [cents]; tasks without a place cost `UNPLACED` each."""
-    cents = 0.0
-    for group in range(ints[GROUPS]):
-        sums[ints[SUM_GROUP_PRICE] + group] = group_cents(ints, money, now, notes, group)
-        cents += sums[ints[SUM_GROUP_PRICE] + group]
-    for worker in range(ints[WORKERS]):
-        cents += worker_cents(ints, axes, money, now, notes, worker, 0)
-    for unit in range(ints[UNITS]):
-        sums[ints[SUM_UNIT_PRICE] + unit] = unit_cents(ints, money, now, notes, unit)
-        cents += sums[ints[SUM_UNIT_PRICE] + unit]
-    for task in range(ints[TASKS]):
-        if now[4 * task] < 0 and ints[ints[FIXED] + task] == 0:
-            cents += UNPLACED
-    sums[ints[SUM_PRICE]] = cents
-    return cents
-
-
-@njit
-def anneal(
-    ints: Row,
-    axes: Row,
-    money: Row,
-    now: Row,
-    trial: Row,
-    best: Row,
-    notes: Row,
-    sums: Row,
-    steps: int,
-    heat: float,
-    cooling: float,
-) -> float:
-    """So many steps, beginning at `heat` [cents], which `cooling` multiplies after each; the heat that is
-    left.
-
-    `now` and `trial` are alike before and after. The best that stood goes to `best`, its price to the notes.
-    """
-    for _ in range(steps):
-        count = propose(ints, now, notes)
-        delta = relay(ints, axes, money, now, trial, notes, sums, count)
-        heat *= cooling
-        if delta < -heat * log(1.0 - chance(notes)):
-            accept(ints, now, trial, notes, sums, delta)
-            if sums[ints[SUM_PRICE]] < sums[ints[SUM_PRICE] + 1] - 1e-6:
-                sums[ints[SUM_PRICE] + 1] = sums[ints[SUM_PRICE]]
-                copy_state(ints, now, best)
-        else:
-            follow(ints, now, trial, notes)
-    return heat

@@ -6,9 +6,11 @@ methods.
 
 from __future__ import annotations
 
-from planner.schedule.kernel import layout, moves
+from planner.schedule.kernel import layout
 from planner.schedule.kernel.compiling import COMPILED
+from planner.schedule.kernel.cooling import anneal
 from planner.schedule.kernel.flat import facts_of, notes_of, state_of, table_of
+from planner.schedule.kernel.laying import accept, follow, price_all, relay
 from planner.schedule.kernel.layout import Row
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
@@ -22,7 +24,7 @@ STRIDE_STEPS = 2000 if COMPILED else 100
 class Session:
     """`now` stands; `trial` is like it between steps; `best` is the best that stood since `begin`.
 
-    price and best_price [cents] count each task without a place as `moves.UNPLACED`.
+    price and best_price [cents] count each task without a place as `laying.UNPLACED`.
     """
 
     def __init__(self, shop: Shop, pricer: Pricer, parts: list[Piece], seed: int) -> None:
@@ -54,14 +56,14 @@ class Session:
     def begin(self, state: Row) -> float:
         """Go on from a state (it is copied); its price [cents]."""
         self.now, self.trial, self.best = state.copy(), state.copy(), state.copy()
-        price = float(moves.price_all(*self.facts, self.now, self.notes, self.sums))
+        price = float(price_all(*self.facts, self.now, self.notes, self.sums))
         self.sums[self._price_at + 1] = price
         return price
 
     def anneal(self, steps: int, heat: float, cooling: float) -> float:
         """So many steps from `heat` [cents] on; the heat that is left."""
         rows = (self.now, self.trial, self.best, self.notes, self.sums)
-        return float(moves.anneal(*self.facts, *rows, steps, heat, cooling))
+        return float(anneal(*self.facts, *rows, steps, heat, cooling))
 
     def lay(self, order: list[int], holds: dict[int, int]) -> float:
         """Lay parts again in this order, with these tasks held back to slots; the change of price [cents].
@@ -77,15 +79,15 @@ class Session:
         for place, (task, slot) in enumerate(holds.items()):
             self.notes[task_at + place], self.notes[slot_at + place] = task, slot
         self.notes[layout.COUNTS + 2] = len(holds)
-        return float(moves.relay(*self.facts, self.now, self.trial, self.notes, self.sums, len(order)))
+        return float(relay(*self.facts, self.now, self.trial, self.notes, self.sums, len(order)))
 
     def accept(self, delta: float) -> None:
         """What was laid stands."""
-        moves.accept(self.facts.ints, self.now, self.trial, self.notes, self.sums, delta)
+        accept(self.facts.ints, self.now, self.trial, self.notes, self.sums, delta)
 
     def reject(self) -> None:
         """What was laid is forgotten."""
-        moves.follow(self.facts.ints, self.now, self.trial, self.notes)
+        follow(self.facts.ints, self.now, self.trial, self.notes)
 
     def start(self, task: int) -> int:
         """Where what stands begins a task."""
