@@ -44,6 +44,9 @@ FIRM = (
     "--latitude", "40.112",
     "--longitude=-82.741",
     "--weight", "wait_day=15",
+    "--weight", "hole_day=15",
+    "--weight", "hole_rest=60",
+    "--weight", "call=40",
 )  # fmt: skip
 
 

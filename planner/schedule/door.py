@@ -24,8 +24,8 @@ from planner.domain.firm.calendar import (
 )
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
-from planner.domain.firm.phases import WorkKey
-from planner.domain.season.cost import first_bookings, is_near, site_open, works_on
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open, works_on
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
@@ -88,7 +88,7 @@ class Door:
                     crew_h=slots_of(mode.work_min, season.slot_min) * season.slot_min / 60,
                     machines=tuple(MachineUse(kind, unit + 1) for kind, unit in placed.units),
                     pinned=pinned,
-                    begun=work.only_start is not None and not pinned,
+                    begun=work.only_start is not None and not pinned and key not in season.frozen,
                 )
             )
         return tuple(sorted(rows, key=lambda b: (b.start, b.end, b.key)))
@@ -163,6 +163,7 @@ def enter(season: Season) -> Door:
         told=tuple(_told(season, origin)),
         prices=_prices(season),
         day_slots=day_slots,
+        rests=tuple(i for i, day in enumerate(days) if day >= season.now.date() and rest_begins(season, day)),
     )
     return Door(season, origin, problem)
 
@@ -292,7 +293,9 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
     over = _day_slot(origin, season.last_day + timedelta(days=1), slot_min)
     for key, work in season.works.items():
         if work.fixed is not None:
-            yield Task(task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin))
+            yield Task(
+                task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin), stage=_stage(key)
+            )
             continue
         ways = tuple(
             Way(mode.crews, slots_of(mode.work_min, slot_min), {k: n for k, n in mode.machines.items() if n})
@@ -301,7 +304,12 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
         opens = opening(season, work)
         release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
-        yield Task(task_key(key), ways, key.job, release, max(0, over), start_at)
+        yield Task(task_key(key), ways, key.job, release, max(0, over), start_at, stage=_stage(key))
+
+
+def _stage(key: WorkKey) -> int:
+    """1 for what opens the hole, 2 for what closes it."""
+    return {Phase.DIG: 1, Phase.LINER: 2}.get(key.phase, 0)
 
 
 def opening(season: Season, work: Work) -> date | None:
@@ -340,6 +348,7 @@ def _past(season: Season, origin: date) -> Iterator[Task]:
             booking.job,
             fixed=_fixed(season, booking, origin),
             past=True,
+            stage=_stage(booking.key),
         )
 
 
@@ -397,7 +406,7 @@ def _told(season: Season, origin: date) -> Iterator[Told]:
     for job, (first, _) in first_bookings(season, list(planned.values())).items():
         price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
         keys = tuple(task_key(key) for key in planned if key.job == job)
-        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100)
+        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100, weights.call * 100)
 
 
 def _prices(season: Season) -> Prices:
@@ -407,4 +416,6 @@ def _prices(season: Season) -> Prices:
         comeback=weights.leave_and_return * 100,
         site_day=weights.site_day * 100,
         open_day=weights.open_day * 100,
+        hole_day=weights.hole_day * 100,
+        hole_rest=weights.hole_rest * 100,
     )

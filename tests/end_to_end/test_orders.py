@@ -86,3 +86,28 @@ def test_every_screen_says_what_is_waited_for(
     assert "waits for" not in typed(capsys, "board", "--week", "2027-04-19", "--json")[0]
     fault = typed(capsys, "office", "here", "P1", "pump", code=2)[1]
     assert "the orders of P1 are liner, stone" in fault
+
+
+def test_a_plan_made_even_if_material_lacks_says_so_everywhere(
+    new_season: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", str(new_season))
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-05T06:45")
+    monkeypatch.setenv("COLUMNS", "300")
+    for line in (
+        "crew add Red --skills excavator,stonework,plumbing",
+        "job add P1 Reed -q liner_ft2=400",
+        "plan make --seconds 0 --even-if material --note hurry",
+        "plan publish",
+    ):
+        typed(capsys, *line.split())
+    # 400 ft2 of liner are laid on this very Monday, although nobody has ordered them
+    shown = json.loads(typed(capsys, "plan", "show", "1", "--json")[0])["data"]
+    assert shown["bookings"][0]["start"] == "2027-04-05T07:00:00"
+    assert shown["note"] == "even if material: hurry"
+    assert "even if material" in typed(capsys, "history", "list")[0]
+    waits = "waits for liner and underlayment not ordered (10 working days of lead)"
+    assert waits in typed(capsys, "board", "--json")[0]
+    assert f"Cannot go as planned: {waits}" in typed(capsys, "sheet", "Red", "2027-04-05")[0]
+    fault = typed(capsys, "plan", "make", "--even-if", "rain", code=2)[1]
+    assert "--even-if" in fault and "locate" in fault

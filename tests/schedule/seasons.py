@@ -14,7 +14,7 @@ from datetime import date, datetime, time, timedelta
 
 from planner.domain.firm.calendar import is_working_day
 from planner.domain.firm.crews import Crew, Machine
-from planner.domain.firm.firm import Firm
+from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
@@ -46,7 +46,13 @@ UNITS = {1: 1, 2: 1, 3: 2, 4: 2, 5: 3, 6: 3}
 def season(jobs: int, crews: int, load: float, seed: int, *, shocks: bool = False) -> Season:
     """A season of `jobs` at `load` (work over capacity until the last hidden start), promises reachable."""
     rng = random.Random(f"{jobs}/{crews}/{load}/{seed}")
-    firm = Firm(depot_latitude_deg=DEPOT[0], depot_longitude_deg=DEPOT[1], country="", season_first=FIRST)
+    firm = Firm(
+        depot_latitude_deg=DEPOT[0],
+        depot_longitude_deg=DEPOT[1],
+        country="",
+        season_first=FIRST,
+        weights=Weights(freeze_days=0, notice_days=0),
+    )
     teams = {c.name: c for c in _crews(crews, rng)}
     machines = {
         "excavator": Machine("excavator", "mini excavator", UNITS[crews], (), move_cost_usd=90.0, move_h=1.0)

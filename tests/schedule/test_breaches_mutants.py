@@ -18,7 +18,7 @@ from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.breaches import breaches
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import After, Mode, Season
-from tests.schedule.tiny import at, key, season, work
+from tests.schedule.tiny import FREE, at, key, season, work
 
 EXC1, EXC2 = MachineUse("excavator", 1), MachineUse("excavator", 2)
 Plan = dict[WorkKey, Booking]
@@ -195,6 +195,42 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("pinned crew", "pinned crew swapped", lambda p: put(p, W, crews=("A",))),
     ("pinned start", "pinned start shifted by a slot", lambda p: slot_earlier(p, W)),
 ]
+
+
+def told() -> tuple[Season, Plan]:
+    """P of Monday stays; Q's client was told Friday; R was told to nobody. It is Monday, 06:00."""
+    rows = [
+        Booking(key("P"), ("A",), at(5, "07:00"), at(5, "15:30"), 8.0),
+        Booking(key("Q"), ("A",), at(9, "07:00"), at(9, "15:30"), 8.0),
+        Booking(key("R"), ("A",), at(7, "07:00"), at(7, "15:30"), 8.0),
+    ]
+    published = {b.key: b for b in rows[:2]}
+    s = season(
+        work("P", 8.0),
+        work("Q", 8.0),
+        work("R", 8.0),
+        published=published,
+        frozen={key("P"): rows[0]},
+        weights=replace(FREE, freeze_days=2, notice_days=2),
+    )
+    return s, {b.key: b for b in rows}
+
+
+TOLD: list[tuple[str, str, Callable[[Plan], None]]] = [
+    ("next days stay", "Monday's job a day later", lambda p: on(p, P, 6, "07:00", "15:30")),
+    ("notice", "the client of Friday tomorrow", lambda p: on(p, Q, 6, "07:00", "15:30")),
+    ("notice", "the new job tomorrow", lambda p: on(p, key("R"), 6, "07:00", "15:30")),
+]
+
+
+@pytest.mark.parametrize(("rule", "what", "change"), TOLD, ids=[f"{r}: {w}" for r, w, _ in TOLD])
+def test_what_was_told_is_judged(rule: str, what: str, change: Callable[[Plan], None]) -> None:
+    s, plan = told()
+    assert breaches(s, plan.values()) == []
+    on(plan, Q, 8, "07:00", "15:30")  # Friday's client on Thursday: three working days between
+    assert breaches(s, plan.values()) == []
+    change(plan)
+    assert {b.rule for b in breaches(s, plan.values())} == {rule}, what
 
 
 def test_the_good_plan_is_good() -> None:

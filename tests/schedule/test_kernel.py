@@ -59,6 +59,8 @@ def test_prices_and_rows_follow_the_plain_ones(seed: int) -> None:
 @pytest.mark.parametrize("days", [9, 25])
 def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
     s = season(8, 2, 0.85, 1)
+    dear = replace(s.firm.weights, hole_day=17.0, hole_rest=110.0, call=45.0)
+    s = replace(s, firm=replace(s.firm, weights=dear))
     door = enter(s)
     shop = Shop(door.problem)
     table = laid(shop)

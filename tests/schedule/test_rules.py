@@ -369,3 +369,30 @@ def test_early_never_costs_more_and_leaves_what_was_told() -> None:
         assert pricer.bill(early).total <= bill.total + 1e-4
         for part in parts:
             assert max(early.end[t] for t in part) <= max(table.end[t] for t in part)
+
+
+def test_no_hole_lies_open_over_a_weekend_for_a_few_dollars() -> None:
+    # Thursday 8 April, one crew, three days of work: P digs and lines, Q sets rock. P first: lined on Friday,
+    # Q on Monday, waiting 1 + 4 days at 10 USD. Q first: waiting 0 + 4 days, but P's hole lies open from
+    # Friday to Monday, over a weekend at 80 USD. So P first, for 50 USD; without that price Q first, for 40.
+    works = (
+        work("P", 8.0),
+        work("P", 8.0, Phase.LINER, after=(After(key("P")),)),
+        work("Q", 8.0, Phase.ROCK),
+    )
+    for rest, first, cents in ((80.0, "P", 5000), (0.0, "Q", 4000)):
+        found = plan(season(*works, weights=replace(FREE, wait_day=10.0, hole_rest=rest), now=at(8, "06:00")))
+        assert min(found.bookings, key=lambda b: b.start).job == first
+        assert found.cost.total_cents == cents
+
+
+def test_a_call_keeps_a_far_day_as_it_was_told() -> None:
+    # P was told for Wednesday 21 April, Q is new, one crew. Both on Monday and Tuesday: one day of waiting at
+    # 10 USD and 40 for the far move. P left alone: 16 days of waiting. With a call of 120 the move comes to
+    # 170 in all, and P stays for 160.
+    told = {key("P"): Booking(key("P"), ("A",), at(21, "07:00"), at(21, "15:30"), 8.0)}
+    for call, days, cents in ((0.0, {5, 6}, 5000), (120.0, {21}, 16000)):
+        dear = replace(FREE, wait_day=10.0, moved_near=400.0, moved_far=40.0, call=call)
+        found = plan(season(work("P", 8.0), work("Q", 8.0), weights=dear, published=told))
+        assert booked(found, "P").start.day in days
+        assert found.cost.total_cents == cents

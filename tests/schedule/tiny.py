@@ -25,6 +25,8 @@ FREE = Weights(
     open_day=0,
     moved_near=0,
     moved_far=0,
+    freeze_days=0,
+    notice_days=0,
 )
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from planner.domain.season.plan import Plan
+    from planner.domain.standing.even_if import EvenIf
     from planner.flow.season.plans import Progress
 
 group = typer.Typer(
@@ -33,6 +34,22 @@ Draft = Annotated[bool, typer.Option("--draft", help="The newest plan, published
 EvenSo = Annotated[
     bool, typer.Option("--even-so", help="Also a stale plan; every page then says what changed.")
 ]
+
+
+Asides = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--even-if", help="Plan although this lacks: locate, material, deposit, permit, rental, told."
+    ),
+]
+
+
+def asides(typed: list[str] | None) -> list[EvenIf]:
+    """What `--even-if` leaves aside; BadInput for a word that names nothing."""
+    from planner.domain.firm import entry
+    from planner.domain.standing.even_if import EvenIf
+
+    return [entry.choice("--even-if", word, EvenIf) for word in typed or []]
 
 
 def register(app: typer.Typer) -> None:
@@ -54,6 +71,7 @@ def make(
     promises_first: Annotated[
         bool, typer.Option("--promises-first", help="Lateness before money: cheapest of the least late.")
     ] = False,
+    even_if: Asides = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Plan every unfinished phase of every sold job and save it as a new draft.
@@ -81,6 +99,7 @@ def make(
             note=note,
             slack_days=slack,
             promises_first=promises_first,
+            even_if=asides(even_if),
             on_progress=tell,
         )
     _show(made.plan.number, as_json=as_json, more={"search": search_data(made.plan)})
@@ -240,7 +259,7 @@ def _show(
 ) -> None:
     from planner.domain.standing.locate_standing import not_clear
     from planner.domain.standing.standing import plan_standing
-    from planner.flow.season.plans import plan_and_roster
+    from planner.flow.season.plans import plan_and_roster, plan_before
     from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
     from planner.report.season.plans import plan_data, plan_page
@@ -249,11 +268,13 @@ def _show(
     standing = plan_standing(plan, roster)
     locates = not_clear(load_locates(edge.location(), plan))
 
+    before = plan_before(edge.location(), plan)
+
     def page(console: Console) -> None:
-        plan_page(console, plan, standing)
+        plan_page(console, plan, standing, before)
         locates_block(console, locates)
 
-    data = plan_data(plan, standing) | {"locates": locates_data(locates)} | dict(more or {})
+    data = plan_data(plan, standing, before) | {"locates": locates_data(locates)} | dict(more or {})
     edge.show("plan", data, page, as_json=as_json)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import edge
-from planner.cli.season.plans import check_search, progress
+from planner.cli.season.plans import Asides, asides, check_search, progress
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -31,6 +31,7 @@ def replan(
         bool, typer.Option("--crews", help="Show each phase that moves, for the crews.")
     ] = False,
     note: Annotated[str, typer.Option(help="A few words to know this plan by.")] = "",
+    even_if: Asides = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Re-plan after rain, sick hands or a slow job.
@@ -58,6 +59,7 @@ def replan(
             seed=seed,
             note=note,
             slack_days=slack,
+            even_if=asides(even_if),
             on_progress=tell,
         )
     locates = not_clear(load_locates(edge.location(), made.plan))
@@ -67,6 +69,7 @@ def replan(
         "state": made.plan.state.value,
         "total_cents": made.plan.cost.total_cents,
         "repaired_cents": made.repaired_cents,
+        "moved_inside_next_days": list(made.inside),
         "locates": locates_data(locates),
     } | changes_data(made.found)
 
@@ -87,6 +90,12 @@ def _page(console: Console, made: Replanned, *, crews: bool) -> None:
     before, plan = made.before, made.plan
     name = plan_words(before.number, before.published_at is not None)
     changes_page(console, made.found, name.split(":")[0], f"draft {plan.number}")
+    days = made.season.firm.weights.freeze_days
+    if made.inside:
+        words = (
+            f"of the next {days} working days only what can't stay as told moves: {', '.join(made.inside)}"
+        )
+        say(console, words)
     if crews:
         say(console, "")
         crew_changes_page(console, made.found)

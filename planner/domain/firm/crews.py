@@ -32,6 +32,11 @@ class MachineOut:
     days: DayRange
     units: int = 1
 
+    @property
+    def not_booked(self) -> bool:
+        """True when the units are only not rented yet."""
+        return self.days.why == NOT_BOOKED
+
 
 @dataclass(frozen=True, slots=True)
 class Machine:

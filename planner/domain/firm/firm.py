@@ -20,6 +20,11 @@ class Weights:
     open_day: per calendar day from a job's first work to its last (the garden is torn up).
     moved_near: per job whose published first day or lead changes within `near_days` of today.
     moved_far: the same further out. near_days: how far "near" reaches [calendar days].
+    hole_day: per calendar day from a job's first digging to the end of its liner (fence, rain, rework).
+    hole_rest: per weekend or holiday over which such a hole lies open.
+    call: per told job, not begun, whose first day changes (a client is called and rearranges a day).
+    freeze_days: so many working days from now stay as published where they can, and get no new job.
+    notice_days: so many working days ahead a client is told that a told day comes sooner or later.
     """
 
     late_day: float = 250.0
@@ -32,6 +37,15 @@ class Weights:
     moved_near: float = 400.0
     moved_far: float = 40.0
     near_days: int = 14
+    freeze_days: int = 2
+    notice_days: int = 2
+    hole_day: float = 0.0
+    hole_rest: float = 0.0
+    call: float = 0.0
+
+
+#: Weights that count days, whole ones.
+DAYS = frozenset({"near_days", "freeze_days", "notice_days"})
 
 
 @dataclass(frozen=True, slots=True)

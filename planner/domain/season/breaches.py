@@ -363,6 +363,42 @@ def _orders(case: _Case) -> Iterator[Breach]:
                 yield Breach("material", key, f"{key.words} may start on {gate.opens} ({gate.why})")
 
 
+def _told(case: _Case) -> Iterator[Breach]:
+    """The next days stay as published where they can; nobody is visited sooner than they can be told."""
+    season = case.season
+    for key, was in season.frozen.items():
+        now = case.booked.get(key)
+        if now is not None and (now.start, now.crews) != (was.start, was.crews):
+            yield Breach(
+                "next days stay", key, f"{key.words} was told for {was.start:%d %b %H:%M} and can stay"
+            )
+    begun, weights = {b.job for b in season.done}, season.firm.weights
+    for code in {key.job for key in case.booked} - begun if season.published else ():
+        mine = [b for b in case.booked.values() if b.job == code]
+        loose = all(
+            season.works[b.key].only_start is None and season.works[b.key].fixed is None for b in mine
+        )
+        told = [season.published[b.key].start.date() for b in mine if b.key in season.published]
+        first = min(mine, key=lambda b: (b.start, b.key))
+        days = _working_days_to(season, first.start.date())
+        if loose and told and first.start.date() < min(told) and days < weights.notice_days:
+            text = f"{first.key.words} comes {days} working days from now, its client was told {min(told)}"
+            yield Breach("notice", first.key, text)
+        if loose and not told and days < weights.freeze_days:
+            text = f"{first.key.words} comes {days} working days from now, no crew was told of {code}"
+            yield Breach("notice", first.key, text)
+
+
+def _working_days_to(season: Season, day: date) -> int:
+    """Working days before `day`, from today on; today counts until its paid time is over."""
+    count, at = 0, season.now.date()
+    while at < day:
+        over = at == season.now.date() and season.now >= paid_spans(season.firm, at)[-1][1]
+        count += firm_works(season.firm, at) and not over
+        at += timedelta(days=1)
+    return count
+
+
 def _season_end(case: _Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
@@ -401,6 +437,7 @@ RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
     "gates": _gates,
     "utility locate": _locates,
     "material": _orders,
+    "what was told": _told,
     "season end": _season_end,
     "stays": _stays,
 }

@@ -13,6 +13,9 @@ Terms (see `firm.Weights` for the prices):
 - open days: calendar days from a job's first start to its last end, less one
 - machine moves: a unit's changes of site, at the machine's own price
 - moved: published jobs, not begun yet, whose first day or first lead changed
+- open hole: calendar days from a job's first digging to the end of its liner, less one
+- hole over days off: weekends and holidays from now on over which such a hole lies open
+- calls: published jobs, not begun yet, whose first day changed
 
 Being early costs nothing: of two plans of one price the one whose jobs end earlier is the better.
 """
@@ -24,7 +27,8 @@ from datetime import date, datetime, timedelta
 from itertools import groupby, pairwise
 from typing import TypeVar
 
-from planner.domain.firm.calendar import crew_windows, days_between, site_shut
+from planner.domain.firm.calendar import crew_windows, days_between, is_working_day, site_shut
+from planner.domain.firm.phases import Phase
 from planner.domain.season.plan import Booking, Cost
 from planner.domain.season.season import Season
 from planner.domain.season.travel import depot_miles, drive_miles
@@ -52,6 +56,9 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
         "open days": sum(open_days(mine) for mine in of_job.values()) * weights.open_day,
         "machine moves": machine_moves_usd(season, rows),
         "moved": moved_usd(season, rows),
+        "open hole": sum((last - first).days for first, last in holes(of_job)) * weights.hole_day,
+        "hole over days off": sum(rests_in(season, *hole) for hole in holes(of_job)) * weights.hole_rest,
+        "calls": calls(season, rows) * weights.call,
     }
     return Cost({name: round(usd * 100) for name, usd in dollars.items()})
 
@@ -148,6 +155,34 @@ def moved_usd(season: Season, bookings: Sequence[Booking]) -> float:
         if old.start.date() != new.start.date() or old.lead != new.lead:
             usd += weights.moved_near if is_near(old.start, edge) else weights.moved_far
     return usd
+
+
+def calls(season: Season, bookings: Sequence[Booking]) -> int:
+    """Published jobs, not begun, whose first day differs now: so many clients are called."""
+    firsts = first_bookings(season, bookings).values()
+    return sum(old.start.date() != new.start.date() for old, new in firsts)
+
+
+def holes(of_job: Mapping[str, Sequence[Booking]]) -> list[tuple[date, date]]:
+    """Of each job that digs and lines: the day of its first digging and that on which its liner ends."""
+    found = []
+    for mine in of_job.values():
+        digs = [b.start.date() for b in mine if b.phase is Phase.DIG]
+        liners = [b.end.date() for b in mine if b.phase is Phase.LINER]
+        if digs and liners and max(liners) > min(digs):
+            found.append((min(digs), max(liners)))
+    return found
+
+
+def rests_in(season: Season, first: date, last: date) -> int:
+    """Weekends and holidays that begin after `first`, up to `last`, and not before the season's now."""
+    begins = max(first + timedelta(days=1), season.now.date())
+    return sum(rest_begins(season, day) for day in days_between(begins, last))
+
+
+def rest_begins(season: Season, day: date) -> bool:
+    """True on the first of a run of days on which the firm does not work."""
+    return not is_working_day(season.firm, day) and is_working_day(season.firm, day - timedelta(days=1))
 
 
 def is_near(published_start: datetime, edge: datetime) -> bool:

@@ -22,6 +22,7 @@ from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season, Work
+from planner.domain.season.told_days import with_notice
 from planner.domain.season.works import HoursOf, PhaseHours, Standing, whole_slots, works_of
 
 
@@ -79,7 +80,7 @@ def season_of(facts: Facts, now: datetime) -> Season:
         published={key: b for key, b in published.items() if key in works},
         done=tuple(_done(facts, planned, so_far, on_it)),
     )
-    return replace(season, works=_begun_goes_on(season, so_far))
+    return with_notice(replace(season, works=_begun_goes_on(season, so_far)))
 
 
 def hours_for(facts: Facts, job: Job) -> HoursOf:

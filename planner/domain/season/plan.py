@@ -66,6 +66,19 @@ class PlanState(StrEnum):
     REPAIRED = "order kept"
 
 
+#: How the note of a plan begins that leaves something aside.
+EVEN_IF = "even if "
+
+
+def left_aside(note: str) -> str:
+    """What the plan's note says that it leaves aside: "even if locate"; "" when it leaves nothing.
+
+    >>> left_aside("even if locate, told: after the rain")
+    'even if locate, told'
+    """
+    return note.partition(":")[0] if note.startswith(EVEN_IF) else ""
+
+
 @dataclass(frozen=True, slots=True)
 class Cost:
     """A plan's cost by name of weight [US cents, whole], so that terms add up exactly."""

@@ -76,7 +76,8 @@ class Season:
     now: nothing that is not fixed may start before it. works: key -> Work. jobs: code -> Job (also those
     whose work is partly done). published: the bookings that customers and crews were told, by key.
     last_day: nothing may end after it. The past (bookings done) is in `done`, for travel and visits.
-    slot_min: the grid of starts and ends [min], counted from midnight.
+    slot_min: the grid of starts and ends [min], counted from midnight. frozen: published bookings of the next
+    days that keep their crews and starts.
     """
 
     firm: Firm
@@ -90,3 +91,4 @@ class Season:
     published: Mapping[WorkKey, Booking] = field(default_factory=dict)
     done: tuple[Booking, ...] = ()
     slot_min: int = SLOT_MIN
+    frozen: Mapping[WorkKey, Booking] = field(default_factory=dict)

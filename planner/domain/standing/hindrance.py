@@ -76,7 +76,7 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
 
 def _out(machine: Machine, day: date) -> str:
     """Why a unit cannot be used: "not booked" of a rented one, else that it is out."""
-    return NOT_BOOKED if any(day in out.days and out.days.why == NOT_BOOKED for out in machine.out) else "out"
+    return NOT_BOOKED if any(day in out.days and out.not_booked for out in machine.out) else "out"
 
 
 def units_out(roster: Roster, machine: Machine, day: date) -> int:

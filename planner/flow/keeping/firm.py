@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from planner.domain.firm.fields import FIRM_FIELDS
-from planner.domain.firm.firm import Firm
+from planner.domain.firm.firm import DAYS, Firm
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.saved import Saved, save_by, with_typed
@@ -35,7 +35,7 @@ def set_firm(location: str, who: str, texts: Mapping[str, str], weights: Mapping
         if unknown:
             fix = did_you_mean(unknown[0], names, f"use one of: {', '.join(names)}")
             raise BadInput("weight", unknown[0], fix)
-        typed = {n: int(v) if n == "near_days" else v for n, v in weights.items()}
+        typed = {n: int(v) if n in DAYS else v for n, v in weights.items()}
         return replace(new, weights=replace(new.weights, **typed))  # type: ignore[arg-type]
 
     return edit_firm(location, who, edit)

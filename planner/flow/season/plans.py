@@ -6,7 +6,7 @@ plan carries the mark of the facts it was made from.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -18,6 +18,7 @@ from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
 from planner.domain.season.season import Season
 from planner.domain.spelling import did_you_mean
+from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.domain.standing.reasons import Reason, Relief
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import stale_words
@@ -50,6 +51,7 @@ def make_plan(
     note: str = "",
     slack_days: int = 0,
     promises_first: bool = False,
+    even_if: Collection[EvenIf] = (),
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Made:
@@ -58,19 +60,21 @@ def make_plan(
     seconds: of the clock; 0 gives the plain rule's plan. steps: of search on each core, whatever they take;
     the same facts, seed, steps and cores give the same plan. slack_days: the search aims at finishing so many
     days before each promise. promises_first: lateness counts before everything else, and money only among
-    plans that are equally late.
+    plans that are equally late. even_if: what is left aside; the plan's note says so.
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
-    facts = load_facts(location)
+    facts = without(load_facts(location), even_if)
     season = season_of(facts, now)
     if not season.works:
         raise PlannerError("there is no work to plan: add a sold job with quantities (planner job add)")
+    from planner.schedule.answers.freeze import freeze
     from planner.schedule.kernel.ready import compile_for_next_time
     from planner.schedule.model.effort import Effort
     from planner.schedule.solve import solve
 
     compile_for_next_time()
+    season = freeze(season)
     aim = with_slack(season, slack_days)
     plan = solve(
         aim,
@@ -79,9 +83,10 @@ def make_plan(
         on_progress=on_progress,
         stop=stop,
         promises_first=promises_first,
+        start=facts.published if season.frozen else None,
     )
     plan = judged(plan, season) if slack_days else plan
-    plan = replace(plan, note=note, made_at=now, history_mark=facts.history_mark)
+    plan = replace(plan, note=marked_note(note, even_if), made_at=now, history_mark=facts.history_mark)
     return Made(save_plan(location, plan, season), season)
 
 
@@ -156,6 +161,17 @@ def plan_and_roster(
     return plan, roster
 
 
+def plan_before(location: str, plan: Plan) -> Plan | None:
+    """The plan that was told when this one was made, else the version before it; None for the first."""
+    with Store(location).reading() as book:
+        others = [head for head in book.plans() if head.number != plan.number]
+        told = [h for h in others if h.published_at is not None and h.published_at <= plan.made_at]
+        if told:
+            return book.plan(max(told, key=lambda h: (h.published_at, h.number)).number)
+        older = [head.number for head in others if head.number < plan.number]
+        return book.plan(max(older)) if older else None
+
+
 def why(
     location: str,
     jobs: Sequence[str],
@@ -180,6 +196,8 @@ def why(
             raise BadInput("job", code, did_you_mean(code, planned, fix))
     from planner.schedule.answers.explain import reasons, reliefs
 
+    if facts.published is not None and facts.published.number == plan.number:
+        facts = replace(facts, published=None)  # when it was made it was not told
     season = season_of(facts, plan.made_at)
     return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -12,7 +12,9 @@ from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
+from planner.domain.season.told_days import to_stay
 from planner.domain.standing.changes import PlanChange, changes
+from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
 from planner.flow.stored.facts import load_facts
@@ -27,7 +29,7 @@ class Replanned:
     """The new draft, what it is compared with, and what changes for whom.
 
     repaired_cents: cost with the order kept, None when that left no plan; plan: the better of that and the
-    improved one, saved.
+    improved one, saved; inside: jobs that move although they were told for the next days: they must.
     """
 
     plan: Plan
@@ -35,6 +37,7 @@ class Replanned:
     season: Season
     repaired_cents: int | None
     found: tuple[PlanChange, ...]
+    inside: tuple[str, ...] = ()
 
 
 def replan(
@@ -45,20 +48,25 @@ def replan(
     seed: int = 1,
     note: str = "",
     slack_days: int = 0,
+    even_if: Collection[EvenIf] = (),
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Replanned:
     """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
 
-    slack_days: the search aims at finishing so many days before each promise.
+    slack_days: the search aims at finishing so many days before each promise. even_if: what is left aside.
     The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
     """
-    facts = load_facts(location)
+    facts = without(load_facts(location), even_if)
     before = _before(location, facts)
     season = season_of(facts, now)
     if not season.works:
         raise PlannerError("no work is left to plan: every sold job is done")
+    from planner.schedule.answers.freeze import freeze
+
+    asked = to_stay(season)
+    season = freeze(season)
     aim = with_slack(season, slack_days)
     repaired = _repaired(season, aim, before, quick=seconds <= 0)
     plan = repaired
@@ -74,7 +82,7 @@ def replan(
             plan = judged(improved, season) if slack_days else improved
     assert plan is not None
     words = note or ("re-planned" if plan is not repaired else "order kept")
-    plan = replace(plan, note=words, made_at=now, history_mark=facts.history_mark)
+    plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
     saved = save_plan(location, plan, season)
     return Replanned(
         plan=saved,
@@ -82,6 +90,7 @@ def replan(
         season=season,
         repaired_cents=repaired.cost.total_cents if repaired else None,
         found=tuple(changes(before, saved, season)),
+        inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
     )
 
 
@@ -126,15 +135,15 @@ def _repaired(season: Season, aim: Season, before: Plan, *, quick: bool) -> Plan
     from planner.schedule.answers.repair import repair
 
     edge = season.now + timedelta(days=season.firm.weights.near_days)
-    try:
-        order = _with_new_jobs(season, before)
-        loose = (None,) if quick else (None, edge, season.now)
-        found = [repair(season, order, loose_from=moment) for moment in loose]
-    except NoPlanInTime:
-        if quick:
-            raise
-        return None
-    return min(found, key=lambda plan: plan_cost(aim, plan.bookings).total_cents)
+    found, refusal = [], None
+    for moment in (None,) if quick else (None, edge, season.now):
+        try:
+            found.append(repair(season, _with_new_jobs(season, before), loose_from=moment))
+        except NoPlanInTime as none:
+            refusal = refusal or none
+    if quick and refusal is not None:
+        raise refusal
+    return min(found, key=lambda plan: plan_cost(aim, plan.bookings).total_cents, default=None)
 
 
 def _with_new_jobs(season: Season, before: Plan) -> Sequence[Booking]:

@@ -33,8 +33,10 @@ def history_page(console: Console, changes: Sequence[Change]) -> None:
 
 
 def changed_words(change: Change) -> str:
-    """The fields that a change touched: "promised 2027-05-20 -> 2027-05-27"; empty for an addition."""
+    """The fields that a change touched: "promised 2027-05-20 -> 2027-05-27"; what a plan leaves aside."""
     before, after = (None if t is None else json.loads(t) for t in (change.before, change.after))
+    if before is None and isinstance(after, dict):
+        return str(after.get("even_if", ""))
     if not isinstance(before, dict) or not isinstance(after, dict):
         return ""
     names = [n for n in (before | after) if before.get(n) != after.get(n)]

@@ -52,14 +52,14 @@ def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
     console.print(table)
 
 
-def plan_page(console: Console, plan: Plan, standing: PlanStanding) -> None:
-    """One plan: its promises, its cost by name, and each job's days."""
+def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan | None = None) -> None:
+    """One plan: its promises, its cost by name beside that of the plan `before`, and each job's days."""
     console.print(Text(headline(plan, standing), style="bold"))
     console.print(Text(quality(plan, standing)))
     if standing.moved:
         console.print(Text(one_line(stale_words(standing.moved)), style="bold"))
     console.print()
-    console.print(_costs(plan))
+    console.print(_costs(plan, before))
     console.print()
     table = Table(box=None, pad_edge=False)
     for name in ("job", "client", "first day", "last day", "crews", "promised", ""):
@@ -143,9 +143,12 @@ def search_data(plan: Plan) -> dict[str, object]:
     }
 
 
-def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:
+def plan_data(plan: Plan, standing: PlanStanding, before: Plan | None = None) -> dict[str, object]:
     """The plan for `--json`: money in cents, times as ISO 8601, bookings in order of start."""
     return {
+        "before": None
+        if before is None
+        else {"number": before.number, "total_cents": before.cost.total_cents},
         "number": plan.number,
         "made_at": plan.made_at,
         "published_at": plan.published_at,
@@ -176,15 +179,30 @@ def plan_data(plan: Plan, standing: PlanStanding) -> dict[str, object]:
     }
 
 
-def _costs(plan: Plan) -> Table:
-    table = Table(box=None, pad_edge=False, show_header=False)
-    table.add_column()
-    table.add_column(justify="right")
-    for name, cents in plan.cost.cents.items():
-        if cents:
-            table.add_row(name, money(cents))
-    table.add_row("total", money(plan.cost.total_cents), style="bold")
+def _costs(plan: Plan, before: Plan | None) -> Table:
+    """Each term that one of both plans pays; with `before` its own column, and what was added or saved."""
+    table = Table(box=None, pad_edge=False, show_header=before is not None)
+    table.add_column("cost")
+    table.add_column("this plan", justify="right")
+    if before is not None:
+        table.add_column(f"plan {before.number}", justify="right")
+        table.add_column("change", justify="right")
+    old = before.cost.cents if before else {}
+    for name in dict.fromkeys([*plan.cost.cents, *old]):
+        if plan.cost.cents.get(name) or old.get(name):
+            table.add_row(
+                name, *_beside(plan.cost.cents.get(name, 0), None if before is None else old.get(name, 0))
+            )
+    total = _beside(plan.cost.total_cents, None if before is None else before.cost.total_cents)
+    table.add_row("total", *total, style="bold")
     return table
+
+
+def _beside(cents: int, before: int | None) -> tuple[str, ...]:
+    if before is None:
+        return (money(cents),)
+    sign = "-" if cents < before else "+" if cents > before else ""
+    return money(cents), money(before), f"{sign}{money(abs(cents - before))}"
 
 
 def _row(job: JobStanding) -> tuple[Text, ...]:

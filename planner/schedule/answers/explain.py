@@ -81,6 +81,7 @@ class _Case:
         if work.only_start is not None:
             pinned = self.season.jobs[key.job].pinned(key.phase)
             how = "is pinned to" if pinned else "has begun and goes on at"
+            how = "was told, and stays on" if key in self.season.frozen else how
             return Hold(key, "pinned", f"{key.words} {how} {work.only_start:%d %b %H:%M}")
         table = self.table
         start = table.start[task]

@@ -237,21 +237,25 @@ class Terms:
     def _moved(self) -> Iterable[tuple[int, Expr]]:
         rules = self.rules
         for group in self.groups:
-            for tasks, day, lead, price in self.pricer.told[group]:
+            for tasks, day, lead, price, call in self.pricer.told[group]:
                 free = [t for t in tasks if t in rules.is_free]
                 if not free or len(free) < len(tasks):
                     continue
-                first = free[0]
-                same = self.model.new_bool_var(f"same{group}")
-                cents = self._cents(price)
+                cents, calls = self._cents(price), self._cents(call)
                 if day not in self.line.days:
-                    yield group, cents
+                    yield group, cents + calls
                     continue
-                place = self.line.days.index(day)
-                self.model.add_implication(same, rules.after("b", first, self.line.day_start[place]))
-                if place + 1 < len(self.line.days):
-                    late = rules.after("b", first, self.line.day_start[place + 1])
-                    self.model.add_implication(same, ~late)
-                leads = self._lead(first, lead)
-                self.model.add(leads >= same)
-                yield group, cents * (1 - same)
+                told_day = self._on_day(free[0], group, self.line.days.index(day))
+                same = self.model.new_bool_var(f"same{group}")
+                self.model.add_implication(same, told_day)
+                self.model.add(self._lead(free[0], lead) >= same)
+                yield group, cents * (1 - same) + calls * (1 - told_day)
+
+    def _on_day(self, task: int, group: int, place: int) -> Lit:
+        """A variable that may be true only when the task starts on that day of the line."""
+        told_day = self.model.new_bool_var(f"day{group}")
+        self.model.add_implication(told_day, self.rules.after("b", task, self.line.day_start[place]))
+        if place + 1 < len(self.line.days):
+            late = self.rules.after("b", task, self.line.day_start[place + 1])
+            self.model.add_implication(told_day, ~late)
+        return told_day

@@ -6,6 +6,7 @@ a timetable again. Lists when the kernel runs as plain Python, arrays when it is
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple, TypeVar
 
@@ -95,6 +96,7 @@ def _of_tasks(shop: Shop, pricer: Pricer, parts: list[Piece], axes: _Axes) -> di
         "deadline": shop.deadline,
         "start_at": [-1 if t.start_at is None else t.start_at for t in tasks],
         "rank": shop.rank,
+        "stage": [t.stage for t in tasks],
         "fixed": [int(t.fixed is not None) for t in tasks],
         "fixed_axis": [
             -1 if t.fixed is None else axes.of(shop.axis(tuple(pricer.team_of_fixed[i]), shop.group[i]))
@@ -148,6 +150,7 @@ def _of_resources(shop: Shop, pricer: Pricer, axes: _Axes) -> dict[str, list[int
         "unit_out_at": out_at,
         "unit_out_first": [first for first, _ in outs],
         "unit_out_end": [end for _, end in outs],
+        "rest": [bisect_right(pricer.rests, day) for day in range(shop.horizon // shop.day_slots + 1)],
         "unit_past_at": unit_past_at,
         "unit_past": unit_past,
     }
@@ -156,15 +159,15 @@ def _of_resources(shop: Shop, pricer: Pricer, axes: _Axes) -> dict[str, list[int
 def _of_groups(pricer: Pricer) -> dict[str, list[int]]:
     member_at, member = _at(pricer.tasks_of)
     told_at, told = _at(pricer.told)
-    told_task_at, told_task = _at([tasks for tasks, _, _, _ in told])
+    told_task_at, told_task = _at([tasks for tasks, *_ in told])
     return {
         "member_at": member_at,
         "member": member,
         "due": [-FAR if due is None else due for due in pricer.due],
         "wait_from": pricer.wait_from,
         "told_at": told_at,
-        "told_day": [day for _, day, _, _ in told],
-        "told_lead": [lead for _, _, lead, _ in told],
+        "told_day": [day for _, day, *_ in told],
+        "told_lead": [lead for _, _, lead, *_ in told],
         "told_task_at": told_task_at,
         "told_task": told_task,
     }
@@ -179,8 +182,12 @@ def _money(shop: Shop, pricer: Pricer, head: list[int]) -> list[float]:
         "unit_price": shop.unit_price,
         "late_price": pricer.late_price,
         "wait_price": pricer.wait_price,
-        "told_price": [price for mine in pricer.told for _, _, _, price in mine],
-        "prices": [prices.hand_over, prices.comeback, prices.site_day, prices.open_day],
+        "told_price": [price for mine in pricer.told for *_, price, _ in mine],
+        "told_call": [call for mine in pricer.told for *_, call in mine],
+        "prices": [
+            *(prices.hand_over, prices.comeback, prices.site_day, prices.open_day),
+            *(prices.hole_day, prices.hole_rest),
+        ],
     }
     money: list[float] = []
     for name, values in lists.items():

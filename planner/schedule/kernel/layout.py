@@ -27,13 +27,15 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
 # ---- head of ints: where lists begin -----------------------------------------------------------------------
 
 #: In `ints`. OPTION_ALONE: the worker who does it without help, else -1; FIXED: 1 when not to be moved; DUE:
-#: a far past without promise; PART_OF: task to part, -1 for fixed ones.
+#: a far past without promise; STAGE: 1 opens a hole, 2 closes it; REST: runs of days off
+#: begun up to a day; PART_OF: task to part, -1 for fixed ones.
 (
     GROUP,
     RELEASE,
     DEADLINE,
     START_AT,
     RANK,
+    STAGE,
     FIXED,
     FIXED_AXIS,
     FIXED_LEAD,
@@ -68,6 +70,7 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
     UNIT_OUT_AT,
     UNIT_OUT_FIRST,
     UNIT_OUT_END,
+    REST,
     UNIT_PAST_AT,
     UNIT_PAST,
     MEMBER_AT,
@@ -82,10 +85,10 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
     PART_AT,
     PART_TASK,
     PART_OF,
-) = range(16, 69)
+) = range(16, 71)
 
 #: In `money`; shares too. DEPOT: worker x group, LEG: group x group; PRICES: hand-over, comeback, site day,
-#: open day.
+#: open day, day of an open hole, days off with one.
 (
     LINK_SHARE,
     DEPOT,
@@ -94,11 +97,12 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
     LATE_PRICE,
     WAIT_PRICE,
     TOLD_PRICE,
+    TOLD_CALL,
     PRICES,
-) = range(69, 77)
+) = range(71, 80)
 
 #: In `axes`: where the days begun lie, counted from the worked slots.
-AXIS_DAY = 77
+AXIS_DAY = 80
 
 #: In `notes`, which begin with the dice and six counts.
 (
@@ -120,7 +124,7 @@ AXIS_DAY = 77
     NOTE_BEST,
     NOTE_FOUND,
     NOTE_LATER,
-) = range(78, 96)
+) = range(81, 99)
 
 #: In `sums`. SUM_PRICE: the standing price, then the best.
 (
@@ -129,9 +133,9 @@ AXIS_DAY = 77
     SUM_GROUP_NEW,
     SUM_UNIT_PRICE,
     SUM_UNIT_NEW,
-) = range(96, 101)
+) = range(99, 104)
 
-HEAD = 101
+HEAD = 104
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

@@ -39,14 +39,17 @@ from planner.schedule.kernel.layout import (
     OPTION_AXIS,
     PRICES,
     RANK,
+    REST,
     ROOM,
     ROW_COUNT,
     ROWS,
+    STAGE,
     STRIDE,
     TASKS,
     TEAM,
     TEAM_AT,
     TOLD_AT,
+    TOLD_CALL,
     TOLD_DAY,
     TOLD_LEAD,
     TOLD_PRICE,
@@ -80,7 +83,7 @@ def lead_of(ints: Row, state: Row, task: int) -> int:
 
 @njit
 def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> float:
-    """Lateness, waiting, hand-overs, open days and moves of one group, less one visit for each worker
+    """Lateness, waiting, hand-overs, open days, hole and moves of one group, less one visit for each worker
     [cents]."""
     day = ints[DAY]
     count = 0
@@ -125,6 +128,7 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
         cents += money[ints[LATE_PRICE] + group] * (last_day - due)
     cents += money[ints[WAIT_PRICE] + group] * max(0, last_day - ints[ints[WAIT_FROM] + group])
     cents += money[ints[PRICES] + 3] * (last_day - first // day)
+    cents += hole_cents(ints, money, state, group)
     before = lead_of(ints, state, notes[ints[NOTE_KEYS] + 3])
     for place in range(count):
         task = notes[ints[NOTE_KEYS] + 4 * place + 3]
@@ -154,8 +158,31 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
 
 
 @njit
+def hole_cents(ints: Row, money: Row, state: Row, group: int) -> float:
+    """Days and days off on which the group's hole lies open [cents]."""
+    if money[ints[PRICES] + 4] == 0.0 and money[ints[PRICES] + 5] == 0.0:
+        return 0.0
+    first = FAR
+    last = -FAR
+    for k in range(ints[ints[MEMBER_AT] + group], ints[ints[MEMBER_AT] + group + 1]):
+        task = ints[ints[MEMBER] + k]
+        if state[4 * task + END] < 0 and ints[ints[FIXED] + task] == 0:
+            continue
+        if ints[ints[STAGE] + task] == 1:
+            first = min(first, state[4 * task] // ints[DAY])
+        if ints[ints[STAGE] + task] == 2:
+            last = max(last, state[4 * task + END] // ints[DAY])
+    if last <= first:
+        return 0.0
+    rests = ints[ints[REST] + last] if last >= 0 else 0
+    if first >= 0:
+        rests -= ints[ints[REST] + first]
+    return money[ints[PRICES] + 4] * (last - first) + money[ints[PRICES] + 5] * rests
+
+
+@njit
 def told_cents(ints: Row, money: Row, state: Row, told: int) -> float:
-    """The price when the first day or lead is not what was told [cents]."""
+    """The price when the first day or lead is not what was told, and of the call for the day [cents]."""
     best = -1
     for k in range(ints[ints[TOLD_TASK_AT] + told], ints[ints[TOLD_TASK_AT] + told + 1]):
         task = ints[ints[TOLD_TASK] + k]
@@ -169,10 +196,9 @@ def told_cents(ints: Row, money: Row, state: Row, told: int) -> float:
             best = task
     if best < 0:
         return 0.0
-    if (
-        state[4 * best] // ints[DAY] == ints[ints[TOLD_DAY] + told]
-        and lead_of(ints, state, best) == ints[ints[TOLD_LEAD] + told]
-    ):
+    if state[4 * best] // ints[DAY] != ints[ints[TOLD_DAY] + told]:
+        return money[ints[TOLD_PRICE] + told] + money[ints[TOLD_CALL] + told]
+    if lead_of(ints, state, best) == ints[ints[TOLD_LEAD] + told]:
         return 0.0
     return money[ints[TOLD_PRICE] + told]
 

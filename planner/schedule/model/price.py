@@ -5,7 +5,7 @@ It is written for speed and shares no code with that definition; tests hold the 
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -61,11 +61,12 @@ class Pricer:
         for row in self.past_of_worker:
             row.sort(key=self._by_start)
         self.past_end = [max([self._ends(i) for i in row], default=0) for row in self.past_of_worker]
-        self.told: list[list[tuple[list[int], int, int, float]]] = [[] for _ in problem.groups]
+        self.rests = problem.rests
+        self.told: list[list[tuple[list[int], int, int, float, float]]] = [[] for _ in problem.groups]
         for told in problem.told:
             numbers = [shop.number[k] for k in told.tasks]
             lead = shop.worker_number.get(told.lead, -1)
-            self.told[shop.group[numbers[0]]].append((numbers, told.day, lead, told.price))
+            self.told[shop.group[numbers[0]]].append((numbers, told.day, lead, told.price, told.call))
 
     def _by_start(self, task: int) -> tuple[int, int, int]:
         fixed = self.shop.tasks[task].fixed
@@ -102,7 +103,7 @@ class Pricer:
         return Bill(total, late, groups, unplaced)
 
     def group_price(self, table: Timetable, group: int) -> tuple[float, float]:
-        """(late, waiting, hand-overs, open days, moved, less one visit for each worker; late alone) [cents].
+        """(late, waiting, hand-overs, open days, hole, moved, less a visit a worker; late alone) [cents].
 
         Comebacks are visits less the first of each worker: visits are counted with the worker, the first
         ones taken off here, so that both parts change only where a timetable changes.
@@ -134,9 +135,22 @@ class Pricer:
             for i in here:
                 seen.update(options[i][chosen[i]].workers if chosen[i] >= 0 else self.team_of_fixed[i])
             cost -= prices.comeback * len(seen)
+        if prices.hole_day or prices.hole_rest:
+            cost += self._hole_price(table, here)
         for told in self.told[group]:
             cost += self._told_price(table, *told)
         return cost, late
+
+    def _hole_price(self, table: Timetable, here: Sequence[int]) -> float:
+        """Days and days off on which the group's hole lies open [cents]."""
+        tasks, day_slots = self.shop.tasks, self.shop.day_slots
+        digs = [table.start[i] // day_slots for i in here if tasks[i].stage == 1]
+        liners = [table.end[i] // day_slots for i in here if tasks[i].stage == 2]
+        if not digs or not liners or max(liners) <= min(digs):
+            return 0.0
+        first, last = min(digs), max(liners)
+        rests = bisect_right(self.rests, last) - bisect_right(self.rests, first)
+        return self.prices.hole_day * (last - first) + self.prices.hole_rest * rests
 
     def _tasks_with_past(self, table: Timetable, worker: int) -> tuple[list[int], bool]:
         """The worker's tasks in order, past ones too; whether past ones lie among the others."""
@@ -229,11 +243,14 @@ class Pricer:
             cents += price * sum([a != b for a, b in pairwise(sites)])
         return cents
 
-    def _told_price(self, table: Timetable, tasks: list[int], day: int, lead: int, price: float) -> float:
-        """The price when the first day or lead is not what was told [cents]."""
+    def _told_price(
+        self, table: Timetable, tasks: list[int], day: int, lead: int, price: float, call: float
+    ) -> float:
+        """The price when the first day or lead is not what was told, and of the call for the day [cents]."""
         placed = [(table.start[i], self.shop.rank[i], i) for i in tasks if table.end[i] >= 0]
         if not placed:
             return 0.0
         first = min(placed)[2]
-        same = table.start[first] // self.shop.day_slots == day and self.lead(table, first) == lead
-        return 0.0 if same else price
+        if table.start[first] // self.shop.day_slots != day:
+            return price + call
+        return 0.0 if self.lead(table, first) == lead else price

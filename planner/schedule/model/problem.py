@@ -91,6 +91,7 @@ class Task:
 
     release: earliest start slot; deadline: latest end slot, None for the horizon; start_at: the only start;
     fixed: placed already, nothing is decided; past: done, it holds nothing and only counts in the price.
+    stage: 1 when it opens its group's hole, 2 when it closes it, else 0.
     """
 
     key: str
@@ -101,6 +102,7 @@ class Task:
     start_at: int | None = None
     fixed: Fixed | None = None
     past: bool = False
+    stage: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +122,16 @@ class Lag:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What was told: the first of `tasks` starts on `day` with `lead`; price when it changes [cents]."""
+    """What was told: the first of `tasks` starts on `day` with `lead`; price when it changes [cents].
+
+    call: when the day changes, besides [cents].
+    """
 
     tasks: tuple[str, ...]
     day: int
     lead: str
     price: float
+    call: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,12 +146,16 @@ class Prices:
     comeback: float = 0.0
     site_day: float = 0.0
     open_day: float = 0.0
+    hole_day: float = 0.0
+    hole_rest: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to
-    site."""
+    """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to site.
+
+    rests: days on which a run of days off begins.
+    """
 
     horizon: int
     tasks: tuple[Task, ...]
@@ -158,6 +168,7 @@ class Problem:
     told: tuple[Told, ...] = ()
     prices: Prices = field(default_factory=Prices)
     day_slots: int = 1
+    rests: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         """Names are unique and known, work is positive, the graph has no cycle."""

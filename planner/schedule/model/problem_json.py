@@ -57,6 +57,7 @@ def from_json(data: Any) -> Problem:
             told=tuple(_make(Told, row, tasks=tuple(row["tasks"])) for row in data.get("told", [])),
             prices=_make(Prices, data.get("prices", {})),
             day_slots=int(data.get("day_slots", 1)),
+            rests=tuple(int(day) for day in data.get("rests", [])),
         )
     except KeyError as missing:
         raise BadInput("problem", str(missing.args[0]), "this field is missing") from None

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Table, delete, insert, select, update
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.firm import Firm, Weights
+from planner.domain.firm.firm import DAYS, Firm, Weights
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine
 from planner.domain.spelling import did_you_mean
@@ -164,6 +164,4 @@ class PeopleShelf(Shelf):
 def _weights(stored: dict[str, float]) -> Weights:
     known = {f.name for f in fields(Weights)}
     kept: dict[str, Any] = {name: value for name, value in stored.items() if name in known}
-    if "near_days" in kept:
-        kept["near_days"] = int(kept["near_days"])
-    return Weights(**kept)
+    return Weights(**{name: int(value) if name in DAYS else value for name, value in kept.items()})

@@ -11,7 +11,7 @@ from sqlalchemy import Row, delete, func, insert, select, update
 
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import THINNED, PlanHead
-from planner.domain.season.plan import Booking, Cost, MachineUse, Plan
+from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, left_aside
 from planner.errors import BadInput, PlannerError
 from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, row_of, value_of
@@ -64,7 +64,8 @@ class PlanShelf(Shelf):
         """Add a version; returns its number. A plan is never overwritten."""
         number = self.next_number("plans")
         self.put_plan(replace(plan, number=number))
-        self.note("plan", str(number), None, _head(number, plan.published_at))
+        aside = {"even_if": words} if (words := left_aside(plan.note)) else {}
+        self.note("plan", str(number), None, _head(number, plan.published_at) | aside)
         return number
 
     def put_plan(self, plan: Plan) -> None:

@@ -104,6 +104,34 @@ def test_what_was_done_counts_for_hand_overs_and_open_days() -> None:
     assert cost["site days"] == 3 * 60_00
 
 
+def test_an_open_hole_by_day_and_over_days_off() -> None:
+    # A was dug on Thursday the 1st and is lined on Tuesday the 13th: 12 days. Weekends begin on the 3rd,
+    # which is past, and on the 10th. B is dug and lined within the week; a dig without a liner is no hole.
+    dear = Firm(weights=Weights(hole_day=15.0, hole_rest=80.0), country="")
+    done = (booking("A", Phase.DIG, "Otter", at(1), at(1, 15, 30)),)
+    rows = [
+        booking("A", Phase.LINER, "Heron", at(13), at(13, 11)),
+        booking("B", Phase.DIG, "Otter", at(6), at(6, 11)),
+        booking("B", Phase.LINER, "Otter", at(8), at(8, 11)),
+    ]
+    cost = plan_cost(season(done=done, firm=dear), rows).cents
+    assert cost["open hole"] == (12 + 2) * 15_00
+    assert cost["hole over days off"] == 1 * 80_00
+    bare = plan_cost(season(firm=dear), [booking("A", Phase.DIG, "Otter", at(9), at(12, 11))]).cents
+    assert (bare["open hole"], bare["hole over days off"]) == (0, 0)
+
+
+def test_a_call_is_paid_for_a_day_and_not_for_a_crew() -> None:
+    told = booking("A", Phase.DIG, "Heron", at(7), at(7, 15, 30))
+    s = season(firm=Firm(weights=Weights(call=35.0)), published={told.key: told}, works={told.key: None})
+    assert plan_cost(s, [told]).cents["calls"] == 0
+    other_crew = replace(told, crews=("Otter",))
+    assert plan_cost(s, [other_crew]).cents["calls"] == 0
+    assert plan_cost(s, [other_crew]).cents["moved"] == 400_00
+    other_day = replace(told, start=at(8), end=at(8, 15, 30))
+    assert plan_cost(s, [other_day]).cents["calls"] == 35_00
+
+
 def test_near_ends_to_the_minute() -> None:
     edge = at(19)  # 14 days after the season's now, Monday the 5th at 07:00
     assert is_near(at(18, 15, 30), edge)
