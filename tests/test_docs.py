@@ -131,6 +131,13 @@ def test_the_commands_of_the_papers_succeed_in_order(walked: list[Ran | Shown]) 
     assert [(r.line, r.printed[-300:]) for r in ran if r.code != r.wanted] == []
 
 
+def test_no_screen_shows_a_day_as_machines_write_it(walked: list[Ran | Shown]) -> None:
+    """The firm of the papers writes the month first; ISO 8601 stays in files for machines, names and keys."""
+    iso = re.compile(r"(?<![\w.:='-])20\d\d-\d\d-\d\d(?![\w-])|20\d\d-\d\d-\d\dT")
+    screens = [s for s in walked if isinstance(s, Ran) and s.code == 0 and "--json" not in s.line]
+    assert [(s.line, found[0]) for s in screens if (found := iso.search(s.printed))] == []
+
+
 def test_the_first_hour_ends_with_a_sheet_to_print(walked: list[Ran | Shown]) -> None:
     first_hour = README.partition("## A first hour")[2].partition("\n## ")[0]
     assert blocks(first_hour)[0].text.splitlines()[1] == "planner db create"

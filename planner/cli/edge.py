@@ -72,17 +72,33 @@ def today() -> date:
     return now().date()
 
 
-def day(text: str | None, field: str, default: date | None = None) -> date:
-    """A date typed as 2027-04-05, "today" or "tomorrow"; BadInput otherwise."""
-    from datetime import timedelta
+def day(text: str | None, field: str, default: date | None = None, *, back: bool = False) -> date:
+    """A day as a person types it; the default, else today, when nothing was typed.
 
+    back: the name of a weekday means one that has been.
+    """
     from planner.domain.firm import entry
 
-    if text is None or text == "today":
-        return default if text is None and default is not None else today()
-    if text == "tomorrow":
-        return today() + timedelta(days=1)
-    return entry.day(field, text)
+    if text is None:
+        return default or today()
+    _use_the_firms_dates(text)
+    return entry.day(field, text, today(), back=back)
+
+
+def moment(text: str, field: str) -> datetime:
+    """A day and a time of day as a person types them."""
+    from planner.domain.firm import entry
+
+    _use_the_firms_dates(text)
+    return entry.moment(field, text, today())
+
+
+def _use_the_firms_dates(text: str) -> None:
+    """Only figures like 5/4/2027 need the firm's setting to be read before they are."""
+    if text[:1].isdigit() and not text[:4].isdigit():
+        from planner.flow.keeping.firm import load_firm
+
+        load_firm(location())
 
 
 def _in_reach(found: D, field: str, text: str) -> D:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextvars import copy_context
 from importlib import import_module
 from typing import Annotated, Any
 
@@ -146,7 +147,7 @@ def main(argv: list[str] | None = None) -> int:
     as_json = refusals.asks_for_json(words)
     with guarded() as streams:
         tolerate_odd_terminals()
-        code = _run(words, as_json=as_json)
+        code = copy_context().run(_run, words, as_json=as_json)
         lost = streams.fault("stdout")
         if code == 0 and (fault := lost or streams.fault("stderr")):
             return _unheard(fault, is_answer=fault is lost, as_json=as_json)

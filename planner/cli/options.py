@@ -28,4 +28,5 @@ def days(what: str, first: str, last: str | None, why: str) -> DayRange:
     """The days that a person typed as first, last and reason; BadInput names `what`."""
     from planner.domain.firm import entry
 
-    return entry.days(what, edge.day(first, "first").isoformat(), last or "", why)
+    begins = edge.day(first, "first").isoformat()
+    return entry.days(what, begins, edge.day(last, "last").isoformat() if last else "", why)

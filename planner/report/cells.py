@@ -5,6 +5,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+
+from planner.domain.dates import figures, moment_figures
 
 #: A cell that begins with one of these may be run as a formula (OWASP, CSV injection; from memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -35,5 +38,12 @@ def table_csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(head)
     for row in rows:
-        writer.writerow(["" if cell is None else safe_cell(str(cell)) for cell in row])
+        writer.writerow(["" if cell is None else safe_cell(_text(cell)) for cell in row])
     return out.getvalue()
+
+
+def _text(cell: object) -> str:
+    """A cell as a spreadsheet reads it: days and moments in the firm's figures."""
+    if isinstance(cell, datetime):
+        return moment_figures(cell)
+    return figures(cell) if isinstance(cell, date) else str(cell)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from planner import __version__
+from planner.domain import dates
 from planner.domain.crew_day.board import Board, Promise, Risk
 from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.firm.jobs import Job
@@ -115,7 +116,9 @@ def environment(read: Callable[[str], str]) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    for name in ("day_words", "long_day", "clock", "hours", "hours_words", "one_line", "phase_words"):
+    for name in ("day_words", "long_day", "moment_words", "clock"):
+        made.filters[name] = getattr(dates, name)
+    for name in ("hours", "hours_words", "one_line", "phase_words"):
         made.filters[name] = getattr(wording, name)
     made.filters |= {"place": place_link, "place_words": place_words, "point": point}
     made.filters["worked"] = worked_words

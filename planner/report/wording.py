@@ -1,31 +1,18 @@
-"""Dates, hours and short names as the pages write them."""
+"""Hours and short names as the pages write them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
 
 from planner.domain.crew_day.board import Risk
+from planner.domain.dates import day_words
 from planner.domain.firm.records import Moved
 from planner.domain.standing.stale import stale_words
 from planner.domain.standing.stints import MachineTrip, Stint
 from planner.domain.wording import number
 
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
 #: Sign before the job code, so that a risk shows without color.
 RISK_SIGN = {Risk.SAFE: "", Risk.TIGHT: "~", Risk.LATE: "!", Risk.UNPLANNED: "?", Risk.HINDERED: "#"}
-
-
-def day_words(day: date) -> str:
-    """ "Tue 6 Apr"."""
-    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
-
-
-def long_day(day: date) -> str:
-    """ "Tue 6 Apr 2027"."""
-    return f"{day_words(day)} {day.year}"
 
 
 def spare_words(days: int | None) -> str:
@@ -34,11 +21,6 @@ def spare_words(days: int | None) -> str:
         return "no promise"
     unit = "working day" if abs(days) == 1 else "working days"
     return f"{-days} {unit} late" if days < 0 else f"{days} {unit} to spare"
-
-
-def clock(moment: datetime) -> str:
-    """ "7:00"."""
-    return f"{moment.hour}:{moment.minute:02d}"
 
 
 def hours(crew_h: float) -> str:

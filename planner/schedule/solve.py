@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import floor
 
+from planner.domain.dates import long_day
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Plan, PlanState, Searched
 from planner.domain.season.season import Season
@@ -156,14 +157,17 @@ def _complete_or_refuse(season: Season, shop: Shop, pricer: Pricer, watch: Watch
     found = complete(shop, pieces(shop), watch, seed) if not watch.over() else None
     if isinstance(found, list):
         words = some_of(sorted({shop.tasks[t].group for p in found for t in p}))
-        raise NoPlanFits([f"{words} cannot all be done by {season.last_day} with these crews and machines"])
+        raise NoPlanFits(
+            [f"{words} cannot all be done by {long_day(season.last_day)} with these crews and machines"]
+        )
     if found is not None:
         watch.offer(found, pricer.bill(found))
     if watch.best is None or watch.bill.unplaced:
         placed = watch.best.start if watch.best else [-1] * len(shop.tasks)
         words = some_of(sorted({shop.tasks[t].group for t in shop.free if placed[t] < 0}))
         raise NoPlanInTime(
-            f"no place found before {season.last_day} for {words}: allow more time, or a later season end"
+            f"no place found before {long_day(season.last_day)} for {words}: "
+            "allow more time, or a later season end"
         )
 
 

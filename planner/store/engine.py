@@ -22,7 +22,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event, text
 from sqlalchemy.exc import SQLAlchemyError
 
-from planner.domain.firm.sound import FIRST_DAY, LAST_DAY
+from planner.domain.dates import FIRST_DAY, LAST_DAY
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store import server, turns
 from planner.store.trouble import explained
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from planner.store.books import Book
 
 #: The newest migration. A test pins it to the head of migrations/versions.
-REVISION = "0005"
+REVISION = "0006"
 
 #: The oldest one, and how they are all written.
 FIRST_REVISION = "0001"

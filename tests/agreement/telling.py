@@ -25,7 +25,7 @@ Told = Iterator[tuple[Any, ...]]
 CENT = 0.006
 
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
-_DAY = re.compile(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d{1,2}) (" + "|".join(_MONTHS) + r")(?: (\d{4}))?")
+_DAY = re.compile(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (" + "|".join(_MONTHS) + r") (\d{1,2})(?:, (\d{4}))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +71,10 @@ def all_facts(desk: Desk) -> list[Fact]:
 
 
 def day_of(text: str, desk: Desk) -> date:
-    """The date in "Tue 6 Apr", "Tue 06 Apr" or "Tue 6 Apr 2027"; the desk's year when it says none."""
+    """The date in "Tue Apr 6" or "Tue Apr 6, 2027"; the desk's year when it says none."""
     found = _DAY.search(text)
     assert found, text
-    return date(int(found[3] or desk.now.year), _MONTHS.index(found[2]) + 1, int(found[1]))
+    return date(int(found[3] or desk.now.year), _MONTHS.index(found[1]) + 1, int(found[2]))
 
 
 def days_in(text: str, desk: Desk) -> list[date]:
@@ -83,7 +83,10 @@ def days_in(text: str, desk: Desk) -> list[date]:
 
 
 def iso(text: str) -> date:
-    """The day of an ISO date or moment."""
+    """The day of an ISO date or moment, or of a spreadsheet's "4/6/2027"."""
+    if "/" in text:
+        month, day, year = text.split(" ", maxsplit=1)[0].split("/")
+        return date(int(year), int(month), int(day))
     return date.fromisoformat(text[:10])
 
 
@@ -94,7 +97,8 @@ def week_of(day: date) -> str:
 
 
 def clock(text: str) -> time:
-    """The time in "9:30" or "2027-04-06T09:30"."""
+    """The time in "9:30", "2027-04-06T09:30" or "4/6/2027 9:30"."""
+    text = text.rpartition(" ")[2]
     if "T" in text:
         return datetime.fromisoformat(text).time()
     hour, minute = text.split(":")

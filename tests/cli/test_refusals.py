@@ -78,11 +78,11 @@ def test_every_fault_of_a_file_is_one_row(
     new_season: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     table = tmp_path / "jobs.csv"
-    table.write_text("code,client,promised,importance\nP1,A,5/4/2027,heavy\nP2,B,2027-04-05,x\n", "utf-8")
+    table.write_text("code,client,promised,importance\nP1,A,14/5/2027,heavy\nP2,B,2027-04-05,x\n", "utf-8")
     code, faults = told(["--db", str(new_season), "import", "jobs", str(table), "--json"], capsys)
     assert code == 2
     assert [(f["field"], f["value"]) for f in faults] == [
-        ("promised", "5/4/2027"),
+        ("promised", "14/5/2027"),
         ("importance", "heavy"),
         ("importance", "x"),
     ]

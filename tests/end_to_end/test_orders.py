@@ -74,12 +74,12 @@ def test_every_screen_says_what_is_waited_for(
     assert "10 working days of lead are no longer left" in typed(capsys, "office", "list", "--all")[0]
     # the supplier says Wednesday 21 April; the dig of that plan is then too early, and a re-plan moves it
     assert (
-        "confirmed for Wed 21 Apr"
+        "confirmed for Wed Apr 21"
         in typed(capsys, "office", "arrives", "P1", "liner", "--on", "2027-04-21")[1]
     )
-    assert "too late for Mon 19 Apr" in typed(capsys, "office", "list", "--all")[0]
+    assert "too late for Mon Apr 19" in typed(capsys, "office", "list", "--all")[0]
     out, _ = typed(capsys, "replan", "--quick")
-    assert "waits for liner and underlayment confirmed for Wed 21 Apr" in out
+    assert "waits for liner and underlayment confirmed for Wed Apr 21" in out
     # all is here: the board is silent
     assert "liner and underlayment for P1: here" in typed(capsys, "office", "here", "P1")[1]
     typed(capsys, "plan", "publish")

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import create_engine, text
 
+from planner.domain import dates
 from planner.store.engine import Store
 from planner.store.safekeeping.migrate import create
 from tests.store.server import programs, server
@@ -31,6 +32,13 @@ def _own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("copies")))
         yield
+
+
+@pytest.fixture(autouse=True)
+def months_first() -> Iterator[None]:
+    """The firm of the test values writes the day first; the next test does not."""
+    yield
+    dates.use(dates.DateOrder.MONTH_FIRST)
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, time
 
+from planner.domain.dates import DateOrder
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import Firm, Weights
@@ -38,6 +39,7 @@ FIRM = Firm(
     season_first=date(2027, 4, 1),
     season_last=date(2027, 10, 30),
     units="metric",
+    dates=DateOrder.DAY_FIRST,
     planning_percentile=75.0,
     depot_latitude_deg=43.5,
     depot_longitude_deg=-79.5,

@@ -24,7 +24,7 @@ def register(app: typer.Typer) -> None:
 
 def show_sheet(
     crew: Annotated[str, typer.Argument(help="The crew's name, or all.")],
-    day: Annotated[str | None, typer.Argument(help="2027-04-06, today or tomorrow. Default: today.")] = None,
+    day: Annotated[str | None, typer.Argument(help="Like tomorrow, mon or 4/6/2027. Default: today.")] = None,
     week: Annotated[bool, typer.Option("--week", help="All days of that week.")] = False,
     page: Annotated[
         Path | None, typer.Option("--page", help="Write one HTML file for phone and paper; needs no network.")

@@ -37,7 +37,7 @@ Explain = Annotated[bool, typer.Option("--explain", help="Print the arithmetic l
 Side = Annotated[
     str | None, typer.Option(help="Side by side: crews, people (1 to 5), or digging (machine or hand).")
 ]
-Start = Annotated[str | None, typer.Option(help="First day, like 2027-04-05; the plan's, else tomorrow.")]
+Start = Annotated[str | None, typer.Option(help="First day, like 4/5/2027; the plan's, else tomorrow.")]
 Edition = Annotated[
     str | None, typer.Option(help="Rate book edition, or newest; each job's own when left out.")
 ]

@@ -59,7 +59,7 @@ def add(
     kept = log_hours(
         edge.location(),
         Log(
-            day=edge.day(day, "--day", edge.today()),
+            day=edge.day(day, "--day", back=True),
             crew=crew,
             job=job,
             phase=entry.choice("phase", phase, Phase),
@@ -133,8 +133,8 @@ def list_(
         edge.location(),
         job=job,
         crew=crew,
-        first=edge.day(first, "--first") if first else None,
-        last=edge.day(last, "--last") if last else None,
+        first=edge.day(first, "--first", back=True) if first else None,
+        last=edge.day(last, "--last", back=True) if last else None,
     )
     edge.show("log list", logs_data(logs, misses), lambda c: logs_page(c, logs, misses), as_json=as_json)
 

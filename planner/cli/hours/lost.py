@@ -152,12 +152,13 @@ def undo(number: options.EntryNumber = None) -> None:
 
 
 def _days(day: str | None, until: str | None) -> DayRange:
+    from planner.domain.dates import day_words
     from planner.domain.firm.jobs import DayRange
 
     first = edge.day(day, "day", edge.today())
     last = edge.day(until, "--until") if until else first
     if last < first:
-        raise BadInput("--until", last, f"end on or after {first}")
+        raise BadInput("--until", last, f"end on or after {day_words(first)}")
     return DayRange(first, last)
 
 

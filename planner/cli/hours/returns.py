@@ -42,7 +42,7 @@ def take_return(
     from planner.flow.hours.returns import log_returns, open_returns
     from planner.report.hours.returns import after_words, print_reading, reading_data
 
-    expected = None if day is None else edge.day(day, "--day")
+    expected = None if day is None else edge.day(day, "--day", back=True)
     arrivals = open_returns(edge.location(), _text(source), edge.today(), crew=crew, day=expected)
     fresh = [a for a in arrivals if not a.again]
     if not as_json:

@@ -52,13 +52,12 @@ def set_firm(
     season_first: Annotated[Text, typer.Option(help="First day of the season.")] = None,
     season_last: Annotated[Text, typer.Option(help="Last day of the season.")] = None,
     units: Annotated[Text, typer.Option(help="us or metric: what you see and type.")] = None,
+    dates: Annotated[Text, typer.Option(help="month first, day first or year first, as you type.")] = None,
     percentile: Annotated[Text, typer.Option(help="Plan with this percentile of the hours (80).")] = None,
     latitude: Annotated[Text, typer.Option(help="The depot, degrees north.")] = None,
     longitude: Annotated[Text, typer.Option(help="The depot, degrees east (west is negative).")] = None,
     road_factor: Annotated[Text, typer.Option(help="Road distance per distance as the crow flies.")] = None,
-    road_speed: Annotated[
-        Text, typer.Option(help="Average on the road, in your units or like 35mph.")
-    ] = None,
+    road_speed: Annotated[Text, typer.Option(help="Average on the road, like 35 or 35mph.")] = None,
     unknown_site: Annotated[Text, typer.Option(help="Way to a site without coordinates, like 12mi.")] = None,
     daily_setup: Annotated[Text, typer.Option(help="Set-up and clean-up a crew and day [hours].")] = None,
     daylight: Annotated[
@@ -86,6 +85,7 @@ def set_firm(
         "season_first": season_first,
         "season_last": season_last,
         "units": units,
+        "dates": dates,
         "planning_percentile": percentile,
         "depot_latitude": latitude,
         "depot_longitude": longitude,

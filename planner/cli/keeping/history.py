@@ -52,7 +52,7 @@ def list_changes(
 
     if noun is not None and noun not in NOUNS:
         raise BadInput("--noun", noun, f"use one of: {', '.join(NOUNS)}")
-    first = edge.day(since, "--since") if since else None
+    first = edge.day(since, "--since", back=True) if since else None
     changes = load_history(edge.location(), noun, key, first, limit)
     edge.show("history", lambda: to_plain(changes), lambda c: history_page(c, changes), as_json=as_json)
 
@@ -63,6 +63,7 @@ def undo(yes: options.Yes = False) -> None:
 
     Example: planner history undo --yes
     """
+    from planner.domain.dates import long_moment
     from planner.flow.keeping.history import last_action, undo_last
 
     changes = last_action(edge.location())
@@ -70,7 +71,7 @@ def undo(yes: options.Yes = False) -> None:
         raise PlannerError("there is nothing to take back: see `planner history list`")
     first = changes[-1]
     more = f" and {len(changes) - 1} more" if len(changes) > 1 else ""
-    what = f"{first.noun} {first.key} {first.verb} by {first.who} on {first.at:%Y-%m-%d %H:%M}{more}"
+    what = f"{first.noun} {first.key} {first.verb} by {first.who} on {long_moment(first.at)}{more}"
     edge.confirm(f"Take back: {what}?", yes=yes)
     undo_last(edge.location(), edge.who(), first.action)
     edge.say(f"taken back: {what}")

@@ -31,7 +31,7 @@ Latitude = Annotated[Text, typer.Option(help="Degrees north; with --longitude.")
 Longitude = Annotated[Text, typer.Option(help="Degrees east (west is negative).")]
 Region = Annotated[Text, typer.Option(help="For weather and travel, your own word.")]
 StatusText = Annotated[Text, typer.Option("--status", help="inquiry, sold, under way, done, cancelled.")]
-Promised = Annotated[Text, typer.Option(help="Promised finish, year-month-day; none takes it away.")]
+Promised = Annotated[Text, typer.Option(help="Promised finish, like 5/14/2027; none takes it away.")]
 Importance = Annotated[Text, typer.Option(help="Multiplies the price of lateness; 1 is usual.")]
 AccessText = Annotated[Text, typer.Option("--access", help="machine, narrow gate, hand only.")]
 SoilText = Annotated[Text, typer.Option("--soil", help="sand, loam, clay, stony clay, rock.")]
@@ -310,19 +310,19 @@ def pin(
     crew: Annotated[
         str | None, typer.Option(help="The crew that shall do it.", autocompletion=complete.crew_names)
     ] = None,
-    start: Annotated[str | None, typer.Option(help="When it shall begin, like 2027-04-05T07:00.")] = None,
+    start: Annotated[str | None, typer.Option(help="When it shall begin, like 5/4/2027 7:00.")] = None,
     drop: Annotated[bool, typer.Option("--drop", help="Take the pin away.")] = False,
 ) -> None:
     """Pin a phase to a crew, to a start, or both: the plan keeps to it.
 
     Example: planner job pin P-014 rock --crew North
     """
-    from planner.domain.firm import amend, entry
+    from planner.domain.firm import amend
 
     if not (crew or start or drop):
         raise BadInput("pin", "nothing", "name a --crew, a --start, or --drop")
     what = _phase(phase)
-    begins = entry.moment("--start", start) if start and not drop else None
+    begins = edge.moment(start, "--start") if start and not drop else None
     _edit(code, lambda job, _: amend.with_pin(job, what, None if drop else crew, begins))
 
 

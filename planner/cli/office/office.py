@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -112,11 +112,12 @@ def snooze(
 
     Example: planner office snooze order:P-014:stone --until 2027-05-10
     """
+    from planner.domain.dates import day_words
     from planner.flow.office import office
 
     day = edge.day(until, "--until")
     for item in office.snooze(edge.location(), keys, day, edge.now(), edge.who()):
-        edge.say(f"snoozed {item.key} until {day}")
+        edge.say(f"snoozed {item.key} until {day_words(day)}")
 
 
 @group.command()
@@ -172,7 +173,7 @@ def locate(
         str | None, typer.Argument(help="Two letters; the firm's own when left out.", show_default=False)
     ] = None,
     asked: Annotated[
-        str | None, typer.Option(help="Reckon a request made then, like 2027-05-18T10:00.")
+        str | None, typer.Option(help="Reckon a request made then, like 5/18/2027 10:00.")
     ] = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
@@ -184,15 +185,8 @@ def locate(
     from planner.report.crew_day.locates import request_data, rule_page
 
     rule = rule_in_force(edge.location(), state)
-    moment = _moment(asked) if asked else None
+    moment = edge.moment(asked, "--asked") if asked else None
     edge.show("locate", request_data(rule, moment), lambda c: rule_page(c, rule, moment), as_json=as_json)
-
-
-def _moment(typed: str) -> datetime:
-    try:
-        return datetime.fromisoformat(typed).replace(tzinfo=None)
-    except ValueError:
-        raise BadInput("--asked", typed, "write a date and time like 2027-05-18T10:00") from None
 
 
 def _until(days: int) -> date:

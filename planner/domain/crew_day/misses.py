@@ -15,10 +15,10 @@ from zlib import crc32
 
 from planner.domain.crew_day.ready import Line
 from planner.domain.crew_day.returned import ReturnedTask, Tick
+from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import OfficeMark
-from planner.domain.standing.changes import day_words
 from planner.domain.wording import number
 
 MISSED, SIGNED, TICKED = "MISSED ", "SIGNED ", "TICKED "
@@ -58,7 +58,7 @@ class LoggedMiss:
 
     @property
     def words(self) -> str:
-        """ "P-014 dig, North, Tue 6 Apr: hold point not signed: ..."."""
+        """ "P-014 dig, North, Tue Apr 6: hold point not signed: ..."."""
         return f"{self.job} {self.phase.words}, {self.crew}, {day_words(self.day)}: {self.text}"
 
 
@@ -156,7 +156,7 @@ def own_note(note: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CrewNote:
-    """What a lead wrote to the office. key: names it for good; place: "P-014 dig, North, Tue 6 Apr"."""
+    """What a lead wrote to the office. key: names it for good; place: "P-014 dig, North, Tue Apr 6"."""
 
     key: str
     job: str

@@ -12,8 +12,8 @@ from datetime import date, datetime, time
 from enum import Enum
 from typing import TypeVar
 
+from planner.domain import dates
 from planner.domain.firm.jobs import DayRange
-from planner.domain.firm.sound import FIRST_DAY, LAST_DAY
 from planner.domain.spelling import did_you_mean, squeezed
 from planner.errors import BadInput
 from planner.units import METRIC_OF, from_shown, to_shown
@@ -23,6 +23,8 @@ E = TypeVar("E", bound=Enum)
 _MEASURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-z][A-Za-z0-9/]*)?", re.ASCII)
 #: A number with commas between its thousands, as the US writes them.
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?(?![\d,.])", re.ASCII)
+#: A day, then a time of day.
+_MOMENT = re.compile(r"(.*\S)[T ]+(\d{1,2}:\d{2}(?::\d{2}(?:\.0+)?)?)", re.ASCII)
 _YES, _NO = ("yes", "y", "true", "1", "x", "on"), ("no", "n", "false", "0", "", "off")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -86,51 +88,31 @@ def choice(field: str, text: str, kind: type[E]) -> E:
     raise BadInput(field, text, did_you_mean(text, plain, f"use one of: {', '.join(plain)}"))
 
 
-def day(field: str, text: str) -> date:
-    """A date written year-month-day, in digits; another spelling of a day is refused, not guessed."""
-    typed = text.strip()
-    try:
-        found = date.fromisoformat(typed)
-    except ValueError:
-        other = ", not month/day/year" if re.fullmatch(r"\d+/\d+/\d+", typed, re.ASCII) else ""
-        fix = f"write the date as year-month-day{other}, for example 2027-04-05"
-        raise BadInput(field, text, fix) from None
-    if found.isoformat() != typed:
-        raise BadInput(field, text, f"write the date as year-month-day: {_day_of(found, typed)}")
-    if not FIRST_DAY <= found <= LAST_DAY:
-        raise BadInput(field, text, "choose a year from 2000 to 2100")
-    return found
+def day(field: str, text: str, today: date | None = None, *, back: bool = False) -> date:
+    """A day in any of the ways of `dates.read_day`; with `today` also "tomorrow", "mon" or "May 4"."""
+    return dates.read_day(field, text, today, back=back)
 
 
-def _day_of(found: date, typed: str) -> str:
-    """The date to write instead, and which day of a week that was written without one it is."""
-    return f"{found} is the Monday of that week" if re.search(r"W\d\d$", typed) else str(found)
-
-
-def days(field: str, first: str, last: str = "", why: str = "") -> DayRange:
+def days(field: str, first: str, last: str = "", why: str = "", today: date | None = None) -> DayRange:
     """The days from `first` to `last`, both included; one day when `last` is empty."""
-    begins = day(field, first)
-    ends = day(field, last) if last.strip() else begins
+    begins = day(field, first, today)
+    ends = day(field, last, today) if last.strip() else begins
     if ends < begins:
-        raise BadInput(field, last, f"end on or after the first day, {begins}")
+        raise BadInput(field, last, f"end on or after the first day, {dates.long_day(begins)}")
     return DayRange(begins, ends, why)
 
 
-def moment(field: str, text: str) -> datetime:
-    """A date and a time of day in the firm's local time."""
-    try:
-        found = datetime.fromisoformat(text.strip())
-    except ValueError:
-        found = None
-    if found is None or found.tzinfo is not None or len(text.strip()) < 12:
-        raise BadInput(field, text, "write a date and a local time, for example 2027-04-05T07:00")
-    day(field, found.date().isoformat())
-    return found.replace(second=0, microsecond=0)
+def moment(field: str, text: str, today: date | None = None) -> datetime:
+    """A day and a local time of day, like 2027-04-05T07:00, 5/4/2027 7:00 or "tomorrow 7:00"."""
+    found = _MOMENT.fullmatch(text.strip())
+    if found is None:
+        raise BadInput(field, text, "write a day and a local time, for example 2027-04-05T07:00")
+    return datetime.combine(day(field, found[1], today), clock(field, found[2]))
 
 
 def clock(field: str, text: str) -> time:
     """A time of day, like 07:00."""
-    if not re.fullmatch(r"\d{1,2}:\d{2}(:00)?", text.strip(), re.ASCII):
+    if not re.fullmatch(r"\d{1,2}:\d{2}(:\d{2}(\.0+)?)?", text.strip(), re.ASCII):
         raise BadInput(field, text, "write the time like 07:00")
     hour, minute = (int(n) for n in text.strip().split(":")[:2])
     if hour > 23 or minute > 59:

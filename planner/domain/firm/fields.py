@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import time
+from datetime import date, time
 from enum import Enum
 from typing import Any, TypeVar
 
+from planner.domain.dates import DateOrder, figures
 from planner.domain.firm import entry
 from planner.domain.firm.jobs import ITEMS, Access, Job, Line, Soil, Status
 from planner.domain.spelling import did_you_mean
@@ -46,10 +47,15 @@ class Field:
         bare = self.attr.removesuffix(f"_{self.unit}") if self.unit else self.attr
         return tuple(dict.fromkeys((self.name(), self.name(METRIC), bare)))
 
-    def read(self, name: str, text: str, system: str) -> Any:
-        """The value that `text` stands for, under the name it was given. Raises BadInput."""
+    def read(self, name: str, text: str, system: str, today: date | None = None) -> Any:
+        """The value that `text` stands for, under the name it was given. Raises BadInput.
+
+        today: for days that are said, like "next fri"; None where a file is read.
+        """
         if self.optional and text.strip().lower() in ("", "none"):
             return None
+        if self.kind == "day":
+            return entry.day(name, text, today)
         return _READ[self.kind](self, name, text, self.system_of(name, system))
 
     def system_of(self, name: str, system: str) -> str:
@@ -72,6 +78,8 @@ class Field:
             return entry.weekday_words(value)
         if isinstance(value, frozenset):
             return " ".join(sorted(value))
+        if isinstance(value, date):
+            return figures(value)
         return f"{value:%H:%M}" if isinstance(value, time) else str(value)
 
 
@@ -103,7 +111,6 @@ _READ: dict[str, Callable[[Field, str, str, str], Any]] = {
     "whole": lambda _f, name, text, _s: entry.whole(name, text),
     "flag": lambda _f, name, text, _s: entry.flag(name, text),
     "choice": _choice,
-    "day": lambda _f, name, text, _s: entry.day(name, text),
     "clock": lambda _f, name, text, _s: entry.clock(name, text),
     "weekdays": lambda _f, name, text, _s: entry.weekdays(name, text),
     "words": lambda _f, _n, text, _s: entry.words(text),
@@ -165,6 +172,7 @@ FIRM_FIELDS: tuple[Field, ...] = (
     Field("season_first", "day", words="season's first day"),
     Field("season_last", "day", words="season's last day"),
     Field("units"),
+    Field("dates", "choice", choices=DateOrder),
     Field("planning_percentile", "number"),
     Field("depot_latitude_deg", "number", "deg", optional=True),
     Field("depot_longitude_deg", "number", "deg", optional=True),
@@ -177,7 +185,7 @@ FIRM_FIELDS: tuple[Field, ...] = (
 
 
 def with_fields(
-    value: V, fields: Sequence[Field], texts: Mapping[str, str], system: str
+    value: V, fields: Sequence[Field], texts: Mapping[str, str], system: str, today: date | None = None
 ) -> tuple[V, list[BadInput]]:
     """`value` with the named fields read from `texts`, and every fault found on the way.
 
@@ -197,7 +205,7 @@ def with_fields(
         if f.write(getattr(value, f.attr), f.system_of(name, system)) == text:
             continue
         try:
-            found[f.attr] = f.read(name, text, system)
+            found[f.attr] = f.read(name, text, system, today)
         except BadInput as fault:
             faults.append(fault)
     return replace(value, **found), faults  # type: ignore[type-var]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, time
 
+from planner.domain.dates import DateOrder
 from planner.domain.firm.jobs import DayRange
 
 
@@ -60,7 +61,8 @@ class Firm:
     half_days: dates of which only the hours before the meal break are worked;
     daylight_only: no work before sunrise or after sunset at the depot;
     season_first: nothing is planned before; season_last: nothing is planned after; units: us or metric;
-    planning_percentile: which quantile of crew-hours plans are made with [percent];
+    dates: how days are shown and typed: month first (5/14/2027), day first (14/5/2027) or year first
+    (2027-05-14); planning_percentile: which quantile of crew-hours plans are made with [percent];
     depot_latitude_deg: where crews start, for travel and daylight; depot_longitude_deg: the same;
     road_factor: road miles per great-circle mile; road_mph: average speed; unknown_site_mi: assumed one-way
     distance from the depot to a site without coordinates [mi]; daily_setup_h: set-up, pack-up and
@@ -82,6 +84,7 @@ class Firm:
     season_first: date = date(2027, 3, 15)
     season_last: date = date(2027, 11, 19)
     units: str = "us"
+    dates: DateOrder = DateOrder.MONTH_FIRST
     planning_percentile: float = 80.0
     depot_latitude_deg: float | None = None
     depot_longitude_deg: float | None = None

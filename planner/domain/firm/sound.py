@@ -12,6 +12,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 
+from planner.domain.dates import FIRST_DAY, LAST_DAY, long_day, long_span
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
@@ -23,7 +24,6 @@ from planner.units import METRIC_OF
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 KEY = re.compile(r"[a-z][a-z0-9_-]{0,31}")
-FIRST_DAY, LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
 LINE_LENGTH, TEXT_LENGTH = 500, 10_000
 
 
@@ -120,7 +120,9 @@ def faults_of_firm(firm: Firm) -> list[BadInput]:
         *_date("season_last", firm.season_last),
     ]
     if firm.season_first > firm.season_last:
-        found.append(BadInput("season_last", firm.season_last, f"end after the start on {firm.season_first}"))
+        found.append(
+            BadInput("season_last", firm.season_last, f"end after the start on {long_day(firm.season_first)}")
+        )
     if not firm.weekdays or not firm.weekdays <= set(range(7)):
         found.append(BadInput("weekdays", sorted(firm.weekdays), "name at least one weekday"))
     if firm.units not in ("us", "metric"):
@@ -238,7 +240,7 @@ def _date(field: str, value: date | datetime | None) -> Iterator[BadInput]:
 
 def _days(field: str, days: DayRange) -> Iterator[BadInput]:
     if days.first > days.last:
-        yield BadInput(field, f"{days.first} to {days.last}", "end on or after the first day")
+        yield BadInput(field, long_span(days.first, days.last), "end on or after the first day")
     yield from _date(field, days.first)
     yield from _date(field, days.last)
     yield from _line(f"{field} reason", days.why)

@@ -13,9 +13,9 @@ from itertools import groupby
 from math import ceil, sqrt
 from typing import TYPE_CHECKING
 
+from planner.domain.dates import LAST_DAY
 from planner.domain.firm.calendar import days_between, is_working_day
 from planner.domain.firm.phases import WorkKey
-from planner.domain.firm.sound import LAST_DAY
 from planner.domain.forecast.chance import DAY_MIN, Draws
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from planner.domain.dates import long_day
 from planner.domain.firm.actuals import Log, progress
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, Job, Status
@@ -32,8 +33,8 @@ def check_entry(entry: Log, logs: Sequence[Log], job: Job, firm: Firm, today: da
     finished = next((e for e in logs if _same(e, entry) and (e.done or (e.share_done or 0) >= 1)), None)
     if finished is not None:
         raise PlannerError(
-            f"{job.code} {entry.phase.words} was logged as done on {finished.day} (entry {finished.id}): "
-            f"take that back first with `planner log undo {finished.id}`"
+            f"{job.code} {entry.phase.words} was logged as done on {long_day(finished.day)} "
+            f"(entry {finished.id}): take that back first with `planner log undo {finished.id}`"
         )
     if entry.share_done is not None and not 0 <= entry.share_done <= 1:
         raise BadInput("share done", f"{entry.share_done:.0%}", "progress runs from 0 to 100 %")
@@ -42,10 +43,10 @@ def check_entry(entry: Log, logs: Sequence[Log], job: Job, firm: Firm, today: da
 
 def _check_day(day: date, firm: Firm, today: date) -> None:
     if not firm.season_first <= day <= firm.season_last:
-        span = f"the season runs from {firm.season_first} to {firm.season_last}"
+        span = f"the season runs from {long_day(firm.season_first)} to {long_day(firm.season_last)}"
         raise BadInput("day", day, f"{span}: choose a day in it, or change it with `planner firm`")
     if day > today:
-        raise BadInput("day", day, f"hours are logged when they are worked: today is {today}")
+        raise BadInput("day", day, f"hours are logged when they are worked: today is {long_day(today)}")
 
 
 def _check_hours(entry: Log, logs: Sequence[Log]) -> None:
@@ -53,7 +54,11 @@ def _check_hours(entry: Log, logs: Sequence[Log]) -> None:
         raise BadInput("hours", entry.crew_h, "give hours above 0, worked or lost")
     already = sum(e.crew_h + e.lost_h for e in logs if e.crew == entry.crew and e.day == entry.day)
     if entry.crew_h + entry.lost_h + already > HOURS_A_DAY:
-        has = f" and {already:g} h are logged for {entry.crew} on {entry.day} already" if already else ""
+        has = (
+            f" and {already:g} h are logged for {entry.crew} on {long_day(entry.day)} already"
+            if already
+            else ""
+        )
         raise BadInput("hours", entry.crew_h + entry.lost_h, f"a day has 24 hours{has}")
 
 

@@ -22,6 +22,7 @@ from planner.domain.crew_day.misses import (
     signed_of,
 )
 from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask
+from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log
 from planner.domain.season.plan import Plan
 from planner.domain.standing.roster import Roster
@@ -85,7 +86,7 @@ def read_return(
     questions += _double(logs, [log for log in logged if log not in replaced])
     questions += _fewer(logs, replaced, source_of(returned))
     if expected_day is not None and expected_day != returned.day:
-        questions.insert(0, f"the return is of {returned.day}, not of {expected_day}")
+        questions.insert(0, f"the return is of {day_words(returned.day)}, not of {day_words(expected_day)}")
     if expected_crew is not None and expected_crew.casefold() != returned.crew.casefold():
         questions.insert(0, f"the return is of crew {returned.crew}, not of {expected_crew}")
     return Reading(returned, tuple(logs), tuple(misses), tuple(questions), replaced, not same)
@@ -133,8 +134,8 @@ def _double(logs: Sequence[Log], logged: Sequence[Log]) -> Iterator[str]:
         for other in logged:
             if (other.crew, other.day, other.job, other.phase) == work and other.source != log.source:
                 yield (
-                    f"{log.job} {log.phase.words} has {number(other.crew_h)} h of {log.crew} on {log.day} "
-                    f"already, from {other.source}"
+                    f"{log.job} {log.phase.words} has {number(other.crew_h)} h of {log.crew} "
+                    f"on {day_words(log.day)} already, from {other.source}"
                 )
 
 
@@ -177,13 +178,15 @@ def _questions(
     if returned.plan_number != current.number and not same:
         asked.append(f"the sheet was made from plan {returned.plan_number}, now plan {current.number} counts")
     if returned.day > today:
-        asked.append(f"the day {returned.day} is still to come")
+        asked.append(f"the day {day_words(returned.day)} is still to come")
     elif returned.day < today - timedelta(days=OLD_DAYS):
-        asked.append(f"the day {returned.day} is more than {OLD_DAYS} days ago")
+        asked.append(f"the day {day_words(returned.day)} is more than {OLD_DAYS} days ago")
     for entry in returned.tasks:
         if entry.key not in planned and not entry.empty:
             work = f"{entry.job} {entry.phase.words}"
-            asked.append(f"plan {sheet.plan_number} has no {work} for {returned.crew} on {returned.day}")
+            asked.append(
+                f"plan {sheet.plan_number} has no {work} for {returned.crew} on {day_words(returned.day)}"
+            )
     if not same and any(entry.asked is None for entry in returned.tasks):
         asked.append(
             "the text does not say what its sheet asked (a scan code, or the page of an older planner): "

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import GateKind, Job
 from planner.domain.firm.records import TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
@@ -50,7 +51,8 @@ def _rentals(desk: Desk) -> Iterator[OfficeItem]:
         if sunday < desk.today or _used(desk, use, monday, sunday + timedelta(days=desk.leads.gap_days)):
             continue
         name = f"{machine.words if machine else use.kind} {use.unit}"
-        words = f"cancel the rental of the {name} from the week of {monday}: no booked work needs it any more"
+        week = f"from the week of {day_words(monday)}"
+        words = f"cancel the rental of the {name} {week}: no booked work needs it any more"
         yield _item(desk, key, "", words)
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from planner.domain.dates import day_words, long_day
 from planner.domain.design.living import Winter
 from planner.domain.firm.phases import Phase
 from planner.domain.office.items import Desk, Kind, OfficeItem
-from planner.domain.standing.changes import day_words
 
 #: What frost does to each phase, as the office must know it.
 _SPOILS = {
@@ -55,9 +55,7 @@ def visit_items(desk: Desk) -> Iterator[OfficeItem]:
             yield OfficeItem(f"winter:{code}:{frost.year}", Kind.VISIT, due, code, words)
         if job.amount("spring_openings"):
             due = desk.working_days_before(spring, _AGREE_DAYS)
-            words = (
-                f"agree the opening visit at {code} after {day_words(spring)} {spring.year}, the last frost"
-            )
+            words = f"agree the opening visit at {code} after {long_day(spring)}, the last frost"
             yield OfficeItem(f"spring:{code}:{spring.year}", Kind.VISIT, due, code, words)
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import GateKind
 from planner.domain.firm.phases import Phase
 from planner.domain.office.items import Desk, Kind, OfficeItem
-from planner.domain.standing.changes import day_words
 
 
 def electrician_items(desk: Desk) -> Iterator[OfficeItem]:

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.actuals import of_jobs, progress
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.safety.locate import CAUTION, ask_from
-from planner.domain.standing.changes import day_words, moment_words
 from planner.domain.standing.locate_standing import LocateStanding, LocateState, locate_standings
 
 

@@ -7,10 +7,10 @@ from datetime import date
 from itertools import groupby
 
 from planner.domain.crew_day.misses import crew_notes, logged_misses
+from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.phases import WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
-from planner.domain.standing.changes import day_words, moment_words
 
 
 def call_items(desk: Desk) -> Iterator[OfficeItem]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 
+from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.jobs import Gate, GateKind
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.quantities.orders import Order, job_materials, orders
 from planner.domain.quantities.takeoff import take_off
-from planner.domain.standing.changes import day_words, moment_words
 from planner.domain.standing.order_gates import OrderStanding, order_standing
 from planner.domain.standing.rentals import stretches
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
+from planner.domain.dates import long_day
 from planner.errors import BadInput
 
 CAUTION = "check your one-call center (811) and the ticket; every owner's response is the go-ahead"
@@ -85,9 +86,11 @@ _SEEN = {
 
 
 def checked_words(rule: LocateRule) -> str:
-    """How far the figures can be trusted: "last checked 2026-11-25: the text of the law or rule was read"."""
+    """How far the figures can be trusted: "last checked Wed Nov 25, 2026: the law's own text was read"."""
     seen = _SEEN.get(rule.seen, rule.seen)
-    return f"last checked {rule.checked}: {seen}" if rule.checked else f"never checked against a law: {seen}"
+    if not rule.checked:
+        return f"never checked against a law: {seen}"
+    return f"last checked {long_day(date.fromisoformat(rule.checked))}: {seen}"
 
 
 @lru_cache(maxsize=128)

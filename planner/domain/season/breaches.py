@@ -14,6 +14,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from math import ceil
 
+from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.jobs import RAN_OUT, GateKind
 from planner.domain.firm.lost import LostKind
@@ -262,7 +263,9 @@ def _machine_in_service(case: _Case) -> Iterator[Breach]:
                 continue
             for day in sorted({s.date() for s, _ in _worked(case.season, booking)}):
                 if use.unit > machine.units - _units_out(case.season, use.kind, day):
-                    text = f"{use.kind} {use.unit} is out of service on {day} ({booking.key.words})"
+                    text = (
+                        f"{use.kind} {use.unit} is out of service on {day_words(day)} ({booking.key.words})"
+                    )
                     yield Breach("machine in service", booking.key, text)
 
 
@@ -298,7 +301,7 @@ def _order(case: _Case) -> Iterator[Breach]:
             ready = _ready(case.season, before, after)
             if booking.start + FORGIVEN < ready:
                 name = "cure and lag" if after.lag_h else "phase order"
-                text = f"{key.words} starts {booking.start:%d %b %H:%M}, may from {ready:%d %b %H:%M}"
+                text = f"{key.words} starts {moment_words(booking.start)}, may from {moment_words(ready)}"
                 yield Breach(name, key, f"{text} ({after.why or 'after ' + after.before.words})")
             if after.share < 1 and booking.end < before.end:
                 yield Breach("phase order", key, f"{key.words} ends before {after.before.words} does")
@@ -326,7 +329,7 @@ def _gates(case: _Case) -> Iterator[Breach]:
         if work.fixed is not None:
             continue
         if work.opens is not None and booking.start.date() < work.opens:
-            text = f"{key.words} may start on {work.opens} ({work.opens_why or 'gate'})"
+            text = f"{key.words} may start on {day_words(work.opens)} ({work.opens_why or 'gate'})"
             yield Breach("gate", key, text)
         if booking.start < case.season.now:
             yield Breach("not in the past", key, f"{key.words} starts before now")
@@ -345,10 +348,13 @@ def _locates(case: _Case) -> Iterator[Breach]:
         job, day = case.season.jobs[key.job], booking.start.date()
         for gate in job.gates:
             if gate.kind is GateKind.LOCATE and gate.phase.rank <= key.phase.rank and day < gate.opens:
-                yield Breach("utility locate", key, f"{key.words} may start on {gate.opens} ({gate.why})")
+                yield Breach(
+                    "utility locate", key, f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
+                )
         for shut in job.blackouts:
             if shut.why == RAN_OUT and shut.first <= day <= shut.last:
-                text = f"{key.words} starts on {day}: {RAN_OUT}, a fresh one clears after {shut.last}"
+                fresh = f"a fresh one clears after {day_words(shut.last)}"
+                text = f"{key.words} starts on {day_words(day)}: {RAN_OUT}, {fresh}"
                 yield Breach("utility locate", key, text)
 
 
@@ -360,7 +366,8 @@ def _orders(case: _Case) -> Iterator[Breach]:
         for gate in case.season.jobs[key.job].gates:
             held = gate.kind is GateKind.MATERIAL and gate.phase.rank <= key.phase.rank
             if held and booking.start.date() < gate.opens:
-                yield Breach("material", key, f"{key.words} may start on {gate.opens} ({gate.why})")
+                text = f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
+                yield Breach("material", key, text)
 
 
 def _told(case: _Case) -> Iterator[Breach]:
@@ -370,7 +377,7 @@ def _told(case: _Case) -> Iterator[Breach]:
         now = case.booked.get(key)
         if now is not None and (now.start, now.crews) != (was.start, was.crews):
             yield Breach(
-                "next days stay", key, f"{key.words} was told for {was.start:%d %b %H:%M} and can stay"
+                "next days stay", key, f"{key.words} was told for {moment_words(was.start)} and can stay"
             )
     begun, weights = {b.job for b in season.done}, season.firm.weights
     for code in {key.job for key in case.booked} - begun if season.published else ():
@@ -403,7 +410,7 @@ def _season_end(case: _Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
         if booking.end.date() > case.season.last_day and case.season.works[key].fixed is None:
-            yield Breach("season end", key, f"{key.words} ends after {case.season.last_day}")
+            yield Breach("season end", key, f"{key.words} ends after {long_day(case.season.last_day)}")
 
 
 def _stays(case: _Case) -> Iterator[Breach]:
@@ -420,7 +427,7 @@ def _stays(case: _Case) -> Iterator[Breach]:
         if work.only_crew is not None and booking.crews[0] != work.only_crew:
             yield Breach("pinned crew", key, f"{key.words} is pinned to {work.only_crew}")
         if work.only_start is not None and booking.start != work.only_start:
-            yield Breach("pinned start", key, f"{key.words} is pinned to {work.only_start:%d %b %H:%M}")
+            yield Breach("pinned start", key, f"{key.words} is pinned to {moment_words(work.only_start)}")
 
 
 #: rule group -> the function that looks for it

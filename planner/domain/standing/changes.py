@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
+from planner.domain.dates import day_words, span_words
 from planner.domain.firm.jobs import RAN_OUT, DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import WorkKey
@@ -63,7 +64,7 @@ class PlanChange:
     def words(self) -> str:
         """The change in one sentence, without the job's name.
 
-        "starts Tue 4 May instead of Mon 3 May; water in Fri 7 May instead of Thu 6 May".
+        "starts Tue May 4 instead of Mon May 3; water in Fri May 7 instead of Thu May 6".
         """
         if self.new_day is None:
             return "no longer in the plan"
@@ -84,16 +85,6 @@ class PlanChange:
             phases = ", ".join(dict.fromkeys(m.key.phase.words for m in self.moves))
             parts.append(f"other days or crew for {phases}; first and last day stay")
         return "; ".join(parts)
-
-
-def day_words(day: date | None) -> str:
-    """A day as it is said: "Tue 4 May"."""
-    return f"{day:%a} {day.day} {day:%b}" if day else "no day"
-
-
-def moment_words(moment: datetime) -> str:
-    """ "Tue 4 May 15:30"."""
-    return f"{day_words(moment.date())} {moment:%H:%M}"
 
 
 def changes(
@@ -261,7 +252,7 @@ def _lost_words(job: str, old: Booking, new: Booking, season: Season, causes: Se
     for entry in sorted(causes, key=lambda e: (e.days.first, e.id)):
         if not _touch(entry.days, old, new):
             continue
-        days = _range_words(entry.days)
+        days = span_words(entry.days.first, entry.days.last)
         if entry.kind is LostKind.RAIN and entry.target in {"", here}:
             return f"rain on {days}"
         if entry.kind is LostKind.CREW_OFF and entry.target == old.lead:
@@ -301,9 +292,3 @@ def _touch(days: DayRange, old: Booking, new: Booking) -> bool:
     first = min(old.start, new.start).date()
     last = max(new.end, new.start).date()
     return days.first <= last and days.last >= first - timedelta(days=1)
-
-
-def _range_words(days: DayRange) -> str:
-    if days.first == days.last:
-        return day_words(days.first)
-    return f"{day_words(days.first)} to {day_words(days.last)}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from planner.domain.dates import day_words
 from planner.domain.firm.calendar import is_working_day, public_holiday, site_shut
 from planner.domain.firm.crews import NOT_BOOKED, Machine
 from planner.domain.firm.lost import LostKind, LostTime
@@ -99,9 +100,11 @@ def _shut(roster: Roster, booking: Booking, day: date) -> str:
         return f"site shut: {shut}"
     for gate in job.gates:
         if job.held_by(gate, booking.phase, booking.key.part) and gate.opens > day:
-            return f"waits for {gate.why} until {gate.opens}"
+            return f"waits for {gate.why} until {day_words(gate.opens)}"
     for entry in roster.lost:
         waits = entry.kind in _WAITS and entry.target == job.code and day in entry.days
         if waits and entry.phase in {"", booking.phase.value}:
-            return f"{entry.kind.value} until {entry.days.last}" + (f" ({entry.note})" if entry.note else "")
+            return f"{entry.kind.value} until {day_words(entry.days.last)}" + (
+                f" ({entry.note})" if entry.note else ""
+            )
     return ""

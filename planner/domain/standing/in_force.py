@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import PLANNED
 from planner.domain.season.plan import Plan
 from planner.domain.standing.hindrance import hindrance
@@ -41,7 +42,7 @@ def hindered(roster: Roster, plan: Plan) -> dict[str, str]:
         for day, _ in booking_days(roster, booking, booking.lead):
             why = hindrance(roster, booking, day)
             if why:
-                found[booking.job] = f"{booking.phase.words} {day:%a} {day.day} {day:%b}: {why}"
+                found[booking.job] = f"{booking.phase.words} {day_words(day)}: {why}"
                 break
     return found
 
@@ -60,4 +61,4 @@ def _passed(roster: Roster, plan: Plan) -> dict[str, str]:
 
 def past_words(last: date) -> str:
     """Why work whose last planned day is past does not go on by itself."""
-    return f"planned up to {last:%a} {last.day} {last:%b} and not logged as done: log its hours, or re-plan"
+    return f"planned up to {day_words(last)} and not logged as done: log its hours, or re-plan"

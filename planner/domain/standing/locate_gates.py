@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import RAN_OUT, DayRange, Gate, GateKind, Job
 from planner.domain.firm.needs import has_work
 from planner.domain.firm.phases import ORDER
 from planner.domain.safety.locate import LocateRule, clears, expires, latest_start
-from planner.domain.standing.changes import day_words
 from planner.domain.standing.locate_standing import (
     DIGGING,
     LocateFile,

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
+from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.actuals import Progress
 from planner.domain.firm.jobs import Gate, GateKind, Job, Status
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import TICKED, OfficeMark
 from planner.domain.safety.locate import LocateRule, ask_by, clears, expires, latest_start, renew_by
 from planner.domain.season.plan import Booking
-from planner.domain.standing.changes import day_words, moment_words
 
 #: Phases that open the ground: the ticket must be alive while they run.
 DIGGING = frozenset({Phase.DIG, Phase.SET_FILTERS})
@@ -90,7 +90,7 @@ class LocateStanding:
 
     @property
     def words(self) -> str:
-        """How it stands, in one line: "no locate on file: ask by Wed 7 Apr"."""
+        """How it stands, in one line: "no locate on file: ask by Wed Apr 7"."""
         clear = moment_words(self.clear)
         asked, dig = day_words(self.asked), f"the dig on {day_words(self.dig.date())}"
         match self.state:

@@ -12,13 +12,13 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from planner.domain.dates import day_words
 from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Awaited, GateKind, Job
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import TICKED, OfficeMark
 from planner.domain.quantities.orders import LeadTime, LeadTimes, job_materials, orders
-from planner.domain.standing.changes import day_words
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import json
 from collections.abc import Container, Iterable, Mapping
 from typing import Any, TypeVar
 
+from planner.domain.dates import span_words
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
@@ -190,6 +191,6 @@ def _lost(key: str, before: Any, after: Any, planned: Container[str]) -> Moved |
     entry = from_plain(LostTime, after or before)
     if entry.kind.value in {"late delivery", "failed inspection"} and entry.target not in planned:
         return None
-    days = f"{entry.days.first}" + (f" to {entry.days.last}" if entry.days.last != entry.days.first else "")
+    days = span_words(entry.days.first, entry.days.last)
     what = " ".join(filter(None, (entry.kind.value, entry.target, days)))
     return Moved("lost", key, what if after is not None else f"{what} was taken back")

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from planner.domain.dates import day_words
 from planner.domain.firm.calendar import crew_windows, days_between, is_working_day
 from planner.domain.firm.crews import Crew, MachineOut
 from planner.domain.firm.jobs import DayRange
@@ -76,7 +77,7 @@ def rented(facts: Facts, kind: str, days: DayRange, usd_week: float = 0.0) -> Va
         replace(m, units=m.units + 1, out=(*m.out, *out)) if m.key == kind else m for m in facts.machines
     )
     weeks = -(-((days.last - days.first).days + 1) // 7)
-    words = f"one more {kind} {days.first:%d %b} to {days.last:%d %b}"
+    words = f"one more {kind} {day_words(days.first)} to {day_words(days.last)}"
     return Variant(words, replace(facts, machines=machines), usd_week * weeks)
 
 

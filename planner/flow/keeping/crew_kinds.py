@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from planner.domain.dates import day_words, figures
 from planner.domain.firm import entry
 from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.fields import (
@@ -45,7 +46,7 @@ _OF = ("firm", "worked", "half", "crew", "job", "machine")
 
 def _day_rows(records: Records) -> Iterable[list[str]]:
     def row(of: str, name: str, days: DayRange, units: str = "") -> list[str]:
-        return [of, guard(name), days.first.isoformat(), days.last.isoformat(), units, guard(days.why)]
+        return [of, guard(name), figures(days.first), figures(days.last), units, guard(days.why)]
 
     yield from (row("firm", "", d) for d in records.firm.days_off)
     yield from (row("worked", "", DayRange(d, d)) for d in records.firm.work_days)
@@ -89,7 +90,7 @@ def _days_of(row: Row) -> MachineOut:
     first = entry.day("first", cells["first"])
     last = entry.day("last", cells["last"]) if cells.get("last", "").strip() else first
     if last < first:
-        raise BadInput("last", cells["last"], f"end on or after the first day, {first}")
+        raise BadInput("last", cells["last"], f"end on or after the first day, {day_words(first)}")
     units = entry.whole("units", cells.get("units", "").strip() or "1")
     return MachineOut(DayRange(first, last, cells.get("why", "").strip()), units)
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from planner.domain.dates import figures
 from planner.domain.firm import entry
 from planner.domain.firm.fields import (
     JOB_FIELDS,
@@ -66,7 +67,7 @@ def _total(job: Job, item: str, units: str) -> str:
 
 
 def _opens(job: Job, kind: GateKind) -> str:
-    return next((g.opens.isoformat() for g in job.gates if g.kind is kind), "")
+    return next((figures(g.opens) for g in job.gates if g.kind is kind), "")
 
 
 def _read_jobs(sheet: Sheet, records: Records) -> list[BadInput]:
@@ -148,7 +149,7 @@ def _gate_rows(records: Records) -> Iterable[list[str]]:
     for job in records.jobs.values():
         for g in job.gates:
             met = "yes" if g.met else "no"
-            yield [job.code, g.kind.value, g.opens.isoformat(), g.phase.words, met, guard(g.note)]
+            yield [job.code, g.kind.value, figures(g.opens), g.phase.words, met, guard(g.note)]
 
 
 def _read_gates(sheet: Sheet, records: Records) -> list[BadInput]:

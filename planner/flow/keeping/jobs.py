@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from planner.domain.dates import long_day, long_moment
 from planner.domain.firm.fields import (
     JOB_FIELDS,
     quantity,
@@ -98,7 +99,7 @@ def add_job(
     with Store(location).writing(who) as book:
         if book.has_job(code):
             raise BadInput("code", code, "a job has it already: choose another, or use `planner job change`")
-        job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units)
+        job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units, today)
         book.save_job(job)
     return Saved(code, changed=True, remark=past_promise(job, today))
 
@@ -119,7 +120,7 @@ def change_job(
     told: list[str] = []
 
     def edit(job: Job, units: str) -> Job:
-        new = _typed_job(job, texts, quantities, units)
+        new = _typed_job(job, texts, quantities, units, today)
         told.append(past_promise(new, today) if today and new.promised != job.promised else "")
         return new
 
@@ -148,8 +149,14 @@ def remove_job(location: str, who: str, code: str) -> None:
         book.remove_job(code)
 
 
-def _typed_job(job: Job, texts: Mapping[str, str], quantities: Sequence[tuple[str, str]], units: str) -> Job:
-    new, faults = with_fields(job, JOB_FIELDS, texts, units)
+def _typed_job(
+    job: Job,
+    texts: Mapping[str, str],
+    quantities: Sequence[tuple[str, str]],
+    units: str,
+    today: date | None,
+) -> Job:
+    new, faults = with_fields(job, JOB_FIELDS, texts, units, today)
     for name, text in quantities:
         try:
             new = with_quantity(new, quantity(name, text))
@@ -170,7 +177,7 @@ def past_promise(job: Job, today: date) -> str:
     """A line about an open job that is promised for a day before `today`, else ""."""
     if job.promised is None or job.promised >= today or job.status in (Status.DONE, Status.CANCELLED):
         return ""
-    return f"{job.code} is promised for {job.promised}, which is past: is the year right?"
+    return f"{job.code} is promised for {long_day(job.promised)}, which is past: is the year right?"
 
 
 def _somebody_else(book: Book, noun: str, key: str) -> str:
@@ -179,4 +186,4 @@ def _somebody_else(book: Book, noun: str, key: str) -> str:
     if len(entries) < 2 or entries[1].who == book.who or entries[0].at - entries[1].at > timedelta(days=1):
         return ""
     last = entries[1]
-    return f"{last.who} {last.verb} it on {last.at:%Y-%m-%d at %H:%M}: see `planner history list`"
+    return f"{last.who} {last.verb} it on {long_moment(last.at)}: see `planner history list`"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
+from planner.domain.dates import day_words
 from planner.domain.firm.amend import with_pin
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
@@ -98,7 +99,7 @@ def let_go(location: str, who: str, job: str, phase: Phase) -> None:
 def _words(move: Move) -> str:
     parts = [f"{move.job} {move.phase.value}"]
     parts += [f"to {move.crew}"] if move.crew else []
-    parts += [f"on {move.day}"] if move.day else []
+    parts += [f"on {day_words(move.day)}"] if move.day else []
     return "moved by hand: " + " ".join(parts)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.firm.records import Hold
 from planner.domain.forecast.chance import play
@@ -181,7 +182,9 @@ def hold(location: str, now: datetime, code: str, until: date, who: str, note: s
         raise BadInput("--until", until, "choose a day after today")
     found = offer(location, now, code)
     if until >= found.start:
-        raise BadInput("--until", until, f"choose a day before {found.start}, when the place begins")
+        raise BadInput(
+            "--until", until, f"choose a day before {day_words(found.start)}, when the place begins"
+        )
     kept = Hold(code, until, found.start, found.percentile_day, found.crew, note)
     with Store(location).writing(who=who) as book:
         book.save_hold(kept)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from datetime import date, datetime
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.crew_day.board import Board, Cell, Promise, Risk, Row
+from planner.domain.dates import day_words, long_span
 from planner.domain.standing.stints import Stint
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
@@ -15,7 +17,6 @@ from planner.report.crew_day.misses import miss_data, print_misses
 from planner.report.terminal import say
 from planner.report.wording import (
     RISK_SIGN,
-    day_words,
     hours,
     hours_words,
     one_line,
@@ -184,12 +185,12 @@ def _print_promises(board: Board, console: Console) -> None:
 
 
 def week_words(board: Board) -> str:
-    """ "Week 2027-W14, Mon 5 Apr to Fri 9 Apr 2027"."""
-    return f"Week {board.week}, {day_words(board.days[0])} to {day_words(board.days[-1])} {board.monday.year}"
+    """ "Week of Mon Apr 5 to Fri Apr 9, 2027"."""
+    return f"Week of {long_span(board.days[0], board.days[-1])}"
 
 
 def promise_words(promise: Promise) -> str:
-    """ "! P-014 Fern Hollow: promised Fri 9 Apr, planned Tue 13 Apr, 2 working days late"."""
+    """ "! P-014 Fern Hollow: promised Fri Apr 9, planned Tue Apr 13, 2 working days late"."""
     sign = RISK_SIGN[promise.risk]
     head = (
         f"{sign} {one_line(promise.job)} {one_line(promise.client)}: promised {day_words(promise.promised)}"
@@ -207,11 +208,16 @@ def room_words(promise: Promise) -> str:
 
 def board_csv(board: Board) -> str:
     """One row a crew, day and stint."""
-    rows = (
-        [board.week, *{**entry, "machines": "; ".join(entry["machines"])}.values(), board.plan_number]
-        for entry in board_data(board)["stints"]
+    return table_csv(
+        ["week", *STINT_COLUMNS, "plan"], (_csv_row(board, e) for e in board_data(board)["stints"])
     )
-    return table_csv(["week", *STINT_COLUMNS, "plan"], rows)
+
+
+def _csv_row(board: Board, entry: dict[str, Any]) -> list[object]:
+    days = {"day": date.fromisoformat(entry["day"])}
+    moments = {name: datetime.fromisoformat(entry[name]) for name in ("start", "end")}
+    cells = {**entry, **days, **moments, "machines": "; ".join(entry["machines"])}
+    return [board.monday, *cells.values(), board.plan_number]
 
 
 def board_data(board: Board) -> dict[str, Any]:

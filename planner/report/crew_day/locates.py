@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import clock, day_words
 from planner.domain.safety.locate import (
     CAUTION,
     LocateRule,
@@ -18,7 +19,7 @@ from planner.domain.safety.locate import (
 )
 from planner.domain.standing.locate_standing import LocateStanding
 from planner.report.terminal import say
-from planner.report.wording import clock, day_words, one_line
+from planner.report.wording import one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -48,7 +49,7 @@ def locate_lines(found: Sequence[LocateStanding], *, most: int = MOST) -> list[s
 
 
 def locate_line(standing: LocateStanding) -> str:
-    """ "L08 Okoro, dig Mon 5 Apr 7:00: no locate on file: ask by Wed 31 Mar"."""
+    """ "L08 Okoro, dig Mon Apr 5 7:00: no locate on file: ask by Wed Mar 31"."""
     name = " ".join(filter(None, (one_line(standing.job), one_line(standing.client))))
     return f"{name}, dig {day_words(standing.dig.date())} {clock(standing.dig)}: {standing.words}"
 

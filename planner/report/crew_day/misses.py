@@ -16,7 +16,7 @@ SETTLE = "Settle one: planner office settle KEY WORD"
 
 
 def miss_words(miss: LoggedMiss) -> str:
-    """ "MISSED P-014 dig, North, Tue 6 Apr: hold point not signed: ...", and the word that settled it."""
+    """ "MISSED P-014 dig, North, Tue Apr 6: hold point not signed: ...", and the word that settled it."""
     settled = f"; settled: {one_line(miss.settled)}" if miss.settled else ""
     return f"MISSED {one_line(miss.words)}{settled}"
 

@@ -12,8 +12,9 @@ from math import ceil, sqrt
 
 from planner.domain.crew_day.daysheet import DaySheet, Task
 from planner.domain.crew_day.ready import Line
+from planner.domain.dates import clock
 from planner.report.crew_day.sheet import DEFER, beside_words, quantity_words
-from planner.report.wording import clock, phase_words
+from planner.report.wording import phase_words
 
 #: Smallest and largest type of what a crew works from [pt]; rain and cautions give way last, to the third.
 SMALLEST_PT, LARGEST_PT, CAUTION_PT = 9.0, 10.5, 7.5

@@ -7,16 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.crew_day.daysheet import DaySheet, Task, Tomorrow
 from planner.domain.crew_day.ready import Line
+from planner.domain.dates import clock, day_words, long_day
 from planner.domain.firm.jobs import Access, Job
 from planner.report.crew_day.misses import miss_data, miss_words
 from planner.report.design.data import levels_data
 from planner.report.terminal import say
 from planner.report.wording import (
-    clock,
-    day_words,
     hours,
     hours_words,
-    long_day,
     one_line,
     phase_words,
     plan_words,

@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planner.domain.dates import day_words, long_day
 from planner.domain.estimate.factors import source_of
 from planner.domain.estimate.labour import PhaseEstimate, Share, with_daily_setup
 from planner.domain.estimate.rates import Rate, RowKind
@@ -221,10 +222,12 @@ def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
 
 
 def _days_text(one: Estimated) -> str:
-    spans = [f"P{p:g} {d.count} days on site, done {d.finish:%a %d %b}" for p, d in sorted(one.days.items())]
+    spans = [
+        f"P{p:g} {d.count} days on site, done {day_words(d.finish)}" for p, d in sorted(one.days.items())
+    ]
     if not spans:
         return "no end within three years on this crew's calendar"
-    return f"from {one.start:%a %d %b %Y}: " + "; ".join(spans)
+    return f"from {long_day(one.start)}: " + "; ".join(spans)
 
 
 def _closing_lines(one: Estimated) -> list[str]:

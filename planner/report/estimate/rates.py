@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 
+from planner.domain.dates import day_words, long_day
 from planner.domain.estimate.rates import LearnedKind, Rate, RateBook
 from planner.report.estimate.estimates import band_words
 
@@ -37,7 +38,7 @@ def editions_page(console: Console, books: Sequence[RateBook]) -> None:
     for book in books:
         cells = (
             book.edition,
-            f"{book.made_on:%d %b %Y}",
+            f"{long_day(book.made_on)}",
             book.parent or "-",
             str(len(book.rows)),
             str(sum(r.is_default for r in book.rows.values())),
@@ -51,7 +52,7 @@ def editions_page(console: Console, books: Sequence[RateBook]) -> None:
 
 def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
     """The rows of an edition with their sources, and what it has learned."""
-    console.print(Text(f"Rate book {book.edition}, made {book.made_on:%d %b %Y}. {book.note}", style="bold"))
+    console.print(Text(f"Rate book {book.edition}, made {long_day(book.made_on)}. {book.note}", style="bold"))
     console.print(Text("low / likely / high: the 10th, 50th and 90th percentile, per US unit"))
     table = _table("row", "low / likely / high", "stands on", "what, and where from")
     for row in rows:
@@ -106,7 +107,7 @@ def effects_page(console: Console, changes: Sequence[Effect], *, accepted: bool)
             f"{e.after_h:g}",
             change,
             f"{e.more_days:+d}" if e.more_days else "0",
-            f"{e.promised:%d %b}" if e.promised else "-",
+            f"{day_words(e.promised)}" if e.promised else "-",
             "would move its promise" if e.moves_promise else "",
         )
         table.add_row(*(Text(cell) for cell in cells))
@@ -224,7 +225,7 @@ def _open_ends(console: Console, result: RefitResult) -> None:
 def _scores(console: Console, tested: Backtest) -> None:
     console.print(
         Text(
-            f"Backtest {tested.first:%d %b %Y} to {tested.last:%d %b %Y}: each job told from jobs finished "
+            f"Backtest {long_day(tested.first)} to {long_day(tested.last)}: each job told from jobs finished "
             "before it began.",
             style="bold",
         )

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import day_words
 from planner.domain.standing.stale import stale_words
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line
+from planner.report.wording import one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -45,7 +46,6 @@ def chance_page(
     from rich.table import Table
     from rich.text import Text
 
-    year, week = seen.runs_out
     kept = f"{seen.expected_kept:.1f} of {seen.promises} promises kept on average" if seen.promises else ""
     say(
         console,
@@ -57,7 +57,7 @@ def chance_page(
     say(
         console,
         f"The sold work ends about {day_words(seen.likely_finish)}; with {seen.percentile:.0f} % by "
-        f"{day_words(seen.percentile_finish)}, ISO week {year}-W{week:02}. "
+        f"{day_words(seen.percentile_finish)}. "
         f"It fits the season with {percent(seen.fits)}.",
     )
     for code, why in unplayed.items():

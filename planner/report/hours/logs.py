@@ -6,19 +6,20 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.crew_day.misses import LoggedMiss, checked_lines, misses_in, own_note
+from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log, Progress
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.plain import to_plain
 from planner.report.crew_day.misses import miss_data, miss_words, print_misses
 from planner.report.terminal import say
-from planner.report.wording import day_words, hours, one_line
+from planner.report.wording import hours, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
 
 
 def entry_words(entry: Log) -> str:
-    """ "P-014 dig, Heron, Tue 6 Apr: 7.5 h, 60 % done"."""
+    """ "P-014 dig, Heron, Tue Apr 6: 7.5 h, 60 % done"."""
     parts = [hours(entry.crew_h)]
     if entry.done:
         parts.append("done")
@@ -61,7 +62,7 @@ def logs_data(logs: Sequence[Log], misses: Sequence[LoggedMiss]) -> list[dict[st
 
 
 def lost_words(entry: LostTime) -> str:
-    """ "rain in north, Thu 8 Apr" or "Heron short of 1, Mon 5 Apr to Tue 6 Apr"."""
+    """ "rain in north, Thu Apr 8" or "Heron short of 1, Mon Apr 5 to Tue Apr 6"."""
     days = day_words(entry.days.first)
     if entry.days.last != entry.days.first:
         days += f" to {day_words(entry.days.last)}"

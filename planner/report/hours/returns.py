@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.crew_day.misses import LoggedMiss, crew_notes, own_note
+from planner.domain.dates import long_day
 from planner.domain.firm.actuals import Log
 from planner.domain.hours.returns import Reading
 from planner.report.crew_day.misses import miss_data, miss_words
 from planner.report.terminal import say
-from planner.report.wording import hours, long_day, one_line
+from planner.report.wording import hours, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from planner.domain.dates import moment_figures
 from planner.domain.firm.records import BackupCopy, Finding
 from planner.report.keeping.rows import table_of, tell
 
@@ -48,9 +49,7 @@ def copies_page(console: Console, copies: Sequence[BackupCopy]) -> None:
         return
     table = table_of("made", "why", "MB", "file", right=("MB",), fold=("file",))
     for copy in copies:
-        table.add_row(
-            f"{copy.made_at:%Y-%m-%d %H:%M}", copy.why, f"{copy.size_bytes / 1e6:.1f}", Text(copy.path)
-        )
+        table.add_row(moment_figures(copy.made_at), copy.why, f"{copy.size_bytes / 1e6:.1f}", Text(copy.path))
     console.print(table)
 
 

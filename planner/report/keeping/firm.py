@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from planner.domain.dates import long_day
 from planner.domain.firm.fields import FIRM_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.report.keeping.rows import field_words, range_words, table_of
@@ -24,9 +25,9 @@ def firm_page(console: Console, firm: Firm) -> None:
     for days in firm.days_off:
         table.add_row("closed", Text(range_words(days)))
     for day in firm.work_days:
-        table.add_row("worked", f"{day:%a} {day}")
+        table.add_row("worked", f"{long_day(day)}")
     for day in firm.half_days:
-        table.add_row("half day", f"{day:%a} {day}")
+        table.add_row("half day", f"{long_day(day)}")
     console.print(table)
     console.print()
     table = table_of("weight", "US dollars", right=("US dollars",))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
+from planner.domain.dates import figures, moment_figures
 from planner.domain.firm.records import Change
 from planner.report.keeping.rows import short, table_of, tell
 
@@ -27,13 +30,13 @@ def history_page(console: Console, changes: Sequence[Change]) -> None:
             words = f"(taken back) {words}"
         if change.undoes is not None:
             words = f"(undo) {words}"
-        at, what = f"{change.at:%Y-%m-%d %H:%M}", f"{change.noun} {change.verb}"
+        at, what = moment_figures(change.at), f"{change.noun} {change.verb}"
         table.add_row(at, Text(change.who), what, Text(change.key), Text(short(words, 300)))
     console.print(table)
 
 
 def changed_words(change: Change) -> str:
-    """The fields that a change touched: "promised 2027-05-20 -> 2027-05-27"; what a plan leaves aside."""
+    """The fields that a change touched: "promised 5/20/2027 → 5/27/2027"; what a plan leaves aside."""
     before, after = (None if t is None else json.loads(t) for t in (change.before, change.after))
     if before is None and isinstance(after, dict):
         return str(after.get("even_if", ""))
@@ -51,6 +54,8 @@ def _changed(name: str, before: Any, after: Any) -> str:
     return f"{name} {_brief(before)} → {_brief(after)}"
 
 
+#: A day or a moment as the history keeps it.
+_STAMP = re.compile(r"\d{4}-\d\d-\d\d(?:T\d\d:\d\d(?::\d\d)?)?", re.ASCII)
 _TELLING = ("kind", "item", "quantity", "phase", "crew", "start", "first", "last", "opens", "met", "units")
 
 
@@ -66,7 +71,15 @@ def _entry(value: Any) -> str:
 def _word(name: str, value: Any) -> str:
     if value is True:
         return name
-    return f"{value:.4g}" if isinstance(value, float) else short(str(value), 40)
+    return f"{value:.4g}" if isinstance(value, float) else short(_dated(str(value)), 40)
+
+
+def _dated(text: str) -> str:
+    """A stored day or moment as the firm writes it; any other text as it is."""
+    if not _STAMP.fullmatch(text):
+        return text
+    moment = datetime.fromisoformat(text)
+    return moment_figures(moment) if "T" in text else figures(moment)
 
 
 def _brief(value: Any) -> str:
@@ -74,4 +87,4 @@ def _brief(value: Any) -> str:
         return "-"
     if isinstance(value, dict):
         return "{" + ", ".join(sorted(value)) + "}"
-    return short(str(value), 60)
+    return short(_dated(str(value)), 60)

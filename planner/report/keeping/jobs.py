@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from planner.domain.dates import long_day, long_moment
 from planner.domain.firm.fields import JOB_FIELDS, item_names, item_words, shown_quantity
 from planner.domain.firm.jobs import ITEMS, Job, Line
 from planner.domain.firm.phases import ORDER, Phase
@@ -102,7 +103,10 @@ def _dates(console: Console, job: Job) -> None:
     for gate in job.gates:
         state = "met" if gate.met else "open"
         note = f": {gate.note}" if gate.note else ""
-        tell(console, f"gate  {gate.kind.value}, {gate.phase.words} not before {gate.opens} ({state}){note}")
+        tell(
+            console,
+            f"gate  {gate.kind.value}, {gate.phase.words} not before {long_day(gate.opens)} ({state}){note}",
+        )
     for days in job.blackouts:
         tell(console, f"no work  {range_words(days)}")
 
@@ -110,7 +114,7 @@ def _dates(console: Console, job: Job) -> None:
 def _own_needs(console: Console, job: Job) -> None:
     for pin in job.pins:
         by = f" by {pin.crew}" if pin.crew else ""
-        at = f" from {pin.start:%Y-%m-%d %H:%M}" if pin.start else ""
+        at = f" from {long_moment(pin.start)}" if pin.start else ""
         tell(console, f"pinned  {pin.phase.words}{by}{at}")
     for phase, need in job.needs.items():
         parts = []

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
+from planner.domain.dates import figures, long_span
 from planner.domain.firm.fields import Field
 from planner.domain.firm.jobs import DayRange
 from planner.report.wording import one_line
@@ -44,14 +45,13 @@ def field_words(field: Field, value: Any, units: str) -> str:
 
 
 def range_words(days: DayRange) -> str:
-    """ "2027-07-05 to 2027-07-09 (summer break)"."""
-    span = f"{days.first}" if days.first == days.last else f"{days.first} to {days.last}"
-    return span + (f" ({one_line(days.why)})" if days.why else "")
+    """ "Mon Jul 5 to Fri Jul 9, 2027 (summer break)"."""
+    return long_span(days.first, days.last) + (f" ({one_line(days.why)})" if days.why else "")
 
 
 def date_words(day: date | datetime | None) -> str:
-    """ "2027-07-05", or "-"."""
-    return f"{day:%Y-%m-%d}" if day else "-"
+    """ "7/5/2027", or "-"."""
+    return figures(day) if day else "-"
 
 
 def short(text: str, width: int) -> str:

@@ -7,11 +7,12 @@ from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import day_words
 from planner.domain.office.items import OfficeItem
 from planner.report.cells import table_csv
 from planner.report.crew_day.misses import SETTLE
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line
+from planner.report.wording import one_line
 
 if TYPE_CHECKING:
     from rich.console import Console

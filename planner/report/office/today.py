@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import long_day
 from planner.domain.office.morning import Morning
 from planner.report.crew_day.board import promise_words, worked_data, worked_words
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
 from planner.report.terminal import say
-from planner.report.wording import hours_words, long_day, one_line, phase_words, plan_words
+from planner.report.wording import hours_words, one_line, phase_words, plan_words
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import day_words
 from planner.domain.standing.changes import PlanChange, calls
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line
+from planner.report.wording import one_line
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 
+from planner.domain.dates import day_words, long_moment, moment_words
 from planner.domain.season.plan import Plan
 from planner.domain.standing.stale import stale_words
 from planner.domain.standing.standing import JobStanding, PlanStanding
@@ -40,10 +41,10 @@ def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
         table.add_column(name, justify="right" if side == "right" else "left")
     table.add_column("note", overflow="fold")
     for head in heads:
-        told = f"{head.published_at:%d %b %H:%M}" if head.published_at else "draft"
+        told = f"{moment_words(head.published_at)}" if head.published_at else "draft"
         table.add_row(
             str(head.number),
-            f"{head.made_at:%d %b %H:%M}",
+            f"{moment_words(head.made_at)}",
             told,
             head.state,
             money(head.total_cents),
@@ -72,7 +73,7 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan
 
 def headline(plan: Plan, standing: PlanStanding) -> str:
     """ "Plan 3, draft: 22 jobs, 21 of 22 promises kept"."""
-    told = f" {plan.published_at:%d %b %Y %H:%M}" if plan.published_at else ""
+    told = f" {long_moment(plan.published_at)}" if plan.published_at else ""
     name = plan_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
     return f"{name}{told}: {len(standing.jobs)} jobs, {standing.kept} of {standing.promised} promises kept"
 
@@ -210,10 +211,10 @@ def _row(job: JobStanding) -> tuple[Text, ...]:
     cells = (
         job.code,
         job.client,
-        f"{job.first:%a %d %b}",
-        f"{job.last:%a %d %b}",
+        f"{day_words(job.first)}",
+        f"{day_words(job.last)}",
         " > ".join(job.crews),
-        f"{job.promised:%a %d %b}" if job.promised else "-",
+        f"{day_words(job.promised)}" if job.promised else "-",
         note.upper() if job.late else note,
     )
     return tuple(Text(cell) for cell in cells)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import day_words, long_day
 from planner.domain.season.promise import Earlier, Offer
 from planner.report.season.plans import money
 from planner.report.terminal import say
-from planner.report.wording import day_words, long_day, one_line, spare_words
+from planner.report.wording import one_line, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -56,12 +57,12 @@ def promise_page(console: Console, offer: Offer) -> None:
 
 
 def wait_words(gate: Gate) -> str:
-    """ "utility locate (asked today): dig not before Thu 8 Apr"."""
+    """ "utility locate (asked today): dig not before Thu Apr 8"."""
     return f"{gate.kind.value} ({one_line(gate.note)}): {gate.phase.words} not before {day_words(gate.opens)}"
 
 
 def earlier_words(earlier: Earlier) -> list[str]:
-    """ "earlier  Fri 7 May 2027 would cost $1,250 more and make 2 jobs late: ..."."""
+    """ "earlier  Fri May 7, 2027 would cost $1,250 more and make 2 jobs late: ..."."""
     hurt = earlier.hurts
     jobs = (
         "makes no promise late"

@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Job
 from planner.domain.standing.view import Bar, SeasonView, WeekLoad
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.terminal import say
-from planner.report.wording import day_words, one_line, plan_words, spare_words
+from planner.report.wording import one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -56,7 +57,7 @@ def season_terminal(console: Console, view: SeasonView) -> None:
 
 
 def unplanned_words(job: Job) -> str:
-    """ "P-20 Fern Hollow: promised Fri 9 Apr, not in the plan"."""
+    """ "P-20 Fern Hollow: promised Fri Apr 9, not in the plan"."""
     promise = f"promised {day_words(job.promised)}" if job.promised else "sold"
     return f"{one_line(job.code)} {one_line(job.client)}: {promise}, not in the plan"
 
@@ -113,7 +114,7 @@ def _hold_line(hold: Hold, scale: _Scale) -> str:
 
 
 def held_words(hold: Hold) -> str:
-    """ "North, Tue 6 Apr to Fri 9 Apr, held until Mon 5 Apr"."""
+    """ "North, Tue Apr 6 to Fri Apr 9, held until Mon Apr 5"."""
     days = f", {day_words(hold.start)} to {day_words(hold.finish)}" if hold.start and hold.finish else ""
     return f"{one_line(hold.crew)}{days}, held until {day_words(hold.until)}"
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from planner.domain.dates import day_words
 from planner.domain.standing.whatif import Measure
 from planner.report.season.plans import money
 from planner.report.terminal import say
-from planner.report.wording import day_words
 
 if TYPE_CHECKING:
     from rich.console import Console

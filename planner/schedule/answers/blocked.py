@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 
+from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
@@ -42,16 +43,17 @@ def too_long(season: Season) -> Iterator[Clash]:
             if start is not None and ready > start:
                 yield Clash(
                     key,
-                    f"is pinned to {start:%d %b %H:%M}, and what it follows is ready"
-                    f" on {ready:%d %b %H:%M} at the soonest",
+                    f"is pinned to {moment_words(start)}, and what it follows is ready"
+                    f" on {moment_words(ready)} at the soonest",
                 )
             else:
-                yield Clash(key, _absence(season, key) or _no_end(season, f"{ready:%d %b}"))
+                yield Clash(key, _absence(season, key) or _no_end(season, f"{day_words(ready)}"))
             break
 
 
 def _no_end(season: Season, ready: str) -> str:
-    return f"can begin on {ready} at the soonest and does not end before the season does on {season.last_day}"
+    ends = f"does not end before the season does on {long_day(season.last_day)}"
+    return f"can begin on {ready} at the soonest and {ends}"
 
 
 def _empty(shop: Shop) -> Timetable:
@@ -79,7 +81,7 @@ def _absence(season: Season, key: WorkKey) -> str:
     works = [work for k, work in season.works.items() if k.job == key.job]
     for words, eased in _eased(season, key, works):
         if _fits_alone(eased, key.job):
-            return f"{words}; so it does not end before the season does on {season.last_day}"
+            return f"{words}; so it does not end before the season does on {long_day(season.last_day)}"
     return ""
 
 
@@ -118,7 +120,7 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         rest = tuple(e for e in season.lost if not (e.kind in _HELD and e.target == key.job))
         first = max(waits, key=lambda w: w.opens or date.min)
         why = first.opens_why or "its gate"
-        yield f"may begin on {first.opens} ({why})", replace(season, works=free, lost=rest)
+        yield f"may begin on {day_words(first.opens)} ({why})", replace(season, works=free, lost=rest)
 
 
 def _ahead(season: Season, spans: Iterable[DayRange]) -> str:
@@ -133,7 +135,7 @@ def _ahead(season: Season, spans: Iterable[DayRange]) -> str:
         for span in sorted(ahead)
         if not any(a <= span[0] and span[1] <= b and (a, b) != span[:2] for a, b, _ in ahead)
     ]
-    days = [f"{a:%d %b}" if a == b else f"{a:%d %b} to {b:%d %b}" for a, b, _ in outer]
+    days = [f"{day_words(a)}" if a == b else f"{day_words(a)} to {day_words(b)}" for a, b, _ in outer]
     return some_of([d + f" ({why})" * bool(why) for d, (_, _, why) in zip(days, outer, strict=True)], most=3)
 
 
@@ -161,6 +163,6 @@ def too_much(season: Season) -> list[str]:
             names, hours = " and ".join(sorted(team)), season.slot_min / 60
             told[team] = (
                 f"the work that only {names} may lead takes {need * hours:,.0f} crew-h at least,"
-                f" and {have * hours:,.0f} are left until {season.last_day}"
+                f" and {have * hours:,.0f} are left until {long_day(season.last_day)}"
             )
     return list(told.values())

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import combinations, product
 
+from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.calendar import crew_away, is_working_day, public_holiday, site_shut
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
@@ -74,7 +75,9 @@ def _late_gate(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     opens = opening(season, work)
     if work.fixed is None and opens is not None and opens > season.last_day:
         why = work.opens_why if work.opens == opens and work.opens_why else "its gate"
-        yield Clash(key, f"may begin on {opens} ({why}): the season ends on {season.last_day}")
+        yield Clash(
+            key, f"may begin on {day_words(opens)} ({why}): the season ends on {long_day(season.last_day)}"
+        )
 
 
 def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
@@ -84,17 +87,17 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
         return
     opens = opening(season, work)
     if start < season.now:
-        yield Clash(key, f"is pinned to {start:%d %b %H:%M}, which is past")
+        yield Clash(key, f"is pinned to {moment_words(start)}, which is past")
     elif opens is not None and start.date() < opens:
         why = work.opens_why or "its gate"
-        yield Clash(key, f"is pinned to {start:%d %b}, and may begin on {opens} ({why})")
+        yield Clash(key, f"is pinned to {day_words(start)}, and may begin on {day_words(opens)} ({why})")
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
         yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
     else:
         teams = [m.crews for m in open_modes(season, work)]
         whys = [_shut(season, key.job, team, start.date()) for team in teams]
         if all(whys):
-            yield Clash(key, f"is pinned to {start:%a %d %b}: {whys[0]}")
+            yield Clash(key, f"is pinned to {day_words(start)}: {whys[0]}")
 
 
 def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:
@@ -136,8 +139,8 @@ def _fixed_pairs(season: Season) -> Iterator[str]:
         if b.start < a.end:
             for name in [*crews, *(f"{use.kind} {use.unit}" for use in machines)]:
                 yield (
-                    f"{name} is on {a.key.words} until {a.end:%d %b %H:%M}"
-                    f" and on {b.key.words} from {b.start:%d %b %H:%M}: both are fixed"
+                    f"{name} is on {a.key.words} until {moment_words(a.end)}"
+                    f" and on {b.key.words} from {moment_words(b.start)}: both are fixed"
                 )
         elif a.job != b.job:
             yield from _no_time_between(season, a, b, crews)
@@ -170,7 +173,7 @@ def _pinned_pairs(season: Season) -> Iterator[str]:
         if all(_collide(season, x, y) for x, y in product(first, second)):
             starts = (door.moment(first[0][0]), door.moment(second[0][0]))
             yield (
-                f"{a.words} ({starts[0]:%d %b %H:%M}) and {b.words} ({starts[1]:%d %b %H:%M})"
+                f"{a.words} ({moment_words(starts[0])}) and {b.words} ({moment_words(starts[1])})"
                 " are pinned to the same crew or machine at the same time"
             )
 

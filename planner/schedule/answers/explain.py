@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import crew_away, is_working_day, spare_days, working_days
 from planner.domain.firm.crews import Machine, MachineOut
 from planner.domain.firm.jobs import DayRange
@@ -77,12 +78,12 @@ class _Case:
         work, booking = self.season.works[key], self.booked[key]
         task = self.shop.number[task_key(key)]
         if work.fixed is not None:
-            return Hold(key, "pinned", f"{key.words} has begun or is fixed on {booking.start:%d %b %H:%M}")
+            return Hold(key, "pinned", f"{key.words} has begun or is fixed on {moment_words(booking.start)}")
         if work.only_start is not None:
             pinned = self.season.jobs[key.job].pinned(key.phase)
             how = "is pinned to" if pinned else "has begun and goes on at"
             how = "was told, and stays on" if key in self.season.frozen else how
-            return Hold(key, "pinned", f"{key.words} {how} {work.only_start:%d %b %H:%M}")
+            return Hold(key, "pinned", f"{key.words} {how} {moment_words(work.only_start)}")
         table = self.table
         start = table.start[task]
         soon, by = self._order(key, task)
@@ -95,7 +96,9 @@ class _Case:
         asked, _, least_end = alone.earliest(task)
         fit = alone.fit(task, option, max(0, asked), least_end)
         if fit is not None and fit.start < start:
-            text = f"{key.words} could begin on {self.door.moment(fit.start):%d %b %H:%M}; waiting costs less"
+            text = (
+                f"{key.words} could begin on {moment_words(self.door.moment(fit.start))}; waiting costs less"
+            )
             return Hold(key, "choice", text)
         return self._blocked(key, task, max(soon, 0), start) or self._closed(key, start)
 
@@ -119,7 +122,9 @@ class _Case:
         if opens is not None and opens > season.now.date():
             late = "late delivery or failed inspection"
             why = (work.opens_why or "its gate") if work.opens == opens else late
-            found.append((shop.release[task], Hold(key, "gate", f"{key.words} may begin on {opens}: {why}")))
+            found.append(
+                (shop.release[task], Hold(key, "gate", f"{key.words} may begin on {day_words(opens)}: {why}"))
+            )
         else:
             found.append(
                 (shop.release[task], Hold(key, "now", f"{key.words} begins as soon as it can from now"))
@@ -166,20 +171,22 @@ class _Case:
         while day > season.now.date() and not is_working_day(season.firm, day):
             day -= timedelta(days=1)
         if not site_open(season, key.job, day):
-            return Hold(key, "closed", f"{key.words}: the site is closed until {day}")
+            return Hold(key, "closed", f"{key.words}: the site is closed until {day_words(day)}")
         away = [c for c in booking.crews if crew_away(season.crews[c], day, season.lost)]
         if away:
-            return Hold(key, "away", f"{key.words}: {away[0]} is away until {day}")
+            return Hold(key, "away", f"{key.words}: {away[0]} is away until {day_words(day)}")
         for use in booking.machines:
             machine = season.machines[use.kind]
             out = next((o for o in machine.out if day in o.days), None)
             if out is not None:
                 why = out.days.why or "out of service"
                 return Hold(
-                    key, "machine", f"{key.words}: the {machine.words} is {why} until {out.days.last}"
+                    key,
+                    "machine",
+                    f"{key.words}: the {machine.words} is {why} until {day_words(out.days.last)}",
                 )
         return Hold(
-            key, "machine", f"{key.words} needs the run of time that it has from {booking.start:%d %b}"
+            key, "machine", f"{key.words} needs the run of time that it has from {day_words(booking.start)}"
         )
 
 
@@ -256,7 +263,10 @@ def _easings(season: Season, rows: Sequence[Booking]) -> Iterator[tuple[str, Sea
                     **season.crews,
                     name: replace(crew, days_off=tuple(d for d in crew.days_off if d != off)),
                 }
-                yield f"{name} at work from {off.first} to {off.last}", replace(season, crews=crews)
+                yield (
+                    f"{name} at work from {day_words(off.first)} to {day_words(off.last)}",
+                    replace(season, crews=crews),
+                )
 
 
 def _machine_easings(
@@ -278,7 +288,7 @@ def _machine_easings(
         )
         for first, last in spans[:4]:
             yield (
-                f"one more {machine.words or kind} from {first} to {last}",
+                f"one more {machine.words or kind} from {day_words(first)} to {day_words(last)}",
                 replace(season, machines={**season.machines, kind: _one_more(season, machine, first, last)}),
             )
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from planner.domain.dates import long_day
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Booking, Plan, PlanState
 from planner.domain.season.season import Season
@@ -224,7 +225,9 @@ def _no_place(season: Season, jobs: Sequence[str], fix: str) -> NoPlanFits | NoP
     """The refusal when jobs have no place: what proves that no plan fits, else that this order has none."""
     if reasons := find_clashes(season):
         return NoPlanFits(reasons)
-    return NoPlanInTime(f"no place found before {season.last_day} for {some_of(jobs)} in this order: {fix}")
+    return NoPlanInTime(
+        f"no place found before {long_day(season.last_day)} for {some_of(jobs)} in this order: {fix}"
+    )
 
 
 def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:

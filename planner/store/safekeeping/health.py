@@ -12,6 +12,7 @@ from pathlib import Path
 
 from sqlalchemy import text
 
+from planner.domain.dates import long_moment
 from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import Finding
 from planner.errors import StoreTrouble
@@ -114,7 +115,7 @@ def _age(made: list[Copy], now: datetime) -> Iterator[Finding]:
 def _clock(book: Book, now: datetime) -> Iterator[Finding]:
     newest = next(iter(book.changes(limit=1)), None)
     if newest is not None and newest.at > now + timedelta(days=1):
-        what = f"the newest change is stamped {newest.at:%Y-%m-%d %H:%M}, after today {now:%Y-%m-%d}"
+        what = f"the newest change is stamped {long_moment(newest.at)}, after today {now:%Y-%m-%d}"
         yield Finding(False, f"{what}: a clock was wrong", "check the date of this computer")
 
 

@@ -13,6 +13,7 @@ from sqlalchemy import (
     Time,
 )
 
+from planner.domain.dates import DateOrder
 from planner.store.schema.columns import (
     days,
     filled,
@@ -20,6 +21,7 @@ from planner.store.schema.columns import (
     in_order,
     metadata,
     number,
+    one_of,
     place_on_earth,
     text,
     whole,
@@ -41,6 +43,7 @@ firm = Table(
     Column("season_first", Date, nullable=False),
     Column("season_last", Date, nullable=False),
     Column("units", String(10), nullable=False),
+    Column("dates", String(20), nullable=False, server_default="month first"),
     number("planning_percentile"),
     *place_on_earth("depot_"),
     number("road_factor"),
@@ -51,6 +54,7 @@ firm = Table(
     whole("revision"),
     CheckConstraint("id = 1", name="only_one"),
     CheckConstraint("units IN ('us', 'metric')", name="units_known"),
+    one_of("dates", DateOrder),
     within("paid_h_day", 0, 16, open_low=True),
     within("meal_break_min", 0, 240),
     within("planning_percentile", 1, 99),

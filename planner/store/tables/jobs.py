@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, delete, insert, select, update
 
+from planner.domain.dates import long_moment
 from planner.domain.firm.jobs import DayRange, Gate, Job, Line, Need, Pin, Status
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.sound import faults_of_job
@@ -118,7 +119,7 @@ class JobShelf(SideShelf):
             .order_by(t.history.c.id.desc())
             .limit(1)
         ).one_or_none()
-        by = f" by {last.who} at {last.at:%Y-%m-%d %H:%M}" if last else ""
+        by = f" by {last.who} on {long_moment(last.at)}" if last else ""
         return (
             f"job {code} was changed{by} since you read it (you saw revision {seen}, it is {revision} now): "
             f"nothing was written; look at it with `planner job show {code}` and repeat"

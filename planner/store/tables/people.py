@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Table, delete, insert, select, update
 
+from planner.domain import dates
 from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import DAYS, Firm, Weights
 from planner.domain.firm.jobs import DayRange
@@ -23,13 +24,13 @@ class PeopleShelf(Shelf):
     """Reading and writing the firm's settings, its crews and its machines."""
 
     def firm(self) -> Firm:
-        """The firm's settings; the defaults before anything was set."""
+        """The firm's settings; the defaults before anything was set. Dates are now written its way."""
         row = self.connection.execute(select(t.firm)).one_or_none()
         if row is None:
             return Firm()
         days_off = self.connection.execute(select(t.firm_days_off).order_by(t.firm_days_off.c.place))
         weights: dict[str, float] = dict(self.connection.execute(select(t.firm_weights)).all())
-        return value_of(
+        firm = value_of(
             Firm,
             row,
             weekdays=frozenset(int(n) for n in row.weekdays.split(",")),
@@ -38,6 +39,8 @@ class PeopleShelf(Shelf):
             half_days=self._listed_days(t.firm_half_days),
             weights=_weights(weights),
         )
+        dates.use(firm.dates)
+        return firm
 
     def save_firm(self, firm: Firm) -> None:
         """Keep the settings; worked and half days are kept sorted and once each."""

@@ -61,7 +61,7 @@ def _move(visit: Visit) -> Move:
         job=visit.typed("job").strip(),
         phase=entry.choice("phase", visit.typed("phase"), Phase),
         crew=crew or None,
-        day=entry.day("day", day) if day else None,
+        day=entry.day("day", day, visit.today) if day else None,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from planner.domain.dates import day_words
 from planner.web.crew_day.lead import shared_link
 from planner.web.desk import File, Go, Page, Visit
 
@@ -14,7 +15,7 @@ def week(visit: Visit) -> Page:
     from planner.flow.crew_day.board import week_board
 
     typed = visit.typed("day")
-    day = entry.day("day", typed) if typed else visit.today
+    day = entry.day("day", typed, visit.today) if typed else visit.today
     draft = visit.typed("draft") == "1"
     board = week_board(visit.location, day, visit.today, draft=draft)
     view = {
@@ -34,9 +35,9 @@ def lose_day(visit: Visit) -> Go:
     from planner.flow.hours.lost import add_lost
 
     typed = visit.typed("day")
-    day = entry.day("day", typed) if typed else visit.today
+    day = entry.day("day", typed, visit.today) if typed else visit.today
     add_lost(visit.location, LostTime(LostKind.RAIN, DayRange(day, day)), who=visit.who)
-    return Go("/plan", f"{day} is lost to rain; now plan again")
+    return Go("/plan", f"{day_words(day)} is lost to rain; now plan again")
 
 
 def sheet(visit: Visit) -> File:
@@ -46,7 +47,7 @@ def sheet(visit: Visit) -> File:
     from planner.report.pages import sheet_page
 
     typed = visit.typed("day")
-    day = entry.day("day", typed) if typed else visit.today
+    day = entry.day("day", typed, visit.today) if typed else visit.today
     sheets = crew_sheets(visit.location, visit.request.path_params["crew"], [day])
     link = shared_link(visit, sheets[0].crew)
     return File(sheet_page(sheets, link=link), "text/html; charset=utf-8", policy=_own_policy())

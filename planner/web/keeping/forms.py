@@ -35,7 +35,10 @@ def blanks(
     found = []
     for f in fields:
         name = f.name(units)
-        value = typed.get(name, f.write(getattr(noun, f.attr), units))
+        stored = getattr(noun, f.attr)
+        # a browser's date field speaks ISO 8601, whatever the firm writes
+        kept = stored.isoformat() if f.kind == "day" and stored else f.write(stored, units)
+        value = typed.get(name, kept)
         choices = (
             tuple(str(c.value) for c in f.choices) if f.choices else ("no", "yes") if f.kind == "flag" else ()
         )

@@ -53,7 +53,7 @@ def log(visit: Visit) -> Go:
     kept = log_hours(
         visit.location,
         Log(
-            day=entry.day("day", visit.typed("day")),
+            day=entry.day("day", visit.typed("day"), visit.today),
             crew=visit.typed("crew"),
             job=visit.typed("job").strip(),
             phase=entry.choice("phase", visit.typed("phase"), Phase),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from planner.domain.dates import day_words
 from planner.errors import PlannerError
 from planner.web.desk import Go, Page, Visit
 from planner.web.render import as_text
@@ -92,9 +93,10 @@ def snooze(visit: Visit) -> Go:
     from planner.domain.firm import entry
     from planner.flow.office.office import snooze as put_away
 
-    until: date = entry.day("until", visit.typed("until"))
+    until: date = entry.day("until", visit.typed("until"), visit.today)
     done = put_away(visit.location, [visit.typed("key")], until, visit.now, visit.who)
-    return Go(visit.back("/office"), "; ".join(f"put away until {until}: {i.words}" for i in done))
+    said = "; ".join(f"put away until {day_words(until)}: {i.words}" for i in done)
+    return Go(visit.back("/office"), said)
 
 
 def arrives(visit: Visit) -> Go:

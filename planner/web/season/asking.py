@@ -153,8 +153,8 @@ def promise(visit: Visit) -> Page | Go:
 
 def hold(visit: Visit) -> Go:
     """Keep the place for the inquiry until a day."""
+    from planner.domain.dates import day_words
     from planner.flow.season.promise import hold as keep
-    from planner.report.wording import day_words
 
     code = visit.request.path_params["code"]
     until = entry.day("until", visit.typed("until"))

@@ -349,7 +349,7 @@ def told_misses(jobs: Iterable[str], rows: Iterable[tuple[str, str]]) -> Told:
 
 
 def misses_in(text: str) -> list[tuple[str, str]]:
-    """Job and words of each line that says a miss: "L02 dig, Red, Mon 5 Apr: depth ..."."""
+    """Job and words of each line that says a miss: "L02 dig, Red, Mon Apr 5: depth ..."."""
     found = (MISSED.match(line.strip()) for line in text.splitlines())
     return [(f[1].rstrip(","), f[2]) for f in found if f]
 

@@ -55,6 +55,6 @@ def promise_list(desk: Desk) -> Told:
 def promise_list_text(desk: Desk) -> Told:
     """`promise list` on the terminal."""
     for line in desk.lines("promise", "list"):
-        found = re.match(r"(\S+): .* held until (\w{3} \d+ \w{3})", line)
+        found = re.match(r"(\S+): .* held until (\w{3} \w{3} \d+)", line)
         if found:
             yield "held place", found[1], day_of(found[2], desk)

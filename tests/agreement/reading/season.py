@@ -73,14 +73,14 @@ def season_text(desk: Desk) -> Told:
         bar = re.match(r"(\S+) +[.|]*S", line)
         if bar and bar[1] in desk.jobs:
             yield "first crew", bar[1], crew
-        load = re.match(r"W\d\d +(\w{3} \d+ \w{3}) +(\d+|-)(?: h)? +(\d+|-)(?: h)? ", line)
+        load = re.match(r"W\d\d +(\w{3} \w{3} \d+) +(\d+|-)(?: h)? +(\d+|-)(?: h)? ", line)
         if load:
             week = week_of(day_of(load[1], desk))
             for name, much in zip(WEEK, load.groups()[1:], strict=True):
                 yield name, week, float(much.replace("-", "0")), 0.51
         held = re.match(r"(\S+) +[.|]*H", line)
         job = held[1] if held else job
-        until = re.search(r"held until (\w{3} \d+ \w{3})", line)
+        until = re.search(r"held until (\w{3} \w{3} \d+)", line)
         if until:
             yield "held place", job, day_of(until[1], desk)
 
@@ -98,7 +98,7 @@ def season_page(desk: Desk) -> Told:
             for name, much in zip(WEEK, cells[2:4], strict=True):
                 yield name, cells[0], float(much.removesuffix(" h").replace("-", "0")), CENT
         code = next((c for c in cells if c in desk.jobs), None)
-        days = [day_of(c, desk) for c in cells if re.fullmatch(r"\w{3} \d+ \w{3}(?: \d{4})?", c)]
+        days = [day_of(c, desk) for c in cells if re.fullmatch(r"\w{3} \w{3} \d+(?:, \d{4})?", c)]
         if code and len(days) >= 2:
             yield "first day", code, days[0]
             yield "last day", code, days[1]

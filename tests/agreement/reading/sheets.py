@@ -136,8 +136,8 @@ def sheet_page(desk: Desk) -> Told:
 
 
 def _days(desk: Desk, crew: str, text: str) -> Told:
-    """The sheets of one text, each from its head "Red: Tue 6 Apr 2027" on."""
-    heads = list(re.finditer(rf"(?m)^{re.escape(crew)}(?:: | · )(\w{{3}} \d+ \w{{3}} \d{{4}})$", text))
+    """The sheets of one text, each from its head "Red: Tue Apr 6, 2027" on."""
+    heads = list(re.finditer(rf"(?m)^{re.escape(crew)}(?:: | · )(\w{{3}} \w{{3}} \d+, \d{{4}})$", text))
     ends = [h.start() for h in heads[1:]] + [len(text)]
     for head, end in zip(heads, ends, strict=True):
         day, words = day_of(head[1], desk), text[head.end() : end]

@@ -96,7 +96,7 @@ def test_sheet(season, capsys):
         (["board", "--week", "next"], "--week"),
         (["board", "--csv", "--json"], "--csv"),
         (["sheet", "South"], "use one of North"),
-        (["sheet", "North", "31.4."], "2027-04-05"),
+        (["sheet", "North", "31.4."], "2027-05-14"),
         (["sheet", "North", "--temp", "96F"], "--humidity"),
         (["sheet", "North", "--temp", "hot", "--humidity", "5"], "96F"),
         (["sheet", "North", "--temp", "90", "--humidity", "500"], "humidity"),

@@ -93,7 +93,7 @@ def test_one_job_says_hours_days_drivers_and_defaults(
     assert ODD in out
     for words in ("whole job", "days on site", "Driven by:", "still defaults", "Take care:", "unattended"):
         assert words in out
-    assert "from Mon 05 Apr 2027" in out
+    assert "from Mon Apr 5, 2027" in out
 
 
 def test_numbers_on_the_screen_are_those_of_the_model(

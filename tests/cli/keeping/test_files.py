@@ -59,6 +59,7 @@ def test_a_season_moves_to_another_firm_through_csv(filled: Run, tmp_path: Path)
         filled("export", kind, f"{kind}.csv")
     other = str(tmp_path / "other.sqlite3")
     assert main(["--db", other, "db", "create"]) == 0
+    assert main(["--db", other, "firm", "set", "--dates", "day first"]) == 0  # as the other one writes them
     for kind in ("crews", "machines", "jobs", "quantities", "gates", "days-off"):
         assert main(["--db", other, "import", kind, f"{kind}.csv"]) == 0
     with Store(other).reading() as there, Store(tmp_path / "season.sqlite3").reading() as here:
@@ -279,12 +280,12 @@ def test_days_off_of_everything(filled: Run, tmp_path: Path) -> None:
     code, out, _ = filled("export", "days-off")
     assert code == 0
     assert out.splitlines()[1:] == [
-        "firm,,2027-12-24,2027-12-31,,winter",
-        "worked,,2027-05-01,2027-05-01,,",
-        "half,,2027-05-28,2027-05-28,,",
-        "crew,North,2027-08-02,2027-08-06,,holiday",
-        "job,P-014,2027-05-08,2027-05-08,,party",
-        "machine,excavator,2027-06-01,2027-06-03,1,service",
+        "firm,,24/12/2027,31/12/2027,,winter",
+        "worked,,1/5/2027,1/5/2027,,",
+        "half,,28/5/2027,28/5/2027,,",
+        "crew,North,2/8/2027,6/8/2027,,holiday",
+        "job,P-014,8/5/2027,8/5/2027,,party",
+        "machine,excavator,1/6/2027,3/6/2027,1,service",
     ]
     (tmp_path / "d.csv").write_text(
         "of,name,first,last\ncrew,Nobody,2027-08-02,\nfirm,x,2027-08-02,\nfirm,,2027-08-02,2027-08-01\n"

@@ -71,7 +71,11 @@ def test_a_job_from_inquiry_to_cancelled(run: Run) -> None:
     assert job["gates"][0]["phase"] == "rock" and job["pins"][0]["crew"] == "North"
     assert job["needs"] == {"dig": {"skills": [], "machines": {}}}
     page = run("job", "show", "P-014").out
-    for words in ("Ada [red]Marsh", "rock not before 2027-04-20 (open): 12 ton", "pinned  rock by North"):
+    for words in (
+        "Ada [red]Marsh",
+        "rock not before Tue Apr 20, 2027 (open): 12 ton",
+        "pinned  rock by North",
+    ):
         assert words in page
     assert run("job", "cancel", "P-014").code == 0
     assert run("job", "list", "--status", "cancelled").out.splitlines()[1].startswith("P-014  Ada [red]Marsh")
@@ -154,14 +158,14 @@ def test_the_second_office_is_told(run: Run) -> None:
     assert run("job", "change", "P-1", "--notes", "first", "--seen", "1").code == 0
     done = run("job", "change", "P-1", "--notes", "second", "--seen", "1")
     assert done.code == 1
-    assert "changed by ada at 2027-04-01 06:45" in done.err
+    assert "changed by ada on Thu Apr 1, 2027 6:45" in done.err
     assert json.loads(run("job", "show", "P-1", "--json").out)["data"]["notes"] == "first"
 
 
 def test_another_persons_fresh_change_is_mentioned(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     run("job", "add", "P-1", "Bo")
     monkeypatch.setenv("PLANNER_USER", "ben")
-    assert "note: ada added it on 2027-04-01 at 06:45" in run("job", "change", "P-1", "--wet").err
+    assert "note: ada added it on Thu Apr 1, 2027 6:45" in run("job", "change", "P-1", "--wet").err
 
 
 def test_undo_takes_the_last_change_back(run: Run) -> None:
@@ -262,7 +266,7 @@ def test_a_mistyped_name_is_answered_with_the_near_one(run: Run) -> None:
 
 def test_a_promise_in_the_past_is_not_taken_silently(run: Run, tmp_path: Path) -> None:
     assert (
-        "note: L1 is promised for 2026-05-20, which is past"
+        "note: L1 is promised for Wed May 20, 2026, which is past"
         in run("job", "add", "L1", "Ada", "--promised", "2026-05-20").err
     )
     assert "is past" not in run("job", "add", "L2", "Ada", "--promised", "2027-05-20").err
@@ -272,4 +276,4 @@ def test_a_promise_in_the_past_is_not_taken_silently(run: Run, tmp_path: Path) -
     err = run("import", "jobs", "jobs.csv").err
     assert err.count("is past") == 1 and "L3" in err
     done = run("job", "change", "L2", "--promised", "2027-W18")
-    assert (done.code, "2027-05-03 is the Monday of that week" in done.err) == (2, True)
+    assert (done.code, "write a day like 5/14/2027 or 2027-05-14" in done.err) == (2, True)

@@ -28,7 +28,7 @@ def test_two_days_by_hand() -> None:
 
 
 def test_weekends_holidays_and_days_off_pass() -> None:
-    """Thu 1 Jul 2027: Mon 5 Jul is the observed holiday (5 U.S.C. 6103); the crew is off on Fri 2 Jul."""
+    """Thu Jul 1, 2027: Mon Jul 5 is the observed holiday (5 U.S.C. 6103); the crew is off on Fri Jul 2."""
     crew = replace(NORTH, days_off=(DayRange(date(2027, 7, 2), date(2027, 7, 2)),))
     job = only(dig_hand_cy=(30.0 - 1.5) / 1.54)
     found = days(told(job), 50, date(2027, 7, 1), FIRM, crew)

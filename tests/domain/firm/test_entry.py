@@ -142,25 +142,6 @@ def test_a_value_written_and_read_again_is_the_same_to_the_last_digit() -> None:
         assert with_fields(job, JOB_FIELDS, texts, system) == (job, [])
 
 
-@pytest.mark.parametrize(
-    ("typed", "told"),
-    [
-        ("2027-W18", "2027-05-03 is the Monday of that week"),
-        ("2027-W18-3", "year-month-day: 2027-05-05"),
-        ("20270503", "year-month-day: 2027-05-03"),
-        ("5/3/2027", "not month/day/year"),
-        ("May 3", "for example 2027-04-05"),
-    ],
-)
-def test_another_spelling_of_a_date_is_refused_with_the_day_to_write(typed: str, told: str) -> None:
-    from planner.cli import edge
-
-    for read in (entry.day, lambda field, text: edge.day(text, field)):
-        with pytest.raises(BadInput) as caught:
-            read("promised", typed)
-        assert told in str(caught.value)
-
-
 def test_names_are_understood_without_their_spaces_or_answered_with_the_near_one() -> None:
     from planner.domain.firm.phases import Phase
 

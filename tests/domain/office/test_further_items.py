@@ -37,7 +37,7 @@ def test_the_electrician_is_booked_by_his_lead_time_before_the_pump_starts() -> 
     wired = job(Line("electrician_visits", 1))
     item = only(desk(FILL, START, job=wired), Kind.ELECTRICIAN)
     assert (item.key, item.due) == ("electrician:P-1", date(2027, 5, 17))
-    assert "before the pump starts Thu 3 Jun" in item.words and not item.pressing
+    assert "before the pump starts Thu Jun 3" in item.words and not item.pressing
 
 
 def test_a_dated_visit_is_told_with_the_start_that_waits_for_it() -> None:
@@ -45,7 +45,7 @@ def test_a_dated_visit_is_told_with_the_start_that_waits_for_it() -> None:
     wired = job(Line("electrician_visits", 1), Line("fill_gal", 900), gates=(gate,))
     item = only(desk(FILL, START, job=wired), Kind.ELECTRICIAN)
     assert item.due == date(2027, 6, 3)
-    assert "fill planned Thu 3 Jun" in item.words, "the water of Wednesday does not wait for him"
+    assert "fill planned Thu Jun 3" in item.words, "the water of Wednesday does not wait for him"
 
 
 def test_fence_and_toilet_are_fetched_when_the_last_work_is_done() -> None:
@@ -61,15 +61,15 @@ def test_work_that_frost_may_spoil_is_told_and_summer_is_not() -> None:
     late = booking(Phase.ROCK, at(11, 2), at(11, 2, 15))
     item = only(desk(FILL, late, job=job(), designs=designs), Kind.FROST)
     assert item.due == date(2027, 11, 2)
-    assert "rock Tue 2 Nov: stone foam" in item.words and "until 25 Apr and from 20 Oct" in item.words
+    assert "rock Tue Nov 2: stone foam" in item.words and "until 25 Apr and from 20 Oct" in item.words
 
 
 def test_visits_are_agreed_before_the_first_frost_and_after_the_last() -> None:
     lines = (Line("winter_closings", 1), Line("spring_openings", 1))
     found = {i.key: i for i in office_list(desk(FILL, job=job(*lines), designs={"P-1": read_design(WINTER)}))}
-    assert "Wed 20 Oct" in found["winter:P-1:2027"].words
+    assert "Wed Oct 20" in found["winter:P-1:2027"].words
     assert found["winter:P-1:2027"].due < date(2027, 10, 20)
-    assert "Tue 25 Apr 2028" in found["spring:P-1:2028"].words
+    assert "Tue Apr 25, 2028" in found["spring:P-1:2028"].words
 
 
 def test_a_frosty_day_lies_outside_the_two_dates() -> None:

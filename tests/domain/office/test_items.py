@@ -92,7 +92,7 @@ def test_locate_is_asked_two_working_days_before() -> None:
 def test_a_dig_that_comes_too_soon_is_pressing() -> None:
     item = only(desk(booking(Phase.DIG, at(5, 4), at(5, 4, 15.5))), Kind.LOCATE)
     assert item.due < TODAY
-    assert item.pressing == "too late for Tue 4 May: asked today it clears Wed 5 May 23:59"
+    assert item.pressing == "too late for Tue May 4: asked today it clears Wed May 5 23:59"
 
 
 def ticked(key: str, when: datetime) -> dict[str, OfficeMark]:
@@ -104,19 +104,19 @@ def test_a_ticked_locate_is_asked_anew_when_the_dig_slips_past_its_window() -> N
     marks = ticked("locate:P-1", at(5, 3, 9))
     item = only(desk(DIG, marks=marks), Kind.LOCATE)
     assert item.key == "relocate:P-1:2027-05-03"
-    assert "covers a start up to Wed 19 May" in item.words
+    assert "covers a start up to Wed May 19" in item.words
     # asked in time, nothing is left to do
     in_time = ticked("locate:P-1", at(5, 26, 9))
     assert [i for i in office_list(desk(DIG, marks=in_time)) if i.kind is Kind.LOCATE] == []
 
 
 def test_a_ticket_is_renewed_before_it_dies() -> None:
-    # Alabama: dig starts Tue 4 May (day 1), day 20 is Tue 1 June (Memorial Day off), renewed by 27 May.
+    # Alabama: dig starts Tue May 4 (day 1), day 20 is Tue 1 June (Memorial Day off), renewed by 27 May.
     long_dig = booking(Phase.DIG, at(5, 4), at(6, 4, 15.5))
     marks = ticked("locate:P-1", at(4, 29, 9))
     item = only(desk(long_dig, marks=marks, rule=locate_rule("AL")), Kind.RENEW)
     assert item.due == date(2027, 5, 27)
-    assert "dies Tue 1 Jun 23:59" in item.words
+    assert "dies Tue Jun 1 23:59" in item.words
 
 
 def test_orders_count_back_working_days_over_memorial_day() -> None:
@@ -177,8 +177,8 @@ def test_a_call_belongs_to_the_day_of_publishing_with_all_that_changed() -> None
     told = {"P-1": (date(2027, 6, 1), date(2027, 6, 4))}
     moved = published_on(desk(DIG, told=told), at(5, 3, 15))
     item = only(moved, Kind.CALL)
-    assert item.words.startswith("call Mrs Reed (P-1): we start Wed 2 Jun instead of Tue 1 Jun; ")
-    assert item.words.endswith("; water in Thu 3 Jun instead of Fri 4 Jun")
+    assert item.words.startswith("call Mrs Reed (P-1): we start Wed Jun 2 instead of Tue Jun 1; ")
+    assert item.words.endswith("; water in Thu Jun 3 instead of Fri Jun 4")
     assert (item.key, item.due) == ("call:P-1:2027-06-02:2027-06-03", date(2027, 5, 3))
     assert to_do(office_list(moved), TODAY) and item in to_do(office_list(moved), TODAY)
     plan = Plan((booking(Phase.DIG, at(6, 1), at(6, 4, 15.5)),), Cost(), PlanState.FEASIBLE, at(5, 3))
@@ -198,14 +198,14 @@ def test_a_customer_whose_job_is_new_in_a_later_plan_is_called() -> None:
     first = Plan((), Cost(), PlanState.FEASIBLE, at(5, 3))
     assert told_days([first, replace(first, bookings=(DIG,))], {}) == {}
     item = only(desk(DIG, told={"P-9": (TODAY, TODAY)}), Kind.CALL)
-    assert item.words == "call Mrs Reed (P-1): we start Wed 2 Jun; water in Thu 3 Jun"
+    assert item.words == "call Mrs Reed (P-1): we start Wed Jun 2; water in Thu Jun 3"
 
 
 def test_a_missed_promise_is_told() -> None:
     job = Job("P-1", "Mrs Reed", promised=date(2027, 6, 2))
     told = {"P-1": (date(2027, 6, 2), date(2027, 6, 2))}
     item = only(desk(DIG, job=job, told=told), Kind.CALL)
-    assert item.words == "call Mrs Reed (P-1): water in Thu 3 Jun, promised Wed 2 Jun"
+    assert item.words == "call Mrs Reed (P-1): water in Thu Jun 3, promised Wed Jun 2"
 
 
 def test_water_overnight_and_cure_over_the_weekend() -> None:
@@ -217,13 +217,13 @@ def test_water_overnight_and_cure_over_the_weekend() -> None:
         second.key: After(first.key, lag_h=9.0, why="the water runs by itself"),
     }
     items = {i.kind: i for i in office_list(desk(plumbing, first, second, after=after))}
-    assert "from Mon 10 May 09:00 to about Mon 10 May 18:00" in items[Kind.OVERNIGHT].words
+    assert "from Mon May 10 9:00 to about Mon May 10 18:00" in items[Kind.OVERNIGHT].words
     assert items[Kind.CURE].due == date(2027, 5, 7)
-    assert "ends Sat 8 May 12:00, a day off (sealant cures)" in items[Kind.CURE].words
+    assert "ends Sat May 8 12:00, a day off (sealant cures)" in items[Kind.CURE].words
     sealed = replace(plumbing, start=datetime(2027, 3, 12, 8), end=datetime(2027, 3, 13, 12))
     filled = replace(first, start=datetime(2027, 3, 15, 8), end=datetime(2027, 3, 15, 12))
     over_the_change = next(cure_items(desk(sealed, filled, after={first.key: after[first.key]})))
-    assert "ends Sun 14 Mar 13:00" in over_the_change.words  # 24 h, one of them skipped by the clocks
+    assert "ends Sun Mar 14 13:00" in over_the_change.words  # 24 h, one of them skipped by the clocks
     # a fill that ends within the shift is nobody's night
     after[second.key] = After(first.key, lag_h=3.0)
     kinds = {i.kind for i in office_list(desk(plumbing, first, second, after=after))}
@@ -272,7 +272,7 @@ def test_asked_and_cleared_are_two_ticks_with_their_own_words() -> None:
     # Ohio, asked Wednesday 26 May: Thursday and Friday are the two working days; the dig is on 2 June.
     item = only(desk(DIG, marks=two_ticks(at(5, 26, 9))), Kind.CLEARED)
     assert (item.key, item.due) == ("cleared:P-1:2027-05-26", date(2027, 5, 28))
-    assert "every owner's answer" in item.words and "clear Fri 28 May 23:59" in item.words
+    assert "every owner's answer" in item.words and "clear Fri May 28 23:59" in item.words
     done = desk(DIG, marks=two_ticks(at(5, 26, 9), at(6, 1)))
     assert [i for i in office_list(done) if i.kind in {Kind.LOCATE, Kind.CLEARED, Kind.RENEW}] == []
 
@@ -281,7 +281,7 @@ def test_a_dig_that_slips_after_it_was_cleared_asks_again() -> None:
     # asked 6 April, cleared, the dig slips five weeks: Ohio's 16 calendar days end on 22 April.
     item = only(desk(DIG, marks=two_ticks(at(4, 6, 9), at(4, 9))), Kind.LOCATE)
     assert item.key == "relocate:P-1:2027-04-06"
-    assert "covers a start up to Thu 22 Apr" in item.words
+    assert "covers a start up to Thu Apr 22" in item.words
     # the new request is not cleared by the old answers, nor by a gate that was met for it
     marks = two_ticks(at(4, 6, 9), at(4, 9)) | ticked("relocate:P-1:2027-04-06", at(5, 26, 9))
     met = Job("P-1", "Mrs Reed", gates=(Gate(GateKind.LOCATE, date(2027, 4, 9), met=True),))
@@ -320,4 +320,4 @@ def test_digging_without_a_word_of_a_locate_is_grave() -> None:
     begun = locate_standing(desk(DIG).locates, Job("P-1", "Mrs Reed"), [DIG], begun=True)
     assert begun.grave and "stop until every owner has answered" in begun.words
     early = locate_standing(desk(DIG).locates, Job("P-1", "Mrs Reed"), [DIG])
-    assert (early.grave, early.words) == (False, "no locate on file: ask by Thu 27 May")
+    assert (early.grave, early.words) == (False, "no locate on file: ask by Thu May 27")

@@ -90,7 +90,7 @@ def test_a_sold_job_that_no_plan_holds_is_in_the_season(planned: Run) -> None:
     assert planned(*words, "-q", "dig_machine_cy=9").code == 0
     season = planned("season", "--json").data
     assert [row["job"] for row in season["unplanned"]] == ["P-50"]
-    assert "P-50 Late Comer: promised Tue 1 Jun, not in the plan" in planned("season").out
+    assert "P-50 Late Comer: promised Tue Jun 1, not in the plan" in planned("season").out
     assert "P-50" in planned("season", "--csv").out
     assert {p["job"] for p in planned("board", "--json").data["promises"]} >= {"P-50"}
     assert planned("chance", "show", "--seasons", 10, "--json").data["not_played"] == {

@@ -79,7 +79,7 @@ def first_lines(screen: str, capsys) -> str:
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_a_miss_stands_first_on_every_screen_until_a_word_settles_it(bad_monday, stored, screen, capsys):
-    words = "P-014 dig, North, Mon 5 Apr: hold point not signed: Walk the utility marks"
+    words = "P-014 dig, North, Mon Apr 5: hold point not signed: Walk the utility marks"
     assert words in first_lines(screen, capsys)
     assert main(["office", "settle", bad_monday, "walked with the foreman, photos filed"]) == 0
     capsys.readouterr()
@@ -102,7 +102,7 @@ def test_the_answer_to_the_next_return_tells_what_is_still_open(bad_monday, stor
     path = tmp_path / "day.txt"
     path.write_text(encode(ReturnedSheet("North", TUESDAY, 1, sheet.mark, "Ana", (task,))))
     assert main(["return", str(path), "--dry-run"]) == 0
-    assert "still open: MISSED P-014 dig, North, Mon 5 Apr" in capsys.readouterr().out.splitlines()[1]
+    assert "still open: MISSED P-014 dig, North, Mon Apr 5" in capsys.readouterr().out.splitlines()[1]
 
 
 def test_a_miss_is_neither_ticked_nor_snoozed(bad_monday, capsys):
@@ -179,7 +179,7 @@ def noted(stored, monkeypatch) -> str:
 
 def test_a_leads_note_is_an_item_that_somebody_ticks(noted, capsys):
     assert main(["today"]) == 0
-    assert 'P-014 dig, North, Mon 5 Apr: "client asks: a light?"' in " ".join(capsys.readouterr().out.split())
+    assert 'P-014 dig, North, Mon Apr 5: "client asks: a light?"' in " ".join(capsys.readouterr().out.split())
     assert main(["office", "tick", noted]) == 0
     capsys.readouterr()
     assert main(["office", "list"]) == 0

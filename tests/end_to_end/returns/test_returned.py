@@ -283,7 +283,7 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
     assert "still to come" in asked(today=date(2027, 4, 5))
     assert "days ago" in asked(today=date(2027, 5, 5))
     assert "not of South" in asked(expected_crew="South")
-    assert "not of 2027-04-07" in asked(expected_day=date(2027, 4, 7))
+    assert "not of Wed Apr 7" in asked(expected_day=date(2027, 4, 7))
     assert asked(replace(returned, mark="00000000")) == ""
     old = tuple(replace(task, asked=None) for task in returned.tasks)
     assert "of an older planner" in asked(replace(returned, mark="00000000", tasks=old))
@@ -298,7 +298,7 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
     wrong = read(returned, roster, plan, lists, expected_crew="South", expected_day=date(2027, 4, 7))
     assert [q.partition(", not")[0] for q in wrong.questions[:2]] == [
         "the return is of crew North",
-        "the return is of 2027-04-06",
+        "the return is of Tue Apr 6",
     ]
     late = read(returned, roster, plan, lists, expected_day=date(2027, 4, 7), today=date(2027, 5, 20))
     assert late.questions[0].startswith("the return is of 2027-04-06")

@@ -91,7 +91,7 @@ def test_what_can_move_a_plan_is_named_the_same_everywhere(told: str) -> None:
         book.save_job(replace(book.job("P2"), status=Status.CANCELLED))
         book.save_log(Log(MONDAY, "Heron", "P1", Phase.DIG, 4.0, share_done=0.5))
         book.save_lost(LostTime(LostKind.CREW_OFF, DayRange(MONDAY, MONDAY), "Otter", note="sick"))
-    said = ["P2 is cancelled", "hours of P1", "crew off Otter 2027-04-05"]
+    said = ["P2 is cancelled", "hours of P1", "crew off Otter Mon Apr 5"]
     assert words(told) == said
     assert [m.words for m in week_board(told, MONDAY, MONDAY).moved] == said
     assert [m.words for m in load_morning(told, NOW).moved] == said

@@ -144,7 +144,7 @@ def test_the_bare_command_shows_it(
     monkeypatch.setenv("PLANNER_NOW", NOW.isoformat())
     assert main([]) == 0
     page = capsys.readouterr().out
-    assert "Test firm (invented): Mon 5 Apr 2027" in page
+    assert "Test firm (invented): Mon Apr 5, 2027" in page
     assert main(["today", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["planner"] == "today"

@@ -60,7 +60,7 @@ def test_every_caution_stands_once(sheet):
 
 def test_tomorrow_is_the_next_day_with_work(roster, plan, lists):
     friday = day_sheet(roster, plan, "South", date(2027, 4, 9), lists)
-    assert tomorrow_words(friday.tomorrow) == "Next: Mon 12 Apr: P-014 plumbing 4 h from 7:00"
+    assert tomorrow_words(friday.tomorrow) == "Next: Mon Apr 12: P-014 plumbing 4 h from 7:00"
     last = day_sheet(roster, plan, "North", date(2027, 4, 9), lists)
     assert "no work planned" in tomorrow_words(last.tomorrow)
 
