@@ -52,6 +52,7 @@ def serve(
         if share:
             network.open()
         link = f"http://{LOOPBACK}:{number}/start/{keys.start_link(who)}"
+        door.listen(128)
         tell(link)
         if browser:
             Timer(0.6, webbrowser.open, [link]).start()
@@ -61,7 +62,6 @@ def serve(
             server.should_exit = True
 
         app.state.stop = stop
-        door.listen(128)
         server.run(sockets=[door])
         network.close()
 

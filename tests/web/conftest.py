@@ -57,7 +57,7 @@ class Browser:
         assert done.status_code == 303, done.text
         return done.headers["location"].rpartition("=")[2]
 
-    def post(self, address: str, follow: bool = False, **fields: str) -> httpx.Response:
+    def post(self, address: str, /, follow: bool = False, **fields: str) -> httpx.Response:
         """Send a form as the page's own would be sent."""
         return self.client.post(
             address,
