@@ -1,13 +1,16 @@
 """Water: what flow the falls and the pond ask for, what pipe carries it, what head the pump must hold.
 
-In: spillway, gallons, pipe route, fittings, lift. Out: required flow, pipe size by velocity, friction by
-Hazen-Williams, total head, the head-flow curve of the line, and where a published pump curve meets it.
+In: spillway, gallons, pipe route, fittings, lift. Out: required flow, pipe size by velocity, friction as the
+larger of Hazen-Williams and Darcy-Weisbach, total head, the head-flow curve of the line, and where a
+published pump curve meets it.
 
 Sources: Hazen-Williams in psi per foot, 4.52 Q^1.85 / (C^1.85 d^4.87), gpm and inches (secondary copy), times
 2.307 ft of water per psi; checked against Ill. Admin. Code tit. 77, pt. 906, app. A, exh. I. Bores:
-ASTM D1785 Schedule 40, outside diameter less twice the least wall (secondary copy). Fittings: a PVC/CPVC
-reference table of equivalent lengths (secondary copy; published tables differ by up to 2 to 1, so a design
-may give its own). Flow per inch of spillway and turnover are common practice, no published source.
+ASTM D1785 Schedule 40, outside diameter less twice the least wall, and the average bores that makers quote
+(secondary copies). Darcy-Weisbach with the friction factor of Colebrook and White, J. Inst. Civ. Eng. 11,
+1939, water of 50 F, plastic as smooth as drawn tubing (both from memory, as in common tables). Fittings:
+a PVC/CPVC reference table of equivalent lengths (secondary copy; published tables differ by up to 2 to 1, so
+a design may give its own). Flow per inch of spillway and turnover are common practice, no published source.
 """
 
 from __future__ import annotations
@@ -27,6 +30,21 @@ FT_PER_PSI = 2.307
 
 #: nominal size [in] -> inside diameter [in], Schedule 40 PVC by least wall
 BORE_IN: dict[float, float] = {1.0: 1.049, 1.25: 1.380, 1.5: 1.610, 2.0: 2.067, 3.0: 3.068, 4.0: 4.026}
+
+#: the same by the average wall, as makers quote it [in]
+AVERAGE_BORE_IN: dict[float, float] = {
+    1.0: 1.029,
+    1.25: 1.360,
+    1.5: 1.590,
+    2.0: 2.047,
+    3.0: 3.042,
+    4.0: 3.998,
+}
+
+#: Water of 50 F: kinematic viscosity [ft2/s]; roughness of plastic pipe [ft]; gravity [ft/s2].
+COLD_F, VISCOSITY_FT2_S, ROUGHNESS_FT, GRAVITY_FT_S2 = 50.0, 1.410e-5, 5e-6, 32.174
+#: Reynolds number from which flow counts as turbulent.
+_TURBULENT = 2000.0
 
 #: fitting -> (equivalent lengths [ft of the same pipe] at 1.5, 2 and 3 in; pipe ends it joins)
 FITTINGS: dict[str, tuple[tuple[float, float, float], int]] = {
@@ -59,6 +77,36 @@ def friction_ft(flow_gpm: float, length_ft: float, bore_in: float, c: float = C_
     3.98
     """
     return FT_PER_PSI * 4.52 * length_ft * math.pow(flow_gpm / c, 1.85) / math.pow(bore_in, 4.87)
+
+
+def friction_factor(reynolds: float, roughness: float) -> float:
+    """Darcy's friction factor: 64 / Re, from Re 2,000 on by Colebrook and White, solved by repetition.
+
+    roughness: height of it over the bore.
+
+    >>> round(friction_factor(100_000, 0.0), 4)
+    0.018
+    """
+    if reynolds < _TURBULENT:
+        return 64.0 / reynolds
+    root = 8.0
+    for _ in range(30):
+        root = -2.0 * math.log10(roughness / 3.7 + 2.51 * root / reynolds)
+    return 1.0 / root**2
+
+
+def darcy_ft(flow_gpm: float, length_ft: float, bore_in: float) -> float:
+    """Head lost to friction [ft] by Darcy and Weisbach in smooth plastic pipe, water of 50 F.
+
+    >>> round(darcy_ft(50, 100, 2.067), 2)
+    4.14
+    """
+    if flow_gpm <= 0.0:
+        return 0.0
+    bore_ft = bore_in / 12.0
+    speed = velocity_ft_s(flow_gpm, bore_in)
+    factor = friction_factor(speed * bore_ft / VISCOSITY_FT2_S, ROUGHNESS_FT / bore_ft)
+    return factor * length_ft / bore_ft * speed**2 / (2.0 * GRAVITY_FT_S2)
 
 
 def velocity_ft_s(flow_gpm: float, bore_in: float) -> float:
@@ -141,8 +189,13 @@ class PumpLine:
 
     @property
     def inside_in(self) -> float:
-        """Bore used [in]."""
+        """Bore by the least wall, or the label's own [in]."""
         return self.bore_in or BORE_IN[self.nominal_in]
+
+    @property
+    def average_in(self) -> float:
+        """Bore by the average wall, or the label's own [in]."""
+        return self.bore_in or AVERAGE_BORE_IN[self.nominal_in]
 
     @property
     def run_ft(self) -> float:
@@ -152,10 +205,17 @@ class PumpLine:
             count * equivalent_ft(fitting, self.nominal_in, own) for fitting, count in self.fittings.items()
         )
 
+    def frictions_ft(self, flow_gpm: float) -> tuple[float, float]:
+        """Friction at `flow_gpm` [ft]: Hazen-Williams at the least wall, Darcy-Weisbach at the average."""
+        return (
+            friction_ft(flow_gpm, self.run_ft, self.inside_in),
+            darcy_ft(flow_gpm, self.run_ft, self.average_in),
+        )
+
     def head_ft(self, flow_gpm: float) -> float:
-        """Total head at `flow_gpm` [ft]: lift, friction, filters."""
+        """Total head at `flow_gpm` [ft]: lift, the larger friction, filters."""
         other = self.other_ft * (flow_gpm / self.at_gpm) ** 2 if self.at_gpm > 0 else 0.0
-        return self.lift_ft + friction_ft(flow_gpm, self.run_ft, self.inside_in) + other
+        return self.lift_ft + max(self.frictions_ft(flow_gpm)) + other
 
 
 def head_curve(line: PumpLine, duty_gpm: float, points: int = 7) -> list[tuple[float, float]]:
@@ -168,7 +228,7 @@ def meeting_point(line: PumpLine, pump_curve: Sequence[tuple[float, float]]) -> 
 
     >>> line = PumpLine(2.0, 60.0, {"elbow_90": 3}, 6.0)
     >>> [round(v, 1) for v in meeting_point(line, [(0.0, 20.0), (100.0, 0.0)])]
-    [52.9, 9.4]
+    [51.9, 9.6]
     """
     curve = sorted(pump_curve)
     for (q1, h1), (q2, h2) in pairwise(curve):

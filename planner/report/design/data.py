@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from planner.domain.design.hydraulics import head_curve
+from planner.domain.design.hydraulics import C_PLASTIC, COLD_F, head_curve
 from planner.domain.design.levels import Levels, levels_of
 from planner.domain.quantities.cautions import cautions
 from planner.domain.quantities.material import Material
@@ -60,6 +60,7 @@ def pump_data(takeoff: Takeoff) -> dict[str, Any]:
     pump = takeoff.water.pumping
     if pump is None:
         return {}
+    common, cold = pump.line.frictions_ft(pump.duty_gpm / pump.lines)
     return {
         "spillway_gpm": pump.spillway_gpm,
         "turnover_gpm": pump.turnover_gpm,
@@ -68,6 +69,14 @@ def pump_data(takeoff: Takeoff) -> dict[str, Any]:
         "nominal_in": pump.line.nominal_in,
         "velocity_ft_s": pump.velocity_ft_s,
         "head_ft": pump.head_ft,
+        "friction": {
+            "hazen_williams_ft": common,
+            "c": C_PLASTIC,
+            "bore_in": pump.line.inside_in,
+            "darcy_weisbach_ft": cold,
+            "water_f": COLD_F,
+            "average_bore_in": pump.line.average_in,
+        },
         "curve_gpm_ft": [list(point) for point in head_curve(pump.line, pump.duty_gpm / pump.lines)],
         "meets_gpm_ft": list(pump.meets) if pump.meets else None,
     }

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from planner.domain.design.hydraulics import VELOCITY_LIMIT_FT_S, head_curve
+from planner.domain.design.hydraulics import C_PLASTIC, COLD_F, VELOCITY_LIMIT_FT_S, PumpLine, head_curve
 from planner.domain.design.levels import levels_of
 from planner.domain.design.parting import Parted, parting_words
 from planner.domain.firm.fields import named
@@ -267,6 +267,7 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
         )
     length, run, lift = (seen(ft, "ft", units) for ft in (line.length_ft, line.run_ft, line.lift_ft))
     say(console, f"line {length}, with its fittings as good as {run} of straight pipe; lift {lift}")
+    say(console, _friction_words(line, each, units))
     console.print()
     made = table("flow", "head", "", right=["flow", "head"])
     curve = head_curve(line, each)
@@ -280,6 +281,17 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
         say(console, text)
     if takeoff.design.plumbing.pump_curve:
         say(console, _meeting(takeoff, each, units))
+
+
+def _friction_words(line: PumpLine, each: float, units: str) -> str:
+    """What the friction stands on: both reckonings, their basis, and which one the duty carries."""
+    common, cold = (seen(ft, "ft", units) for ft in line.frictions_ft(each))
+    least, average = (seen(inches, "in", units) for inches in (line.inside_in, line.average_in))
+    water = f"{COLD_F:g} F" if units == "us" else f"{(COLD_F - 32.0) / 1.8:g} C"
+    return (
+        f"friction: Hazen-Williams, C {C_PLASTIC:g}, bore {least}: {common}; Darcy-Weisbach, water of "
+        f"{water}, bore {average}: {cold}; the head carries the larger"
+    )
 
 
 def _meeting(takeoff: Takeoff, each: float, units: str) -> str:

@@ -114,4 +114,4 @@ def test_a_duty_that_no_pump_meets_is_told_and_not_guessed() -> None:
     taken = take_off(read_design(POND + weak))
     assert taken.pump is None
     (fault,) = faults(taken)
-    assert "17.7 gpm at 2.0 ft" in str(fault) and "weak gives most" in str(fault)
+    assert "17.7 gpm at 2.3 ft" in str(fault) and "weak gives most" in str(fault)
