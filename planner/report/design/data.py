@@ -71,7 +71,7 @@ def pump_data(takeoff: Takeoff) -> dict[str, Any]:
         "head_ft": pump.head_ft,
         "friction": {
             "hazen_williams_ft": common,
-            "c": C_PLASTIC,
+            "c_factor": C_PLASTIC,
             "bore_in": pump.line.inside_in,
             "darcy_weisbach_ft": cold,
             "water_f": COLD_F,
