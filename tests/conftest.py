@@ -57,7 +57,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory, ready: Path) -> Path:
         ["job", "add", "P-3", "Mere", "--status", "inquiry", *WORK],
         ["office", "here", "P-1"],
         ["office", "here", "P-2"],
-        ["plan", "make", "--seconds", "0.5"],
+        ["plan", "make", "--steps", "800"],
         ["plan", "publish"],
         ["log", "add", "P-1", "dig", "North", "4", "--day", "2027-04-05", "--share", "0.4"],
         ["export", "jobs", str(folder / "jobs.csv")],

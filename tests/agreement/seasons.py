@@ -178,7 +178,7 @@ def sell(desk: Desk, code: str, promised: str, **more: float) -> None:
 
 def tell(desk: Desk, *make: object) -> None:
     """Plan and publish."""
-    desk("plan", "make", "--seconds", 0.1, *make)
+    desk("plan", "make", "--steps", 300, *make)
     desk("plan", "publish")
 
 
@@ -225,7 +225,7 @@ def only_draft(desk: Desk) -> None:
     """A new job, and a draft that holds it over the published plan."""
     sell(desk, "L04", "2027-04-30")
     desk("job", "gate", "L04", "utility locate", "2027-04-05", "--met")
-    desk("plan", "make", "--seconds", 0.1)
+    desk("plan", "make", "--steps", 300)
 
 
 @season("two crews on one job")

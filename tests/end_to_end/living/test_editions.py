@@ -33,11 +33,11 @@ def test_a_job_is_told_by_its_own_edition_on_every_screen(run: Run, tmp_path: Pa
     before, card = _planned_h(run, "P-01"), run("job", "show", "P-01")
     assert "hours by rate book 2027-01" in card.out and "not estimated" not in card.out
     assert run("estimate", "P-01", "--edition", "own").code == 0, "own is known from the first day"
-    first = run("plan", "make", "--seconds", "0.1", "--json").data
+    first = run("plan", "make", "--steps", "300", "--json").data
     _slower(run, tmp_path)
     assert _planned_h(run, "P-01") == before
     assert run("job", "show", "P-01", "--json").data["rate_edition"] == "2027-01"
-    again = run("plan", "make", "--seconds", "0.1", "--json").data
+    again = run("plan", "make", "--steps", "300", "--json").data
     assert again["total_cents"] == first["total_cents"], "the same hours, so the same plan"
     run("job", "add", "P-77", "New", "-q", "liner_ft2=420")
     run("job", "add", "P-78", "Also new", "-q", "liner_ft2=420")

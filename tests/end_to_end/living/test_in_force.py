@@ -156,7 +156,7 @@ def test_a_crew_that_is_off_has_its_work_shown_without_a_crew(planned: Run) -> N
 
 
 def test_publishing_and_going_back_have_one_lock(planned: Run) -> None:
-    assert planned("plan", "make", "--seconds", 0.1).code == 0
+    assert planned("plan", "make", "--steps", 300).code == 0
     assert planned("plan", "publish").code == 0
     assert planned("job", "change", "P-01", "--soil", "clay").code == 0
     doors = [planned("plan", "publish", 1), planned("plan", "back")]
@@ -168,7 +168,7 @@ def test_publishing_and_going_back_have_one_lock(planned: Run) -> None:
 
 
 def test_without_a_number_the_published_plan_is_shown(planned: Run) -> None:
-    assert planned("plan", "make", "--seconds", 0.1, "--seed", 9).code == 0
+    assert planned("plan", "make", "--steps", 300, "--seed", 9).code == 0
     assert planned("plan", "show").out.startswith("Plan 1, published")
     assert planned("plan", "show", "--draft").out.startswith("Plan 2, draft")
     assert planned("plan", "why").out.startswith("Plan 1, published")

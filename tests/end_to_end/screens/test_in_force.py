@@ -27,7 +27,7 @@ MONDAY = NOW.date()
 @pytest.fixture
 def told(firm_db: str) -> str:
     """The firm with a published plan."""
-    make_plan(firm_db, NOW, seconds=0.2)
+    make_plan(firm_db, NOW, seconds=60, steps=400)
     publish(firm_db, None, NOW, "test")
     return firm_db
 
@@ -79,7 +79,7 @@ def test_what_moves_no_plan_makes_none_stale(told: str) -> None:
 def test_a_gate_that_is_met_leaves_the_plan_fresh(firm_db: str) -> None:
     with Store(firm_db).writing(who="test") as book:
         book.save_job(replace(book.job("P1"), gates=(Gate(GateKind.DEPOSIT, MONDAY),)))
-    make_plan(firm_db, NOW, seconds=0.2)
+    make_plan(firm_db, NOW, seconds=60, steps=400)
     with Store(firm_db).writing(who="test") as book:
         book.save_job(replace(book.job("P1"), gates=(Gate(GateKind.DEPOSIT, MONDAY, met=True, note="paid"),)))
     assert words(firm_db) == []
@@ -171,7 +171,7 @@ def test_a_lost_day_that_the_plan_knew_hinders_nothing(firm_db: str) -> None:
         book.save_lost(LostTime(LostKind.CREW_OFF, day, "Heron", note="flu"))
         book.save_job(replace(book.job("P1"), region="north"))
         book.save_lost(LostTime(LostKind.RAIN, DayRange(date(2027, 4, 7), date(2027, 4, 7)), "north"))
-    made = make_plan(firm_db, NOW, seconds=0.2).plan
+    made = make_plan(firm_db, NOW, seconds=60, steps=400).plan
     hours: dict[object, float] = {}
     for board in boards(firm_db):
         for row in board.rows:

@@ -49,7 +49,7 @@ def test_a_plan_is_saved_without_a_breach_and_with_its_true_cost(firm_db: str) -
 
 
 def test_a_plan_with_a_breach_is_never_saved(firm_db: str) -> None:
-    made = make_plan(firm_db, NOW, seconds=0.2)
+    made = make_plan(firm_db, NOW, seconds=60, steps=400)
     early = replace(made.plan.bookings[0], start=made.plan.bookings[0].start - timedelta(hours=3))
     for bookings in (made.plan.bookings[1:], (early, *made.plan.bookings[1:])):
         with pytest.raises(PlannerError, match="was not saved"):
