@@ -1,4 +1,4 @@
-"""The desk: types commands into one database, in this process, and keeps the answers."""
+"""The desk: types commands into one database, looks at its web pages, and keeps the answers."""
 
 from __future__ import annotations
 
@@ -16,27 +16,40 @@ from typing import Any
 
 import pytest
 import typer.main
+from starlette.testclient import TestClient
 
 from planner.cli.main import main
+from planner.web.app import application
+from planner.web.desk import Desk as WebDesk
+from planner.web.keys import Keys
 
 #: The tree of commands, built once: building it takes longer than most commands.
 _tree = functools.cache(typer.main.get_command)
 
 
+#: Under which name the pages are asked for.
+HOST = "127.0.0.1:8000"
+
+
 @dataclass
 class Desk:
-    """One season: its folder with `season.sqlite3` and its files, and the moment."""
+    """One season: its folder with `season.sqlite3` and its files, and the moment.
+
+    designs: job -> its design file; asked: job -> when the one-call center was called, as the office wrote it
+    down.
+    """
 
     name: str
     folder: Path
     now: datetime
     designs: dict[str, Path] = field(default_factory=dict)
+    asked: dict[str, datetime] = field(default_factory=dict)
     _known: dict[tuple[str, ...], tuple[int, str, str]] = field(default_factory=dict)
 
     def __call__(self, *words: object, code: int = 0) -> str:
         """Type a command that changes something; its answer. Fails when the exit code is another."""
         self._known.clear()
-        for name in ("jobs", "crews", "planned", "weeks", "shown", "number"):
+        for name in ("jobs", "crews", "planned", "weeks", "shown", "number", "ahead"):
             self.__dict__.pop(name, None)
         got, out, err = self._typed(tuple(map(str, words)))
         assert got == code, (words, got, out, err)
@@ -45,11 +58,11 @@ class Desk:
     def copied(self, name: str, folder: Path, now: datetime) -> Desk:
         """The same season in another folder at another moment."""
         shutil.copytree(self.folder, folder)
-        return Desk(name, folder, now, dict(self.designs))
+        return Desk(name, folder, now, dict(self.designs), dict(self.asked))
 
     def again(self) -> Desk:
         """The same season with nothing read yet."""
-        return Desk(self.name, self.folder, self.now, dict(self.designs))
+        return Desk(self.name, self.folder, self.now, dict(self.designs), dict(self.asked))
 
     def text(self, *words: object) -> str:
         """The answer of a reading command, as the terminal shows it, wide enough that no line is broken."""
@@ -79,6 +92,38 @@ class Desk:
             assert code == 0, (self.name, words, code, out, err)
             self._known[key] = (0, file.read_text("utf-8"), "")
         return self._known[key][1]
+
+    def web(self, address: str) -> str:
+        """A page of `planner open`, as the office's own browser gets it."""
+        if (address,) not in self._known:
+            answer = self._browser.get(address)
+            assert answer.status_code == 200, (self.name, address, answer.status_code, answer.text[:500])
+            self._known[address,] = (0, answer.text, "")
+        return self._known[address,][1]
+
+    @cached_property
+    def _browser(self) -> TestClient:
+        """The office's browser, let in by the start link."""
+        keys = Keys()
+        app = application(WebDesk(str(self.folder / "season.sqlite3"), lambda: self.now, keys), [HOST])
+        client = TestClient(app, base_url=f"http://{HOST}")
+        assert client.get(f"/start/{keys.start_link('test')}").status_code == 200
+        return client
+
+    @cached_property
+    def ahead(self) -> Ahead:
+        """What `replan --quick` says on a copy of this season, and the copy with that plan published.
+
+        Refused where the facts leave no plan.
+        """
+        copy = self.copied(
+            f"{self.name}, ahead", self.folder.with_name(self.folder.name + "-ahead"), self.now
+        )
+        code, out, _ = copy._typed(("replan", "--quick", "--json"))
+        if code:
+            return Ahead(copy, None)
+        copy("plan", "publish")
+        return Ahead(copy, json.loads(out)["data"])
 
     @cached_property
     def jobs(self) -> dict[str, Any]:
@@ -157,6 +202,14 @@ class Desk:
             patch.setattr(typer.main, "get_command", _tree)
             code = main(list(words))
         return code, raw.getvalue().decode("utf-8"), err.getvalue()
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A season planned anew. said: the answer of `replan`; None when there was none to say."""
+
+    desk: Desk
+    said: Any
 
 
 @contextlib.contextmanager

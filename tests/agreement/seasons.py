@@ -20,6 +20,8 @@ from tests.agreement.desk import Desk
 
 MONDAY = "2027-04-05T06:45"
 TUESDAY = "2027-04-06T06:45"
+#: Steps of every search: the same plan on every computer.
+STEPS = 300
 SKILLS = "excavator,stonework,plumbing"
 POND = """
 name = "{name} (invented)"
@@ -176,9 +178,15 @@ def sell(desk: Desk, code: str, promised: str, **more: float) -> None:
     desk("job", "add", code, f"Client {code[-1]} (invented)", "--promised", promised, *words)
 
 
+def ask_for_marks(desk: Desk, *jobs: str) -> None:
+    """Call the one-call center for the jobs and tick it off."""
+    desk("office", "tick", *(f"locate:{job}" for job in jobs))
+    desk.asked |= dict.fromkeys(jobs, desk.now)
+
+
 def tell(desk: Desk, *make: object) -> None:
     """Plan and publish."""
-    desk("plan", "make", "--steps", 300, *make)
+    desk("plan", "make", "--steps", STEPS, *make)
     desk("plan", "publish")
 
 
@@ -188,6 +196,15 @@ def tell(desk: Desk, *make: object) -> None:
 @season("published", after=None)
 def published(desk: Desk) -> None:
     """Two crews, one excavator; a pond with a design, two without, an inquiry; all located, material here."""
+    found(desk)
+    locate(desk, "2027-04-05", "L01", "L02", "L03")
+    here(desk, "L01", "L02", "L03")
+    desk("job", "add", "L09", "Client 9 (invented)", "--status", "inquiry", "-q", "dig_machine_cy=5")
+    tell(desk)
+
+
+def found(desk: Desk) -> None:
+    """The firm with its crews, its machine and three jobs."""
     desk("db", "create")
     desk("firm", "set", "--name", "Agreeing Ponds (invented)", "--state", "OH")
     desk("firm", "set", "--latitude", 40, "--longitude=-83")
@@ -198,11 +215,18 @@ def published(desk: Desk) -> None:
     survey(desk, "L01")
     sell(desk, "L02", "2027-04-13")
     sell(desk, "L03", "2027-04-23", dig_machine_cy=9)
-    for job in ("L01", "L02", "L03"):
-        desk("job", "gate", job, "utility locate", "2027-04-05", "--met")
+
+
+def locate(desk: Desk, day: str, *jobs: str) -> None:
+    """Every owner has answered for the jobs; their digs may begin on the day."""
+    for job in jobs:
+        desk("job", "gate", job, "utility locate", day, "--met")
+
+
+def here(desk: Desk, *jobs: str) -> None:
+    """All material of the jobs is in the yard."""
+    for job in jobs:
         desk("office", "here", job)
-    desk("job", "add", "L09", "Client 9 (invented)", "--status", "inquiry", "-q", "dig_machine_cy=5")
-    tell(desk)
 
 
 @season("locate missing")
@@ -220,12 +244,38 @@ def orders_missing(desk: Desk) -> None:
     desk("office", "arrives", "L03", "stone", "--on", "2027-04-30")
 
 
+@season("locate dropped under the plan")
+def locate_dropped(desk: Desk) -> None:
+    """The plan digs this morning, and the office takes a ticket back that was another site's."""
+    for job in ("L01", "L02"):
+        desk("job", "gate", job, "utility locate", "2027-04-05", "--drop")
+
+
+@season("locate asked too late", after="locate dropped under the plan")
+def locate_too_late(desk: Desk) -> None:
+    """The same, and the office asks at once: the marks come after the planned dig."""
+    ask_for_marks(desk, "L01", "L02")
+
+
+@season("locate asked", after="locate missing")
+def locate_asked(desk: Desk) -> None:
+    """Asked on the last day in time for the dig; nobody has answered yet."""
+    ask_for_marks(desk, "L01", "L02")
+
+
+@season("locate answered", after="locate asked")
+def locate_answered(desk: Desk) -> None:
+    """Every owner has answered for one of the two."""
+    (key,) = (row["key"] for row in desk.data("office", "list") if row["key"].startswith("cleared:L01:"))
+    desk("office", "tick", key)
+
+
 @season("a new job in a draft", after="published")
 def only_draft(desk: Desk) -> None:
     """A new job, and a draft that holds it over the published plan."""
     sell(desk, "L04", "2027-04-30")
-    desk("job", "gate", "L04", "utility locate", "2027-04-05", "--met")
-    desk("plan", "make", "--steps", 300)
+    locate(desk, "2027-04-05", "L04")
+    desk("plan", "make", "--steps", STEPS)
 
 
 @season("two crews on one job")
@@ -234,8 +284,8 @@ def two_crews(desk: Desk) -> None:
     for job in ("L01", "L02", "L03"):
         desk("job", "change", job, "--status", "inquiry")
     sell(desk, "L05", "2027-04-09", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
-    desk("job", "gate", "L05", "utility locate", "2027-04-05", "--met")
-    desk("office", "here", "L05")
+    locate(desk, "2027-04-05", "L05")
+    here(desk, "L05")
     tell(desk)
 
 
@@ -342,6 +392,25 @@ def sick(desk: Desk) -> None:
     desk("lost", "sick", "Red", "2027-04-06", "--until", "2027-04-06")
 
 
+@season("crew gone for good", now=TUESDAY)
+def crew_gone(desk: Desk) -> None:
+    """A crew leaves the firm under the published plan; nobody has planned anew."""
+    desk("crew", "remove", "Red", "--yes", "--even-so")
+
+
+@season("crew gone, re-planned", after="crew gone for good", now=TUESDAY)
+def crew_gone_replanned(desk: Desk) -> None:
+    """The same, planned anew and told."""
+    desk("replan", "--quick")
+    desk("plan", "publish")
+
+
+@season("machine gone for good", now=TUESDAY)
+def machine_gone(desk: Desk) -> None:
+    """The only excavator is sold under the published plan; nobody has planned anew."""
+    desk("machine", "remove", "excavator", "--yes", "--even-so")
+
+
 @season("rain and hands short, re-planned", now=TUESDAY)
 def rain(desk: Desk) -> None:
     """Rain on one day, a hand short on another; planned anew and told."""
@@ -384,7 +453,8 @@ def missed(desk: Desk) -> None:
     text = encode(ReturnedSheet(crew, date.fromisoformat(day), sheet["plan"], sheet["mark"], "Ada", (back,)))
     file = desk.folder / "back.txt"
     file.write_text(text, "utf-8")
-    desk("return", file, "--accept")
+    (desk.folder / "returned.txt").write_text(desk("return", file, "--dry-run"), "utf-8")
+    (desk.folder / "returned.json").write_text(desk("return", file, "--accept", "--json"), "utf-8")
 
 
 @season("a job done", now="2027-04-12T06:45")
@@ -403,9 +473,11 @@ def silent(desk: Desk) -> None:
     desk("job", "change", "L01", "--notes", "nobody called")
 
 
-@season("clocks go forward", after="published", now="2027-03-11T06:45")
+@season("clocks go forward", after=None, now="2027-03-11T06:45")
 def clocks(desk: Desk) -> None:
     """Planned over the night when the clocks change."""
-    for job in ("L01", "L02", "L03"):
-        desk("job", "gate", job, "utility locate", "2027-03-11", "--met")
+    found(desk)
+    desk("firm", "set", "--season-first", "2027-03-01")
+    locate(desk, "2027-03-11", "L01", "L02", "L03")
+    here(desk, "L01", "L02", "L03")
     tell(desk)

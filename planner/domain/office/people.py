@@ -11,6 +11,7 @@ from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.phases import WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.standing.told import News, news
 
 
 def call_items(desk: Desk) -> Iterator[OfficeItem]:
@@ -24,27 +25,25 @@ def call_items(desk: Desk) -> Iterator[OfficeItem]:
     for code, found in groupby(rows, key=lambda b: b.job):
         mine = list(found)
         first, finish = min(b.start for b in mine).date(), max(b.end for b in mine).date()
-        said = _news(desk, code, first, finish, begun=code in begun)
-        if said:
+        promised = desk.season.jobs[code].promised
+        heard = news(desk.told, code, (first, finish), promised, begun=code in begun)
+        if heard:
+            said = _said(heard, desk.told.get(code), first, finish, promised)
             words = f"call {desk.season.jobs[code].client} ({code}): {'; '.join(said)}"
             yield OfficeItem(f"call:{code}:{first}:{finish}", Kind.CALL, due, code, words)
 
 
-def _news(desk: Desk, code: str, first: date, finish: date, *, begun: bool) -> list[str]:
-    """What the customer does not know yet and must hear; empty when there is nothing."""
-    promised, knows = desk.season.jobs[code].promised, desk.told.get(code)
-    late = promised is not None and finish > promised
+def _said(
+    heard: News, knows: tuple[date, date] | None, first: date, finish: date, promised: date | None
+) -> list[str]:
+    """What the customer must hear, in words."""
+    against = _against(promised, heard.late)
     if knows is None:
-        if not desk.told or begun:
-            return []
-        return [f"we start {day_words(first)}", f"water in {day_words(finish)}" + _against(promised, late)]
-    moved, newly_late = first != knows[0] and not begun, late and finish != knows[1]
-    if not moved and not newly_late:
-        return []
-    said = [f"we start {day_words(first)} instead of {day_words(knows[0])}"] if moved else []
+        return [f"we start {day_words(first)}", f"water in {day_words(finish)}{against}"]
+    said = [f"we start {day_words(first)} instead of {day_words(knows[0])}"] if heard.moved else []
     if finish != knows[1]:
-        instead = "" if newly_late else f" instead of {day_words(knows[1])}"
-        said.append(f"water in {day_words(finish)}{instead}" + _against(promised, newly_late))
+        instead = "" if heard.late else f" instead of {day_words(knows[1])}"
+        said.append(f"water in {day_words(finish)}{instead}{against}")
     return said
 
 

@@ -18,6 +18,7 @@ from planner.domain.firm.phases import WorkKey
 from planner.domain.season.facts import next_moment
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
+from planner.domain.standing.told import Told, news
 
 Bookings = Mapping[WorkKey, Booking]
 
@@ -88,19 +89,25 @@ class PlanChange:
 
 
 def changes(
-    old: Plan | Bookings | None, new: Plan | Bookings, season: Season, lost: Iterable[LostTime] | None = None
+    old: Plan | Bookings | None,
+    new: Plan | Bookings,
+    season: Season,
+    lost: Iterable[LostTime] | None = None,
+    told: Told | None = None,
 ) -> list[PlanChange]:
-    """What changes from `old` (what was told; None: nothing yet) to `new`, by new first day.
+    """What changes from `old` (None: nothing yet) to `new`, by new first day.
 
-    lost: the lost time that may be named as a reason; the season's when None.
+    lost: the lost time that may be named as a reason; the season's when None. told: what the customers know
+    (`told_days`), by which they are called; what `old` says when None.
     """
     before, after = _by_key(old), _by_key(new)
+    knows = _days_of(before) if told is None else told
     causes = tuple(season.lost if lost is None else lost)
     begun = {b.job for b in season.done}
     lines = _Lines(before, after)
     found = []
     for job in sorted({k.job for k in before} | {k.job for k in after}):
-        change = _change(job, lines, season, causes, job in begun)
+        change = _change(job, lines, season, causes, knows, job in begun)
         if change is not None:
             found.append(change)
     return sorted(found, key=lambda c: (c.new_day or date.max, c.job))
@@ -109,6 +116,15 @@ def changes(
 def calls(found: Sequence[PlanChange]) -> int:
     """How many customers must be called."""
     return sum(change.call for change in found)
+
+
+def _days_of(bookings: Bookings) -> Told:
+    """Job -> first day and day of water in."""
+    found: dict[str, tuple[date, date]] = {}
+    for b in bookings.values():
+        first, finish = found.get(b.job, (b.start.date(), b.end.date()))
+        found[b.job] = (min(first, b.start.date()), max(finish, b.end.date()))
+    return found
 
 
 def _by_key(plan: Plan | Bookings | None) -> dict[WorkKey, Booking]:
@@ -151,7 +167,7 @@ class _Lines:
 
 
 def _change(
-    job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], begun: bool
+    job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], told: Told, begun: bool
 ) -> PlanChange | None:
     pairs = [(_from_now(old, season), new) for old, new in lines.both(job)]
     mine = [b for b in lines.after.values() if b.job == job]
@@ -165,12 +181,13 @@ def _change(
     first_new = min(mine, key=lambda b: (b.start, b.key))
     finish_new = max(b.end for b in mine).date()
     promised = facts.promised if facts else None
+    call = bool(news(told, job, (first_new.start.date(), finish_new), promised, begun=begun))
     if not pairs:
         new_job = job not in lines.old_jobs
         why = "new in the plan" if new_job else "more work on it than was planned"
         return PlanChange(
             job, client, None, first_new.start.date(), None, finish_new, "", first_new.lead, why,
-            call=new_job, begun=begun, promised=promised,
+            call=call, begun=begun, promised=promised,
         )  # fmt: skip
     moves = tuple(
         PhaseMove(o.key, o.start.date(), n.start.date(), o.lead, n.lead)
@@ -182,8 +199,6 @@ def _change(
     finish_old = max(o.end for o, _ in pairs).date()
     if not moves and finish_old == finish_new:
         return None
-    day_moved = first_old.start.date() != first_new.start.date()
-    newly_late = promised is not None and finish_new > promised and finish_new != finish_old
     return PlanChange(
         job=job,
         client=client,
@@ -194,7 +209,7 @@ def _change(
         old_crew=first_old.lead,
         new_crew=first_new.lead,
         why=_why(job, pairs, lines, season, causes),
-        call=(day_moved and not begun) or newly_late,
+        call=call,
         begun=begun,
         promised=promised,
         moves=moves,

@@ -58,7 +58,7 @@ def _no_crew(roster: Roster, crew: str, day: date) -> str:
         return ""
     why = why_off(roster, crew, day)
     if why:
-        return f"no crew: {crew} is {why if crew not in roster.crews else f'off ({why})'}"
+        return _gone(f"crew: {crew}") if crew not in roster.crews else f"no crew: {crew} is off ({why})"
     present = sum(w.minutes for w in roster.windows(crew, day))
     if present < sum(w.minutes for w in planned):
         return f"{crew} is short: {present / 60:g} h that day"
@@ -68,11 +68,23 @@ def _no_crew(roster: Roster, crew: str, day: date) -> str:
 def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
     machine = roster.machines.get(use.kind)
     words = roster.machine_words(use.kind, use.unit)
-    if machine is None:
-        return f"no machine: {words} is gone"
-    if use.unit > machine.units - units_out(roster, machine, day):
-        return f"no machine: {words} is {_out(machine, day) if use.unit <= machine.units else 'gone'}"
-    return ""
+    if machine is None or use.unit > machine.units:
+        return _gone(f"machine: {words}")
+    out = use.unit > machine.units - units_out(roster, machine, day)
+    return f"no machine: {words} is {_out(machine, day)}" if out else ""
+
+
+def gone(roster: Roster, booking: Booking) -> str:
+    """The crew or machine of `booking` that is off the records for good, as `hindrance` says it; or ""."""
+    crews = [_gone(f"crew: {crew}") for crew in booking.crews if crew not in roster.crews]
+    units = {use: roster.machines.get(use.kind) for use in booking.machines}
+    lost = [use for use, machine in units.items() if machine is None or use.unit > machine.units]
+    machines = [_gone(f"machine: {roster.machine_words(use.kind, use.unit)}") for use in lost]
+    return next(iter([*crews, *machines]), "")
+
+
+def _gone(what: str) -> str:
+    return f"no {what} is gone"
 
 
 def _out(machine: Machine, day: date) -> str:

@@ -52,7 +52,8 @@ class LocateFile:
 
 @dataclass(frozen=True, slots=True)
 class LocateStanding:
-    """One job's locate against the digging that is left. dig, last: its start and end by the plan.
+    """One job's locate against the digging that is left. dig, last: its start and end by the plan; digging
+    that was planned for a day that is past, and is not logged, begins today at the earliest.
 
     asked: the day of the newest request, None without one; clear: the earliest lawful moment of that request
     (of one made now, when there is none); by: the last day to do what `state` calls for; dies: the end of
@@ -157,6 +158,9 @@ def locate_standing(
 ) -> LocateStanding:
     """How the locate of `job` stands for the digging of `digs` (at least one). begun: ground is open."""
     dig, last = min(b.start for b in digs), max(b.end for b in digs)
+    if not begun and dig.date() < file.now.date():
+        dig = datetime.combine(file.now.date(), file.shift_start)
+        last = max(last, dig)
     gate, asked = locate_gate(job), asked_at(file, job)
     clear_now = clears(file.rule, file.now)
     held = _held(file, job.code, asked.date()) if asked else None

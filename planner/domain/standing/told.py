@@ -1,4 +1,4 @@
-"""Which days a customer knows: from the published plans and from the calls that the office has ticked.
+"""Which days a customer knows, and what he must still hear: from published plans and the office's calls.
 
 In: published plans, oldest first, and ticks. Out: job -> (first day, day of water in). A customer of the
 first plan knows what it said; one whose job a later plan adds knows nothing until he is called. From then on
@@ -8,10 +8,42 @@ he knows what the newest ticked call told him.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from planner.domain.firm.records import TICKED, OfficeMark
 from planner.domain.season.plan import Plan
+
+#: Job -> first day and day of water in, as its customer knows them.
+Told = Mapping[str, tuple[date, date]]
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What a customer does not know yet and must hear. new: his job is planned for the first time; moved:
+    work begins on another day; late: the water comes on another day, which lies after the promise.
+    """
+
+    new: bool = False
+    moved: bool = False
+    late: bool = False
+
+    def __bool__(self) -> bool:
+        """Whether he must be called."""
+        return self.new or self.moved or self.late
+
+
+def news(told: Told, job: str, days: tuple[date, date], promised: date | None, *, begun: bool) -> News:
+    """What the customer of `job` must hear when its first day and finish are `days`.
+
+    begun: work has started, so that the first day is no news. Where nobody was told anything there are no
+    calls yet: the first plan is told by itself.
+    """
+    first, finish = days
+    knows, late = told.get(job), promised is not None and finish > promised
+    if knows is None:
+        return News(new=True, late=late) if told and not begun else News()
+    return News(moved=first != knows[0] and not begun, late=late and finish != knows[1])
 
 
 def told_days(published: Sequence[Plan], marks: Mapping[str, OfficeMark]) -> dict[str, tuple[date, date]]:

@@ -56,8 +56,8 @@ def estimate_jobs(
     """Estimates of the jobs `codes`, or of every inquired, sold or running job when none is named.
 
     With the hours that the published plan (the newest draft before any is published) holds. crew: None takes
-    the plan's, else the first able one. start: None takes the plan's next day for the job after `today`,
-    else the day after `today`.
+    the plan's, else the first able one. start: None takes the plan's next day for the job, else the day
+    after `today`.
     edition: None takes the one that told each job (`flow.editions`), NEWEST the newest, else a name. Raises
     BadInput for an unknown job, crew or edition.
     """
@@ -99,7 +99,7 @@ def _estimated(
     sent = None if crew else _sent(job, facts, plan)
     chosen = usual_crew(job, shop.crews, shop.rules, crew or sent)
     hours = job_hours(facts, job, plan, chosen.name)
-    first = start or _next_day(job, plan, today)
+    first = start or _next_day(job, facts, plan, today)
     made = work_out(Choice("", job, chosen), shop, rates, first, conditions, hours)
     return replace(made, by_plan=sent is not None)
 
@@ -110,11 +110,16 @@ def _sent(job: Job, facts: Facts, plan: Plan | None) -> str | None:
     return next((b.lead for b in plan.of_job(job.code) if b.lead in known), None) if plan else None
 
 
-def _next_day(job: Job, plan: Plan | None, today: date) -> date:
-    """The day after today, or the plan's first day for the job when that is later."""
+def _next_day(job: Job, facts: Facts, plan: Plan | None, today: date) -> date:
+    """The next day on which the plan works at the job; the day after today when it holds none.
+
+    What is logged for today is over for today, and a plan whose days are past begins tomorrow.
+    """
     tomorrow = today + timedelta(days=1)
-    mine = plan.of_job(job.code) if plan else ()
-    return max(tomorrow, mine[0].start.date()) if mine else tomorrow
+    logged = any(log.job == job.code and log.day == today for log in facts.logs)
+    earliest = tomorrow if logged else today
+    ahead = [b for b in plan.of_job(job.code) if b.end.date() >= earliest] if plan else []
+    return max(earliest, min(b.start.date() for b in ahead)) if ahead else tomorrow
 
 
 def _with_parting(one: Estimated, parted: str) -> Estimated:

@@ -20,12 +20,14 @@ from planner.domain.forecast.outlook import Outlook, outlook
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
+from planner.domain.standing.hindrance import gone
 from planner.domain.standing.in_force import past_words
+from planner.domain.standing.roster import Roster
 from planner.domain.standing.view import unplanned_jobs
 from planner.errors import BadInput, PlannerError
 from planner.flow.keeping.paths import read_bytes, read_text, write
 from planner.flow.stored.facts import load_facts
-from planner.flow.stored.roster import moved_since
+from planner.flow.stored.roster import read_roster
 from planner.store.engine import Store
 from planner.store.shipped.climate import stations
 
@@ -88,7 +90,9 @@ def chances(
     plan = _plan_to_play(location, facts, number)
     season = season_of(facts, now)
     left = [b for b in plan.bookings if b.key in season.works]
-    unplayed = not_played(season, plan, left)
+    with Store(location).reading() as book:
+        roster = read_roster(book, plan)
+    unplayed = not_played(season, plan, left, roster)
     bookings = [b for b in left if b.job not in unplayed]
     if not bookings:
         why = f" ({', '.join(dict.fromkeys(unplayed.values()))})" if unplayed else ""
@@ -106,12 +110,10 @@ def chances(
         causes=unsure.causes,
     )
     shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
-    with Store(location).reading() as book:
-        moved = moved_since(book, plan)
-    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate, unplayed, moved)
+    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate, unplayed, roster.moved)
 
 
-def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str, str]:
+def not_played(season: Season, plan: Plan, left: Sequence[Booking], roster: Roster) -> dict[str, str]:
     """Job -> why it cannot be played: it is not in the plan, its planned days are past and nobody logged
     that it is done, or its crew or machine is gone.
     """
@@ -121,14 +123,8 @@ def not_played(season: Season, plan: Plan, left: Sequence[Booking]) -> dict[str,
         last[booking.job] = max(booking.end.date(), last.get(booking.job, date.min))
     found |= {job: past_words(day) for job, day in last.items() if day < season.now.date()}
     for booking in left:
-        gone = [f"no crew: {crew} is gone" for crew in booking.crews if crew not in season.crews]
-        gone += [
-            f"no machine: {use.kind} {use.unit} is gone"
-            for use in booking.machines
-            if use.kind not in season.machines or use.unit > season.machines[use.kind].units
-        ]
-        if gone:
-            found.setdefault(booking.job, gone[0])
+        if why := gone(roster, booking):
+            found.setdefault(booking.job, why)
     return found
 
 

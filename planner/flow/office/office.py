@@ -17,12 +17,11 @@ from planner.domain.quantities.orders import job_materials, orders
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.facts import season_of
-from planner.domain.season.plan import Plan
 from planner.domain.standing.order_gates import OrderFile, OrderStanding, order_standing
-from planner.domain.standing.told import told_days
 from planner.errors import BadInput, PlannerError
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.kept_designs import parted_of, read_designs, read_kept
+from planner.flow.stored.told import read_told
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
@@ -31,8 +30,6 @@ from planner.store.shipped.own_file import folder_of
 if TYPE_CHECKING:
     from planner.store.books import Book
 
-#: So many published plans back a customer may still know an old day.
-PLANS_BACK = 8
 #: Longest word that settles a missed check [characters].
 LONGEST_WORD = 500
 
@@ -61,7 +58,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         rule=locate_rule(facts.firm.state, folder),
         leads=lead_times(folder),
         now=now,
-        told=told_days(_told_plans(book), marks),
+        told=read_told(book),
         marks=marks,
         holds=book.holds(),
         logs=facts.logs,
@@ -69,12 +66,6 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         designs={code: found for code, found in read_designs(book).items() if isinstance(found, Design)},
         cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
     )
-
-
-def _told_plans(book: Book) -> list[Plan]:
-    """The plans published last, oldest first."""
-    heads = sorted((h.published_at, h.number) for h in book.plans() if h.published_at is not None)
-    return [book.plan(number) for _, number in heads[-PLANS_BACK:]]
 
 
 def tick(location: str, keys: Sequence[str], now: datetime, who: str) -> list[OfficeItem]:

@@ -18,6 +18,7 @@ from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
 from planner.flow.stored.facts import load_facts
+from planner.flow.stored.told import read_told
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -84,12 +85,14 @@ def replan(
     words = note or ("re-planned" if plan is not repaired else "order kept")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
     saved = save_plan(location, plan, season)
+    with Store(location).reading() as book:
+        told = read_told(book)
     return Replanned(
         plan=saved,
         before=before,
         season=season,
         repaired_cents=repaired.cost.total_cents if repaired else None,
-        found=tuple(changes(before, saved, season)),
+        found=tuple(changes(before, saved, season, told=told)),
         inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
     )
 
@@ -112,10 +115,11 @@ def compare(location: str, now: datetime, old: int | None, new: int | None) -> C
     with Store(location).reading() as book:
         after = book.plan(new)
         before = facts.published if old is None else book.plan(old)
+        told = read_told(book)
     if before is None:
         raise PlannerError("no plan is published yet: name the two plans, like `planner plan diff 1 2`")
     season = season_of(facts, now)
-    return Compared(before, after, tuple(changes(before, after, season)))
+    return Compared(before, after, tuple(changes(before, after, season, told=told)))
 
 
 def _before(location: str, facts: Facts) -> Plan:

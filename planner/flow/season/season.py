@@ -12,7 +12,6 @@ from planner.domain.standing.locate_standing import not_clear
 from planner.domain.standing.view import SeasonView, finished_bars, season_view
 from planner.errors import PlannerError
 from planner.flow.stored.facts import gated_facts
-from planner.flow.stored.locates import read_locates
 from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
 
@@ -26,12 +25,11 @@ def season_line(
         facts = gated_facts(book, location)
         asking = {job.code for job in facts.jobs if job.status is Status.INQUIRY}
         held = [h for h in book.holds() if h.until >= now.date() and h.job in asking]
-        locates = not_clear(read_locates(book, location, plan))
     season = season_of(facts, now)
     view = season_view(season, plan, facts.logs, held, hindered(roster, plan), roster.moved)
     view = replace(
         view,
-        locates=locates,
+        locates=not_clear(roster.locates),
         finished=finished_bars(facts.jobs, facts.logs, facts.firm),
         inquiries=tuple(job for job in facts.jobs if job.status is Status.INQUIRY),
     )

@@ -53,7 +53,8 @@ def logs_page(console: Console, logs: Sequence[Log], misses: Sequence[LoggedMiss
         for line in checked_lines(entry.note):
             say(console, f"       {one_line(line)}", hang=9)
     worked, lost = sum(e.crew_h for e in logs), sum(e.lost_h for e in logs)
-    say(console, f"       {len(logs)} entries, {hours(worked)} worked, {hours(lost)} lost", style="bold")
+    count = f"{len(logs)} {'entry' if len(logs) == 1 else 'entries'}"
+    say(console, f"       {count}, {hours(worked)} worked, {hours(lost)} lost", style="bold")
 
 
 def logs_data(logs: Sequence[Log], misses: Sequence[LoggedMiss]) -> list[dict[str, Any]]:

@@ -78,7 +78,7 @@ def told_by_stints(
         yield "day hours", key, hours, CENT
     weeks: dict[str, float] = dict.fromkeys(map(week_of, desk.weeks), 0.0)
     for row in whole:
-        weeks[week_of(row.day)] += row.planned_h
+        weeks[week_of(row.day)] += row.crew_h
         job_h[row.job] += row.planned_h
     for monday in desk.weeks:
         if monday > desk.now.date():
@@ -125,6 +125,8 @@ def told_of_jobs(
     "parted",
     "day hours worked",
     "order late",
+    "hindered by",
+    "goes on from",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
@@ -154,11 +156,14 @@ def board_json(desk: Desk) -> Told:
                 yield "stint end", stint.key, clock(row["end"])
                 late = re.search(ORDERS, row["hindrance"]) is not None
                 waits[stint.job] = waits.get(stint.job, False) or late
+                yield "hindered by", stint.key, row["hindrance"]
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
         for row in data["promises"]:
             yield "promised", row["job"], iso(row["promised"])
             yield "risk", row["job"], row["risk"]
+            if row["hindrance"]:
+                yield "hindered by", row["job"], row["hindrance"]
             if row["spare_working_days"] is not None:
                 yield "spare days", row["job"], row["spare_working_days"]
             if row["planned"]:
@@ -166,6 +171,10 @@ def board_json(desk: Desk) -> Told:
     for job, late in waits.items():
         yield "order late", job, late
     yield from told_by_stints(desk, seen, worked)
+    for job in desk.open_jobs:
+        ahead = [stint.day for stint in seen if stint.job == job and stint.day >= desk.now.date()]
+        if ahead:
+            yield "goes on from", job, min(ahead)
 
 
 @teller("board --csv", *STINTS, "stint start", "stint end")
@@ -197,15 +206,27 @@ _HOURS = re.compile(
 )
 
 
-@teller("board", *STINTS, "open misses", "risk", "promised", "spare days", "shown plan", "stale", "parted")
+@teller(
+    "board",
+    *STINTS,
+    "hindered by",
+    "open misses",
+    "risk",
+    "promised",
+    "spare days",
+    "shown plan",
+    "stale",
+    "parted",
+)
 def board_text(desk: Desk) -> Told:
     """All weeks of the terminal's grid."""
     seen: list[Seen] = []
+    machines = {words for name, _, said, *_ in board_json(desk) if name == "stint machines" for words in said}
     for monday in desk.weeks:
         lines = desk.lines("board", "--week", monday)
         yield "shown plan", "", shown_plan(lines[0])
         yield "stale", "", says_stale("\n".join(lines))
-        here = list(_grid(desk, lines))
+        here = list(_grid(desk, lines, machines))
         seen += here
         yield from told_parted({stint.job for stint in here}, [" ".join(map(str.strip, lines))])
         if monday == desk.this_monday:
@@ -215,24 +236,23 @@ def board_text(desk: Desk) -> Told:
     yield from told_by_stints(desk, seen)
 
 
-def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
-    """The stints of a grid of cells parted by bars."""
+def _grid(desk: Desk, lines: list[str], machines: set[str]) -> Iterator[Seen]:
+    """The stints of a grid of cells parted by bars. machines: how they are called."""
     days: list[date] = []
     crew, jobs = "", defaultdict(str)
     last: dict[int, Seen] = {}
-    hindered: set[int] = set()
-    machines = tuple(row["words"] for row in desk.data("machine", "list"))
     for line in lines:
         if line.startswith(("├", "┌", "└")):
             yield from last.values()
-            last, jobs, hindered = {}, defaultdict(str), set()
+            last, jobs = {}, defaultdict(str)
         if not line.startswith("│"):
             continue
         head, *cells = [c[1:].rstrip() if c[:1] == " " else c.rstrip() for c in line.split("│")[1:-1]]
         if not days:
             days = [day_of(cell, desk) for cell in cells]
             continue
-        crew = head.strip() or crew
+        if head.strip() and not jobs:
+            crew = head.split("(")[0].strip()
         for n, whole in enumerate(cells):
             cell = whole
             known = re.match(r"[!~?#+*]*(" + "|".join(map(re.escape, desk.jobs)) + r")\b ?", cell)
@@ -246,12 +266,7 @@ def _grid(desk: Desk, lines: list[str]) -> Iterator[Seen]:
                 phase, part, planned = timed["phase"].strip(), timed["part"] or "1", timed["planned"]
                 held = float(planned) if planned else None
                 last[n] = Seen(days[n], crew, jobs[n], phase, float(timed["h"]), (), part, held)
-                hindered.discard(n)
-            elif cell.strip().startswith("#"):
-                hindered.add(n)  # its reason may run over several lines
-            elif n in hindered and not cell.strip().startswith(machines):
-                continue
-            elif cell.startswith(" ") and n in last and cell.strip():
+            elif n in last and cell.strip() in machines:
                 last[n].machines = (*last[n].machines, cell.strip())
 
 
@@ -329,6 +344,9 @@ def risk_line(desk: Desk, line: str) -> Told:
     room = re.search(r"(\d+) working days? (late|to spare)", found[4])
     if room:
         yield "spare days", job, int(room[1]) * (-1 if room[2] == "late" else 1)
+    hurt = re.search(r"hindered: (.*)$", found[4])
+    if hurt:
+        yield "hindered by", job, hurt[1]
 
 
 def shown_plan(text: str) -> tuple[int, bool]:
@@ -357,7 +375,7 @@ def misses_in(text: str) -> list[tuple[str, str]]:
 def miss_words(desk: Desk, row: dict[str, str]) -> tuple[str, str]:
     """A miss of a JSON answer, worded as the pages do."""
     day = iso(row["day"])
-    when = f"{day:%a} {day.day} {day:%b}"
+    when = f"{day:%a} {day:%b} {day.day}"
     return row["job"], f"{row['phase'].replace('_', ' ')}, {row['crew']}, {when}: {row['text']}"
 
 

@@ -11,17 +11,24 @@ from tests.agreement.telling import Told, day_of, iso, teller
 PLAYED = ("chance", "show", "--seasons", "20")
 
 
-@teller("chance --json", "promised", "last day", "goes on", "shown plan")
+@teller("chance --json", "hindered by", "promised", "last day", "goes on", "shown plan")
 def chance_json(desk: Desk) -> Told:
-    """`chance show --json`. With nothing left to play it refuses: no job goes on."""
-    if desk.refusal(*PLAYED, "--json"):
-        yield from (("goes on", job, False) for job in desk.jobs)
+    """`chance show --json`. With nothing left to play it refuses; a job may be left out for a reason."""
+    if refused := desk.refusal(*PLAYED, "--json"):
+        if "(" not in refused:
+            yield from (("goes on", job, False) for job in desk.jobs)
         return
     data = desk.data(*PLAYED)
     there = {row["job"] for row in data["jobs"] if iso(row["planned"]) >= desk.now.date()}
     yield "shown plan", "", (data["plan"], desk.shown["published_at"] is not None)
     for job in desk.jobs:
-        yield "goes on", job, job in there
+        if not data["not_played"].get(job, "").startswith("no "):
+            yield "goes on", job, job in there
+    for job, why in data["not_played"].items():
+        if why.startswith("no "):
+            rows = [r for r in desk.data("plan", "show")["jobs"] if r["code"] == job]
+            (hurt,) = (row["hindrance"] for row in rows)
+            yield "hindered by", job, hurt.partition(": ")[0] + f": {why}" if why in hurt else why
     for row in data["jobs"]:
         yield "last day", row["job"], iso(row["planned"])
         if row["promised"]:

@@ -53,8 +53,9 @@ def drawing(desk: Desk) -> Told:
 
 
 def _both(key: str, rim: float, water: float, unit: str) -> Told:
-    words = f"{rim:g} {unit} below the rim, {abs(water):g} {unit} {'below' if water >= 0 else 'above'}"
-    yield from both_depths(key, f"{words} the water line")
+    told = ((rim, "the rim"), (water, "the water line"))
+    words = (f"{abs(deep):g} {unit} {'below' if deep >= 0 else 'above'} {of}" for deep, of in told)
+    yield from both_depths(key, ", ".join(words))
 
 
 def _levels(job: str, rows: list[dict[str, Any]]) -> Told:

@@ -16,9 +16,11 @@ from tests.agreement.reading.boards import (
     told_worked,
     worked_key,
 )
+from tests.agreement.reading.office import told_calls, told_orders
 from tests.agreement.telling import CENT, Told, iso, teller, work
 
 FACTS = (
+    "hindered by",
     "open misses",
     "day hours worked",
     "stint hours",
@@ -31,17 +33,22 @@ FACTS = (
 )
 
 
-@teller("today --json", *FACTS, "last day")
+@teller("today --json", *FACTS, "last day", "calls", "order by", "needed by")
 def today_json(desk: Desk) -> Told:
     """`today --json`."""
     data = desk.data("today")
     yield "shown plan", "", (data["plan"], data["published"])
     yield "stale", "", bool(data.get("stale", any("changed since" in s["why"] for s in data["next"])))
     yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
+    due = [{**item, "what": item["words"]} for item in data["office"]]
+    yield from told_calls(due)
+    yield from told_orders(desk, due)
     for row in data["crews"]:
         key = f"{data['day']} {row['crew']}"
         for s in row["work"]:
-            yield "stint hours", f"{key} {work(s['job'], s['phase'], s['part'])}", s["crew_h"], CENT
+            piece = f"{key} {work(s['job'], s['phase'], s['part'])}"
+            yield "stint hours", piece, s["crew_h"], CENT
+            yield "hindered by", piece, s["hindrance"]
         if row["work"]:
             yield "day hours", key, sum(s["crew_h"] for s in row["work"]), CENT
         yield from told_entries((worked_key(done), done["crew_h"]) for done in row["worked"])

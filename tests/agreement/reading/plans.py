@@ -20,6 +20,7 @@ FACTS = ("first day", "last day", "crews", "promised", "goes on", "shown plan")
     "spare days",
     *FACTS,
     "risk",
+    "hindered by",
     "booking hours",
     "plan hours",
     "hours left",
@@ -36,6 +37,7 @@ def plan_json(desk: Desk) -> Told:
     today = desk.now.date()
     for row in data["jobs"]:
         yield from _days(desk, row["code"], row)
+        yield "hindered by", row["code"], row["hindrance"]
     for job in desk.jobs:
         off = job in {r["code"] for r in data["jobs"] if r["hindrance"].startswith(OFF)}
         ahead = [b for b in data["bookings"] if b["job"] == job and iso(b["end"]) >= today and not off]
@@ -74,7 +76,11 @@ def _days(desk: Desk, job: str, row: dict[str, Any]) -> Told:
 @teller("plan show", *FACTS, "stale", "spare days", "risk")
 def plan_text(desk: Desk) -> Told:
     """`plan show` on the terminal."""
-    lines = desk.lines("plan", "show")
+    yield from told_by_plan_page(desk, desk.lines("plan", "show"))
+
+
+def told_by_plan_page(desk: Desk, lines: list[str]) -> Told:
+    """One plan as a page."""
     head = re.match(r"Plan (\d+), (published|draft)", lines[0])
     assert head, lines[0]
     yield "shown plan", "", (int(head[1]), head[2] == "published")
@@ -138,3 +144,27 @@ def why_json(desk: Desk) -> Told:
     for row in data["jobs"]:
         if row.get("spare_days") is not None:
             yield "spare days", row["job"], row["spare_days"]
+
+
+@teller("replan --json", "call after")
+def replan_json(desk: Desk) -> Told:
+    """`replan --quick --json`: whom to call because of it."""
+    if desk.ahead.said is not None:
+        for change in desk.ahead.said["changes"]:
+            yield "call after", change["job"], change["call"]
+
+
+@teller("plan diff", "call after")
+def plan_diff(desk: Desk) -> Told:
+    """`plan diff`: the plan that counts against the one made anew."""
+    if desk.ahead.said is None:
+        return
+    old, new = desk.ahead.said["before"], desk.ahead.said["number"]
+    for change in desk.ahead.desk.data("plan", "diff", old, new)["changes"]:
+        yield "call after", change["job"], change["call"]
+    for line in desk.ahead.desk.lines("plan", "diff", old, new):
+        found = re.match(
+            r"(call|    )  (\S+) .*?: (?:new: )?(?:starts|goes on|water|\S+ comes|other|no longer)", line
+        )
+        if found and found[2] in desk.jobs:
+            yield "call after", found[2], found[1] == "call"

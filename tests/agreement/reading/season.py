@@ -13,7 +13,7 @@ WEEK = ("week hours worked", "week hours to go")
 BARS = ("first day", "last day", "promised", "first crew", "goes on", "risk")
 
 
-@teller("season --json", *BARS, "shown plan", "stale", *WEEK, "held place")
+@teller("season --json", *BARS, "hindered by", "locate open", "shown plan", "stale", *WEEK, "held place")
 def season_json(desk: Desk) -> Told:
     """`season --json`."""
     data = desk.data("season")
@@ -28,6 +28,10 @@ def season_json(desk: Desk) -> Told:
             yield from _bar(bar["job"], crew, bar.get("first"), bar.get("finish"), bar["promised"])
             if bar["late_days"]:
                 yield "risk", bar["job"], "late"
+            yield "hindered by", bar["job"], bar["hindrance"]
+    open_locates = {row["job"] for row in data["locates"]}
+    for job in desk.jobs:
+        yield "locate open", job, job in open_locates
     for job in desk.jobs:
         yield "goes on", job, job in there
     for week in data["weeks"]:
@@ -67,8 +71,9 @@ def season_text(desk: Desk) -> Told:
     yield "shown plan", "", shown_plan(lines[0])
     yield "stale", "", says_stale("\n".join(lines))
     crew = job = ""
+    names = {c for b in desk.shown["bookings"] for c in b["crews"]} | set(desk.crews)
     for line in lines:
-        if line in desk.crews:
+        if line in names:
             crew = line
         bar = re.match(r"(\S+) +[.|]*S", line)
         if bar and bar[1] in desk.jobs:

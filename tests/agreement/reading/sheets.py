@@ -41,7 +41,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", "parted", "open misses", *LEVELS),
+    *("quantity", "locate open", "parted", "open misses", "hindered by", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
@@ -63,6 +63,8 @@ def sheet_json(desk: Desk) -> Told:
 def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     key = f"{when} {work(task['job'], task['phase'], task['part'])}"
     yield "stint hours", key, task["crew_h"], CENT
+    stops = (re.match(r"Cannot go as planned: (.*)\. Ask the office\.", line) for line in task["open_gates"])
+    yield "hindered by", key, next((found[1] for found in stops if found), "")
     yield "stint start", key, clock(task["start"])
     yield "stint end", key, clock(task["end"])
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
