@@ -18,7 +18,7 @@ _LINE = re.compile(r"^[! ]*(\S+) .*?, dig (\w{3} \w{3} \d+) (\d+:\d\d): (.*)$")
 
 
 def told_hour(desk: Desk, job: str, words: str) -> Told:
-    """The hour in "asked Mon 5 Apr, clears Wed 7 Apr 23:59", and the first shift that it lets dig."""
+    """The hour in "asked Mon Apr 5 clears Wed Apr 7 23:59", and the first shift that it lets dig."""
     found = _HOUR.search(words)
     if found:
         hour = datetime.combine(day_of(found[1], desk), clock(found[2]))
@@ -52,13 +52,15 @@ def told_by_lines(desk: Desk, lines: Iterable[str]) -> Told:
 
 
 def told_by_gates(desk: Desk, lines: Iterable[str]) -> Told:
-    """Days on which a dig may begin: "waits for utility locate (...) until 2027-04-08", "may begin on"."""
+    """Days on which a dig may begin: "waits for utility locate (...) until Thu Apr 8", "may begin on"."""
     for line in lines:
-        waits = re.search(r"(\S+)(?: .*)?: dig .*?waits for utility locate \(.*?\) until ([\d-]{10})", line)
-        begins = re.search(r"(\S+) dig may begin on ([\d-]{10}): utility locate", line)
+        waits = re.search(
+            r"(\S+)(?: .*)?: dig .*?waits for utility locate \(.*?\) until (\w{3} \w{3} \d+)", line
+        )
+        begins = re.search(r"(\S+) dig may begin on (\w{3} \w{3} \d+): utility locate", line)
         for found in filter(None, (waits, begins)):
             if found[1] in desk.jobs:
-                yield "locate day", found[1], iso(found[2])
+                yield "locate day", found[1], day_of(found[2], desk)
 
 
 @teller("the ticket", *FACTS)
@@ -151,9 +153,9 @@ def job_show(desk: Desk) -> Told:
         silent = data["locate"] is None or data["locate"]["state"] in SILENT
         gates = [line for line in lines if line.startswith("gate  utility locate")]
         for line in [] if silent else gates:
-            opens = re.search(r"dig not before ([\d-]{10})", line)
+            opens = re.search(r"dig not before (\w{3} \w{3} \d+, \d{4})", line)
             assert opens, line
-            yield "locate day", job, iso(opens[1])
+            yield "locate day", job, day_of(opens[1], desk)
         for gate in [] if silent else data["gates"]:
             if gate["kind"] == "utility locate":
                 yield "locate day", job, iso(gate["opens"])
