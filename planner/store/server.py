@@ -66,6 +66,8 @@ def shown_url(url: URL) -> str:
     user = f"{url.username}@" if url.username and "@" not in (url.host or "") else ""
     host = (url.host or "").rpartition("@")[2] or str(url.query.get("host", ""))
     port = f":{url.port}" if url.port else ""
+    if service := url.query.get("service"):
+        return f"postgresql://{user}{host}{port}/{url.database or ''}?service={service}"
     return f"postgresql://{user}{host}{port}/{url.database or ''}"
 
 

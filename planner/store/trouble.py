@@ -76,14 +76,14 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
         "shows a certificate that is not trusted: name its root with ?sslrootcert=FILE in the address, and "
         "the host as the certificate has it",
     ),
-    (
-        r"no pg_hba.conf entry",
-        "does not let this computer or user in: add a line to pg_hba.conf on the server",
-    ),
     (r"connection refused|no such file or directory|timeout expired|timed out|unreachable|no route", _SILENT),
     (
         r"^28P01|^28000|authentication|no password supplied|role .* does not exist",
         "refuses the user or the password: check the user in --db and the password file",
+    ),
+    (
+        r"no pg_hba.conf entry",
+        "does not let this computer or user in: add a line to pg_hba.conf on the server",
     ),
     (
         r"could not translate host|failed to resolve|name or service not known",

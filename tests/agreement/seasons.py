@@ -429,7 +429,7 @@ def broken(desk: Desk) -> None:
 @season("job cancelled", now=TUESDAY)
 def cancelled(desk: Desk) -> None:
     """A client says no on Monday evening."""
-    desk("job", "cancel", "L02")
+    desk("job", "cancel", "L02", "--even-so")
 
 
 @season("walk of the marks missed", now=TUESDAY)

@@ -94,7 +94,7 @@ def test_a_plan_is_saved_whatever_becomes_of_the_talk(home: Path, streams: str) 
         (f"planner {REFUSED} >/dev/full", 2),
         (f"planner {REFUSED} 2>/dev/full", 2),
         (f"planner {REFUSED} 2>&-", 2),
-        ("planner job cancel P-2 <&-", 0),
+        ("planner job cancel P-2 --even-so <&-", 0),
         ("planner return - <&-", 2),
         ("planner history undo <&-", 2),
     ],

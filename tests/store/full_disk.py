@@ -21,7 +21,7 @@ from planner.cli.main import main
 COMMANDS = (
     "job add N-1 New -q dig_machine_cy=5",
     "job change P-1 --notes {long}",
-    "job cancel P-1",
+    "job cancel P-1 --even-so",
     "job gate P-1 permit 2027-04-09 --note {long300}",
     "crew add East --lead Nora",
     "crew away North 2027-06-01 --why {long300}",

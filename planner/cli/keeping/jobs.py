@@ -133,6 +133,7 @@ def change(
     seen: Annotated[
         int | None, typer.Option(help="The revision you read: refuse when somebody changed it since.")
     ] = None,
+    even_so: options.BookedEvenSo = False,
 ) -> None:
     """Change a job; what is not named stays. A quantity of 0 takes the item away.
 
@@ -161,7 +162,8 @@ def change(
         notes=notes,
         site_notes=site_notes,
     )
-    saved = change_job(edge.location(), edge.who(), code, texts, _pairs(quantities), seen, edge.today())
+    where, who, pairs = edge.location(), edge.who(), _pairs(quantities)
+    saved = change_job(where, who, code, texts, pairs, seen, edge.today(), even_so=even_so)
     _tell(saved.name, saved.changed, saved.remark, saved.parted)
 
 
@@ -215,14 +217,15 @@ def show(code: options.JobCode, as_json: edge.JsonFlag = False) -> None:
 
 
 @group.command()
-def cancel(code: options.JobCode) -> None:
-    """Cancel a job: it stays on record, but is planned no more.
+def cancel(code: options.JobCode, even_so: options.BookedEvenSo = False) -> None:
+    """Cancel a job: it stays on record, but is planned no more. Refused while the published plan books it.
 
-    Example: planner job cancel P-014
+    Example: planner job cancel P-014 --even-so
     """
     from planner.flow.keeping.jobs import change_job
 
-    saved = change_job(edge.location(), edge.who(), code, {"status": "cancelled"})
+    where, who, now = edge.location(), edge.who(), edge.today()
+    saved = change_job(where, who, code, {"status": "cancelled"}, today=now, even_so=even_so)
     edge.say(
         f"cancelled job {code}; next: planner plan make"
         if saved.changed

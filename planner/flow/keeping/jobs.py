@@ -23,7 +23,7 @@ from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.records import Change
 from planner.domain.plain import from_plain
 from planner.errors import BadInput, BadInputs
-from planner.flow.keeping.saved import Saved
+from planner.flow.keeping.saved import Saved, must_be_free
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated_job
 from planner.flow.stored.kept_designs import parted_of
@@ -112,10 +112,13 @@ def change_job(
     quantities: Sequence[tuple[str, str]] = (),
     seen: int | None = None,
     today: date | None = None,
+    *,
+    even_so: bool = False,
 ) -> Saved:
     """Change typed fields and quantities of a job. seen: the revision that the change was made from.
 
-    today: to tell a new promise that is past; None tells nothing of it.
+    today: to tell a new promise that is past, and to refuse to cancel a job that the published plan still
+    books, unless `even_so`; None tells and refuses nothing.
     """
     told: list[str] = []
 
@@ -124,19 +127,30 @@ def change_job(
         told.append(past_promise(new, today) if today and new.promised != job.promised else "")
         return new
 
-    saved = edit_job(location, who, code, edit, seen)
+    saved = edit_job(location, who, code, edit, seen, None if even_so else today)
     return replace(saved, remark="; ".join(text for text in (saved.remark, *told) if text))
 
 
 def edit_job(
-    location: str, who: str, code: str, edit: Callable[[Job, str], Job], seen: int | None = None
+    location: str,
+    who: str,
+    code: str,
+    edit: Callable[[Job, str], Job],
+    seen: int | None = None,
+    free_from: date | None = None,
 ) -> Saved:
-    """Apply `edit` (old job and the firm's units in, new job out) to what is stored now."""
+    """Apply `edit` (old job and the firm's units in, new job out) to what is stored now.
+
+    free_from: a job that is cancelled must not be booked from that day on.
+    """
     with Store(location).writing(who) as book:
         revision = book.job_revision(code)
         old = book.job(code)
         new = edit(old, book.firm().units)
         _known_pins(book, old, new)
+        if free_from and new.status is Status.CANCELLED is not old.status:
+            first = "tell crew and customer first"
+            must_be_free(book, free_from, f"job {code}", lambda b: b.job == code, first)
         book.save_job(new, seen=seen)
         changed = book.job_revision(code) > revision
         remark = _somebody_else(book, "job", code) if changed else ""

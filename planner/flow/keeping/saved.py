@@ -45,8 +45,14 @@ def save_by(location: str, who: str, name: str, change: Callable[[Book], object]
         return Saved(name, book.history_mark() > mark)
 
 
-def must_be_free(book: Book, today: date, what: str, uses: Callable[[Booking], bool]) -> None:
-    """Refuse when what still stands of the published plan uses it from today on."""
+def must_be_free(
+    book: Book,
+    today: date,
+    what: str,
+    uses: Callable[[Booking], bool],
+    first: str = "enter its days away, re-plan and publish first",
+) -> None:
+    """Refuse when what still stands of the published plan uses it from today on. first: what to do then."""
     plan = book.published()
     if plan is None:
         return
@@ -56,8 +62,8 @@ def must_be_free(book: Book, today: date, what: str, uses: Callable[[Booking], b
         jobs = list(dict.fromkeys(b.job for b in held))
         listed = ", ".join(jobs[:8]) + (f" and {len(jobs) - 8} more" if len(jobs) > 8 else "")
         raise PlannerError(
-            f"{what} is booked in published plan {plan.number} for {listed}: enter its days away, re-plan "
-            "and publish first, or say --even-so: every page then shows that work as hindered"
+            f"{what} is booked in published plan {plan.number} for {listed}: {first}, or say --even-so: "
+            "every page then shows it until a new plan is published"
         )
 
 

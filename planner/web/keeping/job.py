@@ -76,7 +76,8 @@ def move_on(visit: Visit) -> Go:
     from planner.flow.keeping.jobs import change_job
 
     code, status = visit.request.path_params["code"], visit.typed("status")
-    saved = change_job(visit.location, visit.who, code, {"status": status}, today=visit.today)
+    even_so, fields = visit.typed("even_so") == "yes", {"status": status}
+    saved = change_job(visit.location, visit.who, code, fields, today=visit.today, even_so=even_so)
     return Go(f"/jobs/{code}", "; ".join(t for t in (f"{code} is {status}", saved.remark) if t))
 
 

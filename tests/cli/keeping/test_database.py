@@ -30,7 +30,7 @@ def test_a_backup_and_back(run: Run) -> None:
     assert run("db", "backup", "--to", "mine.sqlite3")[0] == 0
     assert run("db", "backup", "--to", "mine.sqlite3")[0] == 2
     assert run("db", "backup")[0] == 0
-    assert run("job", "cancel", "P-2")[0] == 0
+    assert run("job", "cancel", "P-2", "--even-so")[0] == 0
     assert run("db", "restore", "mine.sqlite3")[0] == 2  # without a terminal it wants --yes
     code, _, err = run("db", "restore", "mine.sqlite3", "--yes")
     assert code == 0 and "kept at" in err
@@ -49,7 +49,7 @@ def test_a_healthy_season(run: Run) -> None:
 
 def test_the_check_finds_what_is_wrong_and_advises(run: Run) -> None:
     run("crew", "remove", "North", "--yes", "--even-so")
-    run("job", "cancel", "P-2")
+    run("job", "cancel", "P-2", "--even-so")
     Path("season.sqlite3").chmod(0o644)
     with Store("season.sqlite3").writing() as book:
         from dataclasses import replace
@@ -76,3 +76,13 @@ def test_a_damaged_file_is_told(run: Run) -> None:
     Path("season.sqlite3").write_bytes(content)
     code, out, _ = run("db", "check")
     assert code == 1 and "planner db restore" in out
+
+
+def test_a_job_that_the_published_plan_books_is_cancelled_only_even_so(run: Run) -> None:
+    for words in (["job", "cancel", "P-2"], ["job", "change", "P-2", "--status", "cancelled"]):
+        code, _, err = run(*words)
+        assert code == 1 and "job P-2 is booked in published plan 1" in err and "--even-so" in err
+    assert '"status": "sold"' in run("job", "show", "P-2", "--json")[1]
+    assert run("job", "change", "P-2", "--status", "cancelled", "--even-so")[0] == 0
+    assert "P-2 is cancelled" in run("today")[1] + run("board", "--week", "2027-W14")[1]
+    assert run("job", "cancel", "P-3")[0] == 0  # an inquiry is booked nowhere

@@ -71,7 +71,7 @@ def run(
         ["plan", "make", "--seconds", "0.2", "--note", "for the Quillfeather cousin"],
         ["export", "firm", "whole.json"],
         ["db", "backup"],
-        ["job", "cancel", "P-2"],
+        ["job", "cancel", "P-2", "--even-so"],
     ):
         code, _, err = typed(*words)
         assert code == 0, (words, err)

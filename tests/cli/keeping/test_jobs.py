@@ -77,7 +77,7 @@ def test_a_job_from_inquiry_to_cancelled(run: Run) -> None:
         "pinned  rock by North",
     ):
         assert words in page
-    assert run("job", "cancel", "P-014").code == 0
+    assert run("job", "cancel", "P-014", "--even-so").code == 0
     assert run("job", "list", "--status", "cancelled").out.splitlines()[1].startswith("P-014  Ada [red]Marsh")
 
 

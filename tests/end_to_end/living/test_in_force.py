@@ -37,7 +37,7 @@ def test_a_phone_number_makes_no_plan_stale(planned: Run) -> None:
 
 
 def test_every_screen_names_the_same_change(planned: Run, tmp_path: Path) -> None:
-    assert planned("job", "cancel", "P-03").code == 0
+    assert planned("job", "cancel", "P-03", "--even-so").code == 0
     said = stale(planned)
     assert set(map(tuple, said.values())) == {("P-03 is cancelled",)}, said
     words = "stale: since it was made P-03 is cancelled"
@@ -51,7 +51,7 @@ def test_every_screen_names_the_same_change(planned: Run, tmp_path: Path) -> Non
 def test_a_cancelled_job_is_off_every_screen(planned: Run) -> None:
     code = "P-01"
     assert code in booked(planned)
-    assert planned("job", "cancel", code).code == 0
+    assert planned("job", "cancel", code, "--even-so").code == 0
     assert code not in booked(planned)
     season = planned("season", "--json").data
     assert code not in {bar["job"] for bars in season["crews"].values() for bar in bars}
@@ -66,7 +66,7 @@ def test_what_was_asked_and_ordered_for_a_cancelled_job_is_taken_back(unlocated:
     asked = [i["key"] for i in listed if i["job"] == "P-01" and i["key"].split(":")[0] in {"locate", "order"}]
     assert len(asked) > 1
     assert unlocated("office", "tick", *asked).code == 0
-    assert unlocated("job", "cancel", "P-01").code == 0
+    assert unlocated("job", "cancel", "P-01", "--even-so").code == 0
     after = unlocated("office", "list", "--all", "--json").data
     assert {i["key"] for i in after if i["kind"] == "take back"} == {f"back:{key}" for key in asked}
     assert {i["job"] for i in after if i["kind"] == "take back"} == {"P-01"}
@@ -79,7 +79,7 @@ def test_a_rental_that_nothing_needs_is_taken_back(planned: Run) -> None:
     assert rented and planned("office", "tick", *rented).code == 0
     assert not [i for i in planned("office", "list", "--all", "--json").data if i["kind"] == "take back"]
     for n in range(1, 6):
-        assert planned("job", "cancel", f"P-{n:02}").code == 0
+        assert planned("job", "cancel", f"P-{n:02}", "--even-so").code == 0
     items = planned("office", "list", "--all", "--json").data
     back = [i["key"] for i in items if i["kind"] == "take back" and "delivery" not in i["key"]]
     assert back == [f"back:{key}" for key in rented]
