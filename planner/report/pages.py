@@ -19,11 +19,13 @@ from planner.domain import dates
 from planner.domain.crew_day.board import Board, Promise, Risk
 from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.firm.jobs import Job
+from planner.domain.quantities.takeoff import take_off
 from planner.report import wording
 from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
+from planner.report.design.drawing import drawing_svg
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -41,7 +43,8 @@ def sheet_page(sheets: Sequence[DaySheet], *, send: str = "", link: str = "") ->
     where the crew's own page is shared, "" when it is not: paper carries it as a scan code.
     """
     code = scan_code(link) if link else ""
-    view = _sheet_view(sheets) | {"link": link, "link_code": code}
+    view = _sheet_view(sheets) | {"link": link, "link_code": code, "drawings": _drawings(sheets)}
+    view["paper_of"] = PAPER[sheets[0].units]
     return page("sheet.html", style="sheet.css", script=SHEET_SCRIPTS, send=send, **view)
 
 
@@ -61,6 +64,22 @@ def board_page(board: Board, *, wall: bool = False) -> str:
 def drawing_page(drawing: str, units: str) -> str:
     """One HTML file that prints a drawing alone and at its scale; drawing: the text of an SVG file."""
     return page("drawing.html", style="drawing.css", drawing=picture_address(drawing), paper=PAPER[units])
+
+
+def _drawings(sheets: Sequence[DaySheet]) -> dict[str, tuple[int, str, str]]:
+    """Job -> (place of the first sheet that goes there, a name, its drawing), for each kept design.
+
+    A page carries a job's drawing once.
+    """
+    found: dict[str, tuple[int, str, str]] = {}
+    for n, sheet in enumerate(sheets):
+        for task in sheet.tasks:
+            job, design = task.job, task.design
+            if design is not None and job.code not in found:
+                takeoff = take_off(design, job.soil, job.access)
+                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted))
+                found[job.code] = n, f"draw{len(found) + 1}", drawn
+    return found
 
 
 def picture_address(drawing: str) -> str:

@@ -15,6 +15,7 @@ from planner.domain.crew_day.board import short_day
 from planner.domain.crew_day.checklist import Checklist
 from planner.domain.crew_day.misses import LoggedMiss, signed_in
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
+from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
@@ -63,7 +64,8 @@ class Task:
     them out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
     crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1. signed: the
-    hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late.
+    hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late. design:
+    the kept one, which the sheet draws; parted: how job and design differ, "" when they agree.
     """
 
     stint: Stint
@@ -78,6 +80,8 @@ class Task:
     beside: tuple[Crew, ...] = ()
     share: float = 1.0
     signed: frozenset[str] = frozenset()
+    design: Design | None = None
+    parted: str = ""
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -270,6 +274,8 @@ def _task(
         not_yet=not_yet,
         locate=_locate(roster, stint),
         signed=signed_in(before, key.job, key.phase),
+        design=roster.designs.get(job.code),
+        parted=roster.parted(job.code),
     )
 
 

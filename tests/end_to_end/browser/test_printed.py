@@ -51,7 +51,9 @@ def size_in(pdf: PdfReader) -> tuple[float, float]:
 
 def test_each_paper_has_its_size_its_words_and_its_fonts(office):
     sheet = printed("sheet", "North", "2027-04-05", "--page")
-    assert (size_in(sheet), len(sheet.pages)) == ((8.5, 11.0), 2)
+    assert (size_in(sheet), len(sheet.pages)) == ((8.5, 11.0), 3)
+    drawing = sheet.pages[2].mediabox
+    assert (float(drawing.width) / IN, float(drawing.height) / IN) == pytest.approx((11, 8.5), abs=0.01)
     wall = printed("board", "--week", "2027-04-05", "--wall", "--page")
     assert size_in(wall) == (17.0, 11.0)
     season = printed("season", "--page")
