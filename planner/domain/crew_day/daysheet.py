@@ -64,8 +64,8 @@ class Task:
     them out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
     crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1. signed: the
-    hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late. design:
-    the kept one, which the sheet draws; parted: how job and design differ, "" when they agree.
+    hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late.
+    design: the kept one, which the sheet draws; parted: how job and design differ, "" when they agree.
     """
 
     stint: Stint
