@@ -21,6 +21,7 @@ SETTLED = {
     "waterfall": "waterfall",
     "soil": "soil",
     "access": "access",
+    "wet": "wet ground",
 }
 #: Quantities that differ by no more than this share of the larger are the same figure, rounded.
 SAME_SHARE = 0.01
@@ -66,6 +67,7 @@ def settled(design: Design, job: Job) -> Job:
         waterfall=design.falls is not None,
         soil=design.site.soil or job.soil,
         access=design.site.access or job.access,
+        wet=job.wet or bool(design.ground_water and design.ground_water.days),
     )
 
 

@@ -23,10 +23,12 @@ from planner.flow.keeping import paths
 from planner.flow.stored.kept_designs import read_kept
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
-from planner.store.shipped.own_file import folder_of
+from planner.store.shipped.own_file import folder_of, own_text
 from planner.units import METRIC
 
 MOST_BYTES = 200_000
+#: The firm's own table of pumps, beside its database.
+PUMPS = "pumps.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ def reckon(location: str, source: str) -> Reckoned:
     """
     leads = lead_times(folder_of(location))
     if _is_file(source) or not _job_with_design(location, source):
-        design = read_design(read_text(source))
+        design = read_design(with_own_pumps(location, read_text(source)))
         return Reckoned(_sound(take_off(design)), _units(location, design), leads)
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
@@ -114,6 +116,7 @@ def propose_text(location: str, text: str, code: str, take: Collection[str] = ()
     """The same for a design that was typed."""
     if len(text.encode()) > MOST_BYTES:
         raise BadInput("design", f"{len(text)} characters", f"at most {MOST_BYTES} bytes: shorten it")
+    text = with_own_pumps(location, text)
     design = read_design(text)
     with Store(location).reading() as book:
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
@@ -136,6 +139,25 @@ def propose_text(location: str, text: str, code: str, take: Collection[str] = ()
         units=units,
         planned=published.number if published and any(b.job == code for b in published.bookings) else 0,
     )
+
+
+def with_own_pumps(location: str, text: str) -> str:
+    """A design's text with the firm's own table of pumps behind it.
+
+    Only where the design asks for power and names no pump itself, and the firm keeps such a file: so the
+    table is kept with the job as it was, and every screen tells the same pump.
+    """
+    design = read_design(text)
+    own = None if design.pumps or design.power is None else own_text(folder_of(location), PUMPS)
+    if own is None:
+        return text
+    whole = f"{text.rstrip()}\n\n# pumps of the firm's own {PUMPS}\n{own}"
+    try:
+        read_design(whole)
+    except BadInputs as found:
+        faults = (BadInput(f.field, f.value, f.fix, where=f"{PUMPS} {f.where}".strip()) for f in found.faults)
+        raise BadInputs(list(faults)) from None
+    return whole
 
 
 def keep(location: str, who: str, proposal: Proposal) -> None:

@@ -25,7 +25,7 @@ from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_figures as seen
 from planner.domain.wording import shown
-from planner.report.design.further import further_notes, power_notes
+from planner.report.design.further import further_notes, power_notes, pump_rows
 from planner.report.terminal import say
 
 if TYPE_CHECKING:
@@ -279,6 +279,8 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
     console.print(made)
     for text in power_notes(takeoff, units):
         say(console, text)
+    if takeoff.design.pumps:
+        console.print(_pumps(takeoff, units))
     if takeoff.design.plumbing.pump_curve:
         say(console, _meeting(takeoff, each, units))
 
@@ -292,6 +294,14 @@ def _friction_words(line: PumpLine, each: float, units: str) -> str:
         f"friction: Hazen-Williams, C {C_PLASTIC:g}, bore {least}: {common}; Darcy-Weisbach, water of "
         f"{water}, bore {average}: {cold}; the head carries the larger"
     )
+
+
+def _pumps(takeoff: Takeoff, units: str) -> Table:
+    """Every pump of the table where its curve meets the line, the chosen one marked."""
+    made = table("pump", "flow", "head", "watts", "", right=["flow", "head", "watts"])
+    for row in pump_rows(takeoff, units):
+        made.add_row(*(Text(cell) for cell in row))
+    return made
 
 
 def _meeting(takeoff: Takeoff, each: float, units: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 from planner.domain.design.levels import levels_of
 from planner.domain.firm.items import ITEMS
-from planner.domain.quantities.energy import BRANCH_DROP, WHOLE_DROP, Circuit, circuit
+from planner.domain.quantities.energy import BRANCH_DROP, ENOUGH, WHOLE_DROP, Circuit, circuit, meetings
 from planner.domain.quantities.life import place_of
 from planner.domain.quantities.placing import BEARING_PSF, Way, class_limit_in, pressure_psf, way_of
 from planner.domain.quantities.stormwater import GRASS_FT_S
@@ -37,6 +37,27 @@ def further_figures(takeoff: Takeoff, units: str) -> list[str]:
         if ITEMS[line.item].further
     ]
     return [f"Besides: {'; '.join(told)}"] if told else []
+
+
+def pump_rows(takeoff: Takeoff, units: str) -> list[tuple[str, str, str, str, str]]:
+    """Each pump of the design's table: name, flow and head where it meets the line, watts, what of it."""
+    pumping, chosen = takeoff.water.pumping, takeoff.pump
+    rows = []
+    for pump, point in meetings(pumping, takeoff.design.pumps) if pumping else ():
+        enough = (
+            point is not None
+            and pumping is not None
+            and point[0] >= ENOUGH * pumping.duty_gpm / pumping.lines
+        )
+        said = "enough" if enough else "too weak" if point else "never meets the line"
+        said = "chosen" if chosen is not None and pump is chosen.pump else said
+        flow, head = (
+            (in_figures(v, u, units) for v, u in zip(point, ("gpm", "ft"), strict=True))
+            if point
+            else ("-", "-")
+        )
+        rows.append((pump.name, flow, head, f"{pump.watts:.0f}", said))
+    return rows
 
 
 def further_data(takeoff: Takeoff) -> dict[str, Any]:
