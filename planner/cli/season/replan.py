@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -48,7 +48,6 @@ def replan(
     from planner.flow.season.replan import replan as make
     from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
-    from planner.report.season.changes import changes_data
 
     check_search(seconds, seed, note)
     with progress() as tell:
@@ -63,27 +62,32 @@ def replan(
             on_progress=tell,
         )
     locates = not_clear(load_locates(edge.location(), made.plan))
-    data = {
-        "number": made.plan.number,
-        "before": made.before.number,
-        "state": made.plan.state.value,
-        "total_cents": made.plan.cost.total_cents,
-        "repaired_cents": made.repaired_cents,
-        "moved_inside_next_days": list(made.inside),
-        "locates": locates_data(locates),
-    } | changes_data(made.found)
 
     def page(console: Console) -> None:
         _page(console, made, crews=crews)
         locates_block(console, locates)
 
-    edge.show("replan", data, page, as_json=as_json)
+    edge.show("replan", _data(made) | {"locates": locates_data(locates)}, page, as_json=as_json)
     edge.say(f"Saved as draft {made.plan.number}; nothing is published. Next: planner plan publish.")
 
 
+def _data(made: Replanned) -> dict[str, Any]:
+    from planner.report.season.changes import changes_data
+
+    return {
+        "number": made.plan.number,
+        "before": made.before.number,
+        "state": made.plan.state.value,
+        "total_cents": made.plan.cost.total_cents,
+        "repaired_cents": made.least and made.least.cents,
+        "least_disturbing": made.least,
+        "disturbs": made.disturbs,
+        "moved_inside_next_days": list(made.inside),
+    } | changes_data(made.found)
+
+
 def _page(console: Console, made: Replanned, *, crews: bool) -> None:
-    from planner.report.season.changes import changes_page, crew_changes_page
-    from planner.report.season.plans import money
+    from planner.report.season.changes import changes_page, crew_changes_page, disturbance_words
     from planner.report.terminal import say
     from planner.report.wording import plan_words
 
@@ -99,6 +103,9 @@ def _page(console: Console, made: Replanned, *, crews: bool) -> None:
     if crews:
         say(console, "")
         crew_changes_page(console, made.found)
-    kept = "no plan" if made.repaired_cents is None else money(made.repaired_cents)
     say(console, "")
-    say(console, f"cost: order kept {kept}, this draft {money(plan.cost.total_cents)} ({plan.state.value})")
+    same = made.least == made.disturbs
+    if made.least is not None and not same:
+        say(console, f"least disturbing (--quick): {disturbance_words(made.least)}")
+    name = "this draft, the least disturbing" if same else f"this draft ({plan.state.value})"
+    say(console, f"{name}: {disturbance_words(made.disturbs)}")

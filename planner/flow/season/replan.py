@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import TYPE_CHECKING
 
 from planner.domain.forecast.slack import judged, with_slack
@@ -14,6 +15,7 @@ from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.season.told_days import to_stay
 from planner.domain.standing.changes import PlanChange, changes
+from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
@@ -29,14 +31,16 @@ if TYPE_CHECKING:
 class Replanned:
     """The new draft, what it is compared with, and what changes for whom.
 
-    repaired_cents: cost with the order kept, None when that left no plan; plan: the better of that and the
-    improved one, saved; inside: jobs that move although they were told for the next days: they must.
+    least: what the least disturbing repair disturbs, None when no repair has room; disturbs: what the plan
+    does; plan: the cheapest of the repairs and the improved one (the least disturbing when quick), saved;
+    inside: jobs that move although they were told for the next days: they must.
     """
 
     plan: Plan
     before: Plan
     season: Season
-    repaired_cents: int | None
+    least: Disturbance | None
+    disturbs: Disturbance
     found: tuple[PlanChange, ...]
     inside: tuple[str, ...] = ()
 
@@ -69,8 +73,13 @@ def replan(
     asked = to_stay(season)
     season = freeze(season)
     aim = with_slack(season, slack_days)
-    repaired = _repaired(season, aim, before, quick=seconds <= 0)
-    plan = repaired
+    with Store(location).reading() as book:
+        told = read_told(book)
+    judge = partial(disturbance, before, season=season, told=told)
+    fixes = _fixes(season, before, quick=seconds <= 0)
+    least = min(fixes, key=judge, default=None)
+    start = min(fixes, key=lambda fix: plan_cost(aim, fix.bookings).total_cents, default=None)
+    plan = start if seconds > 0 else least
     if seconds > 0:
         from planner.schedule.kernel.ready import compile_for_next_time
         from planner.schedule.model.effort import Effort
@@ -78,20 +87,19 @@ def replan(
 
         compile_for_next_time()
         effort = Effort.for_seconds(seconds)
-        improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=repaired)
+        improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=start)
         if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:
             plan = judged(improved, season) if slack_days else improved
     assert plan is not None
-    words = note or ("re-planned" if plan is not repaired else "order kept")
+    words = note or ("order kept" if plan in fixes else "re-planned")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
     saved = save_plan(location, plan, season)
-    with Store(location).reading() as book:
-        told = read_told(book)
     return Replanned(
         plan=saved,
         before=before,
         season=season,
-        repaired_cents=repaired.cost.total_cents if repaired else None,
+        least=judge(least) if least else None,
+        disturbs=judge(saved),
         found=tuple(changes(before, saved, season, told=told)),
         inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
     )
@@ -129,25 +137,28 @@ def _before(location: str, facts: Facts) -> Plan:
         return book.plan()
 
 
-def _repaired(season: Season, aim: Season, before: Plan, *, quick: bool) -> Plan | None:
-    """The plan with its order kept and new jobs in their earliest harmless places.
+def _fixes(season: Season, before: Plan, *, quick: bool) -> list[Plan]:
+    """The repairs that have room, new jobs in their earliest harmless places: the order kept, and only what
+    cannot stay moved.
 
-    When it is not for `quick`, work may also come earlier into time that came free, if that is cheaper by
-    `aim`: all of it, or only what lies beyond the near days. None when there is no place for something and
-    it is not for quick.
+    When it is not for `quick`, work may also come earlier into time that came free: all of it, or only what
+    lies beyond the near days. Raises NoPlanInTime when it is quick and none has room.
     """
-    from planner.schedule.answers.repair import repair
+    from planner.schedule.answers.repair import patch, repair
 
     edge = season.now + timedelta(days=season.firm.weights.near_days)
+    makers = [repair, patch]
+    if not quick:
+        makers += [partial(repair, loose_from=edge), partial(repair, loose_from=season.now)]
     found, refusal = [], None
-    for moment in (None,) if quick else (None, edge, season.now):
+    for make in makers:
         try:
-            found.append(repair(season, _with_new_jobs(season, before), loose_from=moment))
+            found.append(make(season, _with_new_jobs(season, before)))
         except NoPlanInTime as none:
             refusal = refusal or none
-    if quick and refusal is not None:
+    if quick and not found and refusal is not None:
         raise refusal
-    return min(found, key=lambda plan: plan_cost(aim, plan.bookings).total_cents, default=None)
+    return found
 
 
 def _with_new_jobs(season: Season, before: Plan) -> Sequence[Booking]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words
 from planner.domain.standing.changes import PlanChange, calls
+from planner.domain.standing.disturbance import Disturbance
 from planner.report.terminal import say
 from planner.report.wording import one_line
 
@@ -20,6 +21,15 @@ def calls_words(found: Sequence[PlanChange]) -> str:
     return (
         f"{jobs} {'job changes' if jobs == 1 else 'jobs change'}, "
         f"{people or 'no'} {'customer' if people == 1 else 'customers'} to call"
+    )
+
+
+def disturbance_words(found: Disturbance) -> str:
+    """ "2 clients to call, 5 crew days change, $12,345"."""
+    people, days = found.calls, found.crew_days
+    return (
+        f"{people or 'no'} {'client' if people == 1 else 'clients'} to call, "
+        f"{days or 'no'} crew {'day changes' if days == 1 else 'days change'}, ${found.cents / 100:,.0f}"
     )
 
 

@@ -63,6 +63,22 @@ def repair(season: Season, order: Plan | Sequence[Booking], *, loose_from: datet
     return _plan(season, door, shop, table, "the order of the last plan, moved only where it must")
 
 
+def patch(season: Season, order: Plan | Sequence[Booking]) -> Plan:
+    """The last plan's bookings exactly where they were, if they can be; the rest where there is room.
+
+    The rest: what cannot stay, none earlier than it was, and works that the plan does not hold.
+
+    Raises NoPlanFits and NoPlanInTime as `solve` does.
+    """
+    reasons = plain_clashes(season)
+    if reasons:
+        raise NoPlanFits(reasons)
+    door = enter(season)
+    shop = Shop(door.problem)
+    table = left_in_place(shop, door.placed(_rows(order)))
+    return _plan(season, door, shop, table, "only what cannot stay is moved, into free places")
+
+
 def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Insertion:
     """The earliest finish of `job` (its works are in the season) that makes no promised job later than it is.
 
@@ -129,6 +145,34 @@ def laid_again(
     """
     table = Timetable(shop)
     skipped = set(skip)
+    for task in _in_order(shop, known):
+        if task not in skipped:
+            _lay_one(shop, table, task, known.get(shop.keys[task]), loose)
+    return table
+
+
+def left_in_place(shop: Shop, known: dict[str, Placed]) -> Timetable:
+    """All free tasks: first those that still fit where they lay, then the others as soon as there is room.
+
+    What follows a task that had to go waits for it.
+    """
+    table, order, left = Timetable(shop), _in_order(shop, known), []
+    for task in order:
+        placed = known.get(shop.keys[task])
+        if placed is not None:
+            _lay_one(shop, table, task, placed, NEVER)
+        given = shop.tasks[task].start_at is not None and table.start[task] >= 0
+        if placed is None or (table.start[task] != placed.start and not given):
+            if table.start[task] >= 0:
+                table.lift([task])
+            left.append(task)
+    for task in left:
+        _lay_one(shop, table, task, known.get(shop.keys[task]), NEVER)
+    return table
+
+
+def _in_order(shop: Shop, known: dict[str, Placed]) -> list[int]:
+    """The free tasks by the starts that they had, none before what it follows; given starts first."""
     last = max((p.start for p in known.values()), default=0)
     rank: dict[int, int] = {}
     for task in shop.free:
@@ -142,11 +186,7 @@ def laid_again(
         for t in free
         if shop.tasks[t].start_at is not None and not any(k.before in free for k in shop.links[t])
     }
-    todo = (t for t in shop.free if t not in skipped)
-    for task in sorted(todo, key=lambda t: (t not in at_once, rank[t], t)):
-        placed = known.get(shop.keys[task])
-        _lay_one(shop, table, task, placed, loose)
-    return table
+    return sorted(shop.free, key=lambda t: (t not in at_once, rank[t], t))
 
 
 def _lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None, loose: int) -> None:

@@ -1,0 +1,68 @@
+"""After a lost day: the least disturbing repair beside the order kept, both reasoned in comments."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from planner.domain.firm.crews import Machine, MachineOut
+from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase
+from planner.domain.season.breaches import breaches
+from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.domain.season.season import After
+from planner.domain.standing.disturbance import Disturbance, disturbance
+from planner.schedule.answers.freeze import freeze
+from planner.schedule.answers.repair import patch, repair
+from tests.schedule.tiny import FREE, at, key, season, work
+
+MONDAY = date(2027, 4, 5)
+
+
+def told(*rows: tuple[str, int]) -> Plan:
+    bookings = tuple(Booking(key(j), ("A",), at(d, "07:00"), at(d, "15:30"), 8.0) for j, d in rows)
+    return Plan(bookings, Cost(), PlanState.FEASIBLE, at(5, "06:00"))
+
+
+def days(plan: Plan) -> dict[str, int]:
+    return {b.job: b.start.day for b in plan.bookings}
+
+
+def test_only_the_job_in_the_rain_moves() -> None:
+    # One crew: P on Monday, Q on Tuesday, R on Wednesday, nothing on Thursday. Rain in P's north on Monday.
+    # The order kept: P on Tuesday pushes Q and R a day on: three clients, and on
+    # Tuesday, Wednesday and Thursday the crew is elsewhere than told (Monday is lost to the rain anyway).
+    # Left in place: Q and R stay, P takes Thursday: one client, one day.
+    rain = LostTime(LostKind.RAIN, DayRange(MONDAY, MONDAY), "north")
+    jobs = [Job(c, c, region="north" if c == "P" else "south") for c in "PQR"]
+    plan = told(("P", 5), ("Q", 6), ("R", 7))
+    published = {b.key: b for b in plan.bookings}
+    s = season(*(work(c, 8.0) for c in "PQR"), jobs=jobs, lost=(rain,), published=published, weights=FREE)
+    kept, left = repair(s, plan), patch(s, plan)
+    assert days(kept) == {"P": 6, "Q": 7, "R": 8}
+    assert days(left) == {"P": 8, "Q": 6, "R": 7}
+    assert breaches(s, left.bookings) == []
+    assert disturbance(plan, kept, s) == Disturbance(3, 3, 0)
+    assert disturbance(plan, left, s) == Disturbance(1, 1, 0)
+    assert min([kept, left], key=lambda p: disturbance(plan, p, s)) is left
+    # so the next two days freeze with Q in them: only P has become impossible
+    weights = replace(FREE, freeze_days=2, notice_days=2)
+    assert set(freeze(replace(s, firm=replace(s.firm, weights=weights))).frozen) == {key("Q")}
+
+
+def test_what_follows_a_moved_phase_waits_for_it() -> None:
+    # P digs on Monday, is lined on Tuesday; the excavator is not there on Monday. Q stays on Wednesday.
+    out = Machine("excavator", "excavator", out=(MachineOut(DayRange(MONDAY, MONDAY)),))
+    works = (
+        work("P", 8.0, machines={"excavator": 1}),
+        work("P", 8.0, Phase.LINER, after=(After(key("P")),)),
+        work("Q", 8.0),
+    )
+    plan = told(("P", 5), ("Q", 7))
+    liner = Booking(key("P", Phase.LINER), ("A",), at(6, "07:00"), at(6, "15:30"), 8.0)
+    rows = (*plan.bookings, liner)
+    left = patch(season(*works, machines=(out,)), rows)
+    found = {b.key: b.start.day for b in left.bookings}
+    # the dig comes on Tuesday, the liner after it on Thursday, the next free day
+    assert found == {key("P"): 6, key("P", Phase.LINER): 8, key("Q"): 7}
