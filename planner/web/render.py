@@ -93,6 +93,13 @@ def render(visit: Visit, page: Page) -> str:
     )
 
 
+def without_plan(visit: Visit) -> Page | None:
+    """The page that says what comes before a plan, while there is none."""
+    from planner.flow.season.plans import plan_heads
+
+    return None if plan_heads(visit.location) else Page("frame/no_plan.html", {})
+
+
 def asset(name: str) -> bytes:
     """A shipped style or script."""
     return (files("planner") / "data" / "web" / name).read_bytes()

@@ -7,19 +7,27 @@ from datetime import timedelta
 from planner.domain.dates import day_words
 from planner.web.crew_day.lead import shared_link
 from planner.web.desk import File, Go, Page, Visit
+from planner.web.render import without_plan
 
 
 def week(visit: Visit) -> Page:
     """The board of a week; ?day= any day of it."""
     from planner.domain.firm import entry
+    from planner.domain.standing.standing import plan_standing
     from planner.flow.crew_day.board import week_board
+    from planner.flow.season.plans import plan_and_roster
+    from planner.report.wording import spare_words
 
+    if (empty := without_plan(visit)) is not None:
+        return empty
     typed = visit.typed("day")
     day = entry.day("day", typed, visit.today) if typed else visit.today
     draft = visit.typed("draft") == "1"
     board = week_board(visit.location, day, visit.today, draft=draft)
+    standing = plan_standing(*plan_and_roster(visit.location, visit.today, draft=draft))
     view = {
         "board": board,
+        "room": {job.code: spare_words(job.spare_days) for job in standing.jobs},
         "draft": draft,
         "before": day - timedelta(days=7),
         "after": day + timedelta(days=7),

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from planner.domain.dates import day_words
 from planner.errors import PlannerError
 from planner.web.desk import Go, Page, Visit
-from planner.web.render import as_text
+from planner.web.render import as_text, without_plan
 
 #: How many promises, office items and changes the morning shows before it only counts the rest.
 MOST, MOST_CHANGES = 6, 20
@@ -42,6 +42,8 @@ def office(visit: Visit) -> Page:
     from planner.flow.office.messages import call_messages
     from planner.flow.office.office import office_items
 
+    if (empty := without_plan(visit)) is not None:
+        return empty
     asked, past = visit.typed("kind"), visit.typed("past") == "yes"
     every = [i for i in office_items(visit.location, visit.now) if bool(i.state) == past]
     kinds = sorted({item.kind.value for item in every})

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from planner.errors import BadInput
 from planner.web.desk import File, Go, Page, Visit
+from planner.web.render import without_plan
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
@@ -121,11 +122,13 @@ def back(visit: Visit) -> Go:
     return Go("/week", f"plan {told.number} is published again")
 
 
-def season(visit: Visit) -> File:
+def season(visit: Visit) -> File | Page:
     """The season as a picture."""
     from planner.flow.season.season import season_line
     from planner.report.season.season_page import season_page
 
+    if (empty := without_plan(visit)) is not None:
+        return empty
     made = season_page(season_line(visit.location, visit.now))
     policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'"
     return File(made, "text/html; charset=utf-8", policy=policy)

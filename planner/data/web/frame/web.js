@@ -27,6 +27,26 @@
     };
     line.addEventListener("over", () => { line.close(); location.replace(told.dataset.over); });
   }
+  // A piece of the week is dragged to another crew or day: the form of the move opens, filled in.
+  for (const piece of document.querySelectorAll("[data-piece]")) {
+    piece.draggable = true;
+    piece.addEventListener("dragstart", (e) => {
+      e.dataTransfer.setData("application/x-planner-piece", piece.dataset.piece);
+      e.dataTransfer.effectAllowed = "move";
+    });
+  }
+  for (const cell of document.querySelectorAll("[data-day]")) {
+    const ours = (e) => e.dataTransfer.types.includes("application/x-planner-piece");
+    cell.addEventListener("dragover", (e) => { if (ours(e)) { e.preventDefault(); cell.classList.add("over"); } });
+    cell.addEventListener("dragleave", () => cell.classList.remove("over"));
+    cell.addEventListener("drop", (e) => {
+      if (!ours(e)) return;
+      e.preventDefault();
+      const to = new URLSearchParams(e.dataTransfer.getData("application/x-planner-piece"));
+      to.set("crew", cell.dataset.crew); to.set("day", cell.dataset.day);
+      location.assign("/week/move?" + to);
+    });
+  }
   // A text that is ready goes to the clipboard by one press.
   for (const button of document.querySelectorAll("button[data-copy]")) {
     button.hidden = false;
