@@ -46,10 +46,11 @@ def url_of(location: str) -> URL | None:
 
 
 def over_tls(url: URL) -> URL:
-    """The address with TLS demanded where it leads to another computer and does not say by itself what it
-    wants; a service file says it for its services.
+    """The address with TLS demanded where it leads to another computer, unless it says that it must not be;
+    "prefer" and "allow" would give way without a word. A service file says it for its services.
     """
-    if "PGSSLMODE" in os.environ or {"sslmode", "service"} & set(url.query):
+    mode = url.query.get("sslmode") or os.environ.get("PGSSLMODE", "")
+    if mode not in ("", "prefer", "allow") or "service" in url.query:
         return url
     host = url.host or url.query.get("host") or url.query.get("hostaddr") or os.environ.get("PGHOST", "")
     hosts = [host] if isinstance(host, str) else host

@@ -140,8 +140,10 @@ def test_to_another_computer_only_over_tls(monkeypatch: pytest.MonkeyPatch, url:
     assert mode("postgresql://office@ponds.example/season?sslmode=disable") == "disable"
     for here in ("office@/season", "office@localhost/season", "office@127.0.0.1/season", "?service=season"):
         assert mode(f"postgresql://{here}") is None
+    assert mode("postgresql://office@ponds.example/season?sslmode=prefer") == "require"
     monkeypatch.setenv("PGSSLMODE", "verify-full")
     assert mode("postgresql://office@ponds.example/season") is None
+    assert Store("postgresql://?service=season").name == "postgresql:///?service=season"
 
 
 @pytest.mark.parametrize("revision", [s.revision for s in _script().walk_revisions()])

@@ -11,9 +11,12 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.firm.jobs import Status
+from planner.domain.season.plan import Booking
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.cells import FILE_BYTES, read_sheet, several, write_sheet
@@ -21,6 +24,7 @@ from planner.flow.keeping.jobs import past_promise
 from planner.flow.keeping.kind import Kind, Records
 from planner.flow.keeping.kinds import KINDS
 from planner.flow.keeping.paths import read_bytes, write
+from planner.flow.keeping.saved import must_be_free
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -68,6 +72,7 @@ def import_file(
         with store.writing(who) as book:
             before, after, faults = _judged(kind, book, sheet)
             if not faults:
+                _cancels_nothing_booked(book, before, after, today)
                 _keep(book, before, after)
     if faults:
         raise several(faults)
@@ -75,6 +80,19 @@ def import_file(
     new = [job for job in after.jobs.values() if _promise(before, job.code) != job.promised]
     remarks = tuple(text for job in new if today and (text := past_promise(job, today)))
     return Imported(len(sheet.rows), tuple(added), tuple(changed), remarks)
+
+
+def _is_of(code: str, booking: Booking) -> bool:
+    return booking.job == code
+
+
+def _cancels_nothing_booked(book: Book, before: Records, after: Records, today: date | None) -> None:
+    """A file that cancels a job which the published plan still books is refused."""
+    for code, job in after.jobs.items():
+        was = before.jobs.get(code)
+        if today and was and job.status is Status.CANCELLED is not was.status:
+            fix = f"leave it out, and use `planner job cancel {code} --even-so`"
+            must_be_free(book, today, f"job {code}", partial(_is_of, code), fix)
 
 
 def _promise(records: Records, code: str) -> date | None:

@@ -23,7 +23,7 @@ from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.records import Change
 from planner.domain.plain import from_plain
 from planner.errors import BadInput, BadInputs
-from planner.flow.keeping.saved import Saved, must_be_free
+from planner.flow.keeping.saved import EVEN_SO, Saved, must_be_free
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated_job
 from planner.flow.stored.kept_designs import parted_of
@@ -149,8 +149,8 @@ def edit_job(
         new = edit(old, book.firm().units)
         _known_pins(book, old, new)
         if free_from and new.status is Status.CANCELLED is not old.status:
-            first = "tell crew and customer first"
-            must_be_free(book, free_from, f"job {code}", lambda b: b.job == code, first)
+            fix = f"tell crew and customer, and {EVEN_SO}"
+            must_be_free(book, free_from, f"job {code}", lambda b: b.job == code, fix)
         book.save_job(new, seen=seen)
         changed = book.job_revision(code) > revision
         remark = _somebody_else(book, "job", code) if changed else ""

@@ -45,14 +45,18 @@ def save_by(location: str, who: str, name: str, change: Callable[[Book], object]
         return Saved(name, book.history_mark() > mark)
 
 
+#: What goes on in spite of a published plan.
+EVEN_SO = "say --even-so: every page then shows it until a new plan is published"
+
+
 def must_be_free(
     book: Book,
     today: date,
     what: str,
     uses: Callable[[Booking], bool],
-    first: str = "enter its days away, re-plan and publish first",
+    fix: str = f"enter its days away, re-plan and publish first, or {EVEN_SO}",
 ) -> None:
-    """Refuse when what still stands of the published plan uses it from today on. first: what to do then."""
+    """Refuse when what still stands of the published plan uses it from today on. fix: what to do then."""
     plan = book.published()
     if plan is None:
         return
@@ -61,10 +65,7 @@ def must_be_free(
     if held:
         jobs = list(dict.fromkeys(b.job for b in held))
         listed = ", ".join(jobs[:8]) + (f" and {len(jobs) - 8} more" if len(jobs) > 8 else "")
-        raise PlannerError(
-            f"{what} is booked in published plan {plan.number} for {listed}: {first}, or say --even-so: "
-            "every page then shows it until a new plan is published"
-        )
+        raise PlannerError(f"{what} is booked in published plan {plan.number} for {listed}: {fix}")
 
 
 def with_typed(value: V, fields: Sequence[Field], texts: Mapping[str, str], units: str) -> V:

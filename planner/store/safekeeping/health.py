@@ -135,7 +135,7 @@ def unreadable_rows(store: Store) -> list[Finding]:
         elif store.path is not None:
             advice = "no backup here has it whole: look for an older one, then `planner db restore FILE`"
         else:
-            advice = "bring back a backup of the server"
+            advice = "bring back a backup: `planner db restore` lists those of this computer"
         found.append(Finding(True, f"{fault.row} cannot be read: {fault.what}", advice))
     return found
 

@@ -82,6 +82,9 @@ def test_a_job_that_the_published_plan_books_is_cancelled_only_even_so(run: Run)
     for words in (["job", "cancel", "P-2"], ["job", "change", "P-2", "--status", "cancelled"]):
         code, _, err = run(*words)
         assert code == 1 and "job P-2 is booked in published plan 1" in err and "--even-so" in err
+    Path("off.csv").write_text("code,client,status\nP-2,Moor,cancelled\n")
+    code, _, err = run("import", "jobs", "off.csv")
+    assert code == 1 and "planner job cancel P-2 --even-so" in err
     assert '"status": "sold"' in run("job", "show", "P-2", "--json")[1]
     assert run("job", "change", "P-2", "--status", "cancelled", "--even-so")[0] == 0
     assert "P-2 is cancelled" in run("today")[1] + run("board", "--week", "2027-W14")[1]
