@@ -34,6 +34,10 @@ METRIC_OF: dict[str, tuple[str, float]] = {
     "oz": ("g", KG_PER_LB * 1000.0 / 16.0),
     "gal": ("L", L_PER_GAL),
     "gpm": ("L/min", L_PER_GAL),
+    "cfs": ("L/s", (M_PER_FT * 10.0) ** 3),
+    "in/h": ("mm/h", M_PER_FT * 1000.0 / 12.0),
+    "ft/s": ("m/s", M_PER_FT),
+    "lb/ft2": ("kPa", KG_PER_LB * 9.80665 / M_PER_FT**2 / 1000.0),
     "mi": ("km", KM_PER_MI),
     "mph": ("km/h", KM_PER_MI),
 }

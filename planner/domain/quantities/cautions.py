@@ -59,7 +59,12 @@ def cautions(takeoff: Takeoff, units: str = US) -> tuple[Caution, ...]:
     def say(value: float, unit: str) -> str:
         return shown(round(value, 1), unit, units)
 
-    rows = [*_digging(takeoff, say), *_lifting(takeoff, say), *_water(takeoff, say, units)]
+    rows = [
+        *_digging(takeoff, say),
+        *_lifting(takeoff, say),
+        *_water(takeoff, say, units),
+        *_further(takeoff),
+    ]
     return tuple(sorted(rows, key=lambda row: row.phase.rank))
 
 
@@ -198,6 +203,30 @@ def _filling(t: Takeoff, say: Say) -> list[str]:
             f"{clock(filled.end_h)} {when}; start earlier, or have somebody watch it"
         )
     return texts
+
+
+def _further(t: Takeoff) -> list[Caution]:
+    """What the work besides the pond can do to people, neighbors and water."""
+    design, rows = t.design, []
+    if design.ground_water is not None and design.ground_water.days:
+        text = (
+            "water pumped out of the hole: where it may go and how clear it must be is the town's to say; "
+            "nobody enters while it gathers, the pump's cord is on a GFCI"
+        )
+        rows.append(Caution(Phase.DIG, text, "29 CFR 1926.651(h); EPA 833-B-22-001 (2022)"))
+    if design.storm is not None:
+        text = (
+            "the overflow is sized by a formula for a small area: outlet, neighbors' ground and storm "
+            "rules are the town's and a licensed engineer's"
+        )
+        rows.append(Caution(Phase.PLUMBING, text, "rational method and Manning; local rules win"))
+    if design.uv is not None:
+        text = "ultraviolet burns eyes and skin: plug out before it is opened, never look into a lit lamp"
+        rows.append(Caution(Phase.PLUMBING, text, "the lamp's own sheet"))
+    if design.winter is not None:
+        text = "ice on a pond bears nobody: fence shut all winter, a ring and a pole at hand"
+        rows.append(Caution(Phase.FILL, text, "common practice, no published source"))
+    return rows
 
 
 def clock(hour: float) -> str:

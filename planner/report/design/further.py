@@ -136,9 +136,9 @@ def _water(t: Takeoff, units: str) -> list[str]:
         texts.append(f"wet hole: {hole.days} days of pumping, {s(hole.inflow_gpm, 'gpm')} come in: {runs}")
     if storm is not None and way is not None:
         texts.append(
-            f"storm of {storm.years} years at {storm.place}, {storm.intensity_in_h:g} in/h"
-            f"{f' ({storm.source})' if storm.source else ', its source is not told'}: {way.flow_cfs:.2f} cfs "
-            f"({s(way.flow_gpm, 'gpm')}) by C i A must leave: {_way_words(t, units)}"
+            f"storm of {storm.years} years at {storm.place}, {s(storm.intensity_in_h, 'in/h')}"
+            f"{f' ({storm.source})' if storm.source else ', its source is not told'}: "
+            f"{s(way.flow_cfs, 'cfs')} ({s(way.flow_gpm, 'gpm')}) by C i A must leave: {_way_words(t, units)}"
         )
     if town is not None and town.chlorine_mg_l:
         texts.append(
@@ -159,10 +159,17 @@ def _way_words(t: Takeoff, units: str) -> str:
     if way is None or storm is None:
         return ""
     if storm.way == "pipe":
-        return f"{way.pipe_in:g} in pipe at {storm.fall:.1%} carries {way.carries_cfs:.2f} cfs running full"
-    fast = f", faster than {GRASS_FT_S:g} ft/s: line it with stone" if way.speed_ft_s > GRASS_FT_S else ""
+        carries = in_figures(way.carries_cfs, "cfs", units)
+        return f"{way.pipe_in:g} in pipe at {storm.fall:.1%} carries {carries} running full"
+    fast = (
+        f", faster than {in_figures(GRASS_FT_S, 'ft/s', units)}: line it with stone"
+        if way.speed_ft_s > GRASS_FT_S
+        else ""
+    )
     deep, top = in_figures(12.0 * way.deep_ft, "in", units), in_figures(way.top_ft, "ft", units)
-    return f"grass swale {deep} deep, {top} across at its top, {way.speed_ft_s:.1f} ft/s{fast}"
+    return (
+        f"grass swale {deep} deep, {top} across at its top, {in_figures(way.speed_ft_s, 'ft/s', units)}{fast}"
+    )
 
 
 def _water_data(t: Takeoff) -> dict[str, Any]:
@@ -200,7 +207,7 @@ def _stone(t: Takeoff, units: str) -> list[str]:
     if pad is not None:
         texts.append(
             f"pad under the falls {s(pad.length_ft, 'ft')} x {s(pad.width_ft, 'ft')}: "
-            f"{pressure_psf(pad, t.rock.falls_ton):,.0f} lb/ft2 of {BEARING_PSF[t.soil]:,.0f} that "
+            f"{s(pressure_psf(pad, t.rock.falls_ton), 'lb/ft2')} of {s(BEARING_PSF[t.soil], 'lb/ft2')} that "
             f"{t.soil.value} bears (IBC 2012, table 1806.2; local code and a soils engineer win)"
         )
     return texts
@@ -235,7 +242,7 @@ def _life(t: Takeoff, units: str) -> list[str]:
     if load is not None and load.inches:
         texts.append(
             f"fish make {s(load.inches, 'in')} of {s(load.holds_in, 'in')} that surface and gallons hold; "
-            f"grown {s(load.weight_lb, 'lb')}, feed {load.feed_lb_day:.2f} lb a day, ammonia nitrogen "
+            f"grown {s(load.weight_lb, 'lb')}, feed {s(load.feed_lb_day, 'lb')} a day, ammonia nitrogen "
             f"{load.ammonia_g_day:.1f} g a day: {s(load.media_ft2, 'ft2')} of filter surface take it away. "
             "Only after the water is tested"
         )

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from planner.domain.crew_day.ready import ready
+from planner.domain.design.read import read_design
 from planner.domain.firm.jobs import Job, Line
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.materials import materials
@@ -14,6 +17,7 @@ from planner.store.shipped.checklists import checklist
 from planner.store.shipped.leads import lead_times
 from tests.domain.quantities.test_materials import WHOLE
 
+DESIGNS = Path(__file__).parents[3] / "seed_demo" / "designs"
 TAKEN = take_off(WHOLE)
 JOB = Job("P-1", "Mrs Reed", lines=TAKEN.lines)
 
@@ -39,6 +43,21 @@ def test_the_load_says_what_was_ordered() -> None:
     for row in rows:
         if row.key != "clean_fill":
             assert order_words(row, "us") in loads[row.phase], row.key
+
+
+@pytest.mark.parametrize("path", sorted(DESIGNS.glob("*.toml")), ids=lambda path: path.stem)
+def test_the_load_of_every_sample_says_what_was_ordered(path: Path) -> None:
+    taken = take_off(read_design(path.read_text("utf-8")))
+    job, lists = Job("P-3", "Mr Elm", lines=taken.lines), checklist()
+    rows = job_materials(job, taken)
+    loads = {
+        phase: "\n".join(
+            ready(lists.phases[phase], job, part=0, first_day=True, people=3, units="us", materials=rows).load
+        )
+        for phase in Phase
+    }
+    untold = [row.key for row in rows if order_words(row, "us") not in loads[row.phase]]
+    assert set(untold) <= {"clean_fill"}
 
 
 def test_without_a_design_orders_are_net_and_say_what_nobody_knows() -> None:
