@@ -61,6 +61,11 @@ def board_page(board: Board, *, wall: bool = False) -> str:
     return page("board.html", style="board.css", wall=wall, **view)
 
 
+def text_page(title: str, texts: Sequence[str]) -> str:
+    """One HTML file of texts as the terminal prints them, each on paper of its own."""
+    return page("text.html", style="text.css", title=title, texts=list(texts))
+
+
 def drawing_page(drawing: str, units: str) -> str:
     """One HTML file that prints a drawing alone and at its scale; drawing: the text of an SVG file."""
     return page("drawing.html", style="drawing.css", drawing=picture_address(drawing), paper=PAPER[units])

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from io import StringIO
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rich.console import Console
 
 
@@ -22,3 +25,12 @@ def say(console: Console, text: str, *, style: str = "", hang: int = 0) -> None:
         row.rstrip()
         indent = Text(" " * (lead if n == 0 else hang))
         console.print(indent + row, no_wrap=True, overflow="ignore", crop=False)
+
+
+def as_text(page: Callable[[Console], None], width: int = 110) -> str:
+    """What the terminal would print, as text: the same words, for pages that have no form of their own."""
+    from rich.console import Console
+
+    out = StringIO()
+    page(Console(file=out, markup=False, highlight=False, emoji=False, width=width, color_system=None))
+    return out.getvalue()

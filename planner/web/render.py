@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 from importlib.resources import files
-from io import StringIO
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -16,10 +15,7 @@ from planner.report.pages import environment
 from planner.web.desk import Page, Visit
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from jinja2 import Environment
-    from rich.console import Console
 
 #: Word on the tab, its address.
 TABS = (
@@ -103,15 +99,6 @@ def without_plan(visit: Visit) -> Page | None:
 def asset(name: str) -> bytes:
     """A shipped style or script."""
     return (files("planner") / "data" / "web" / name).read_bytes()
-
-
-def as_text(page: Callable[[Console], None], width: int = 110) -> str:
-    """What the terminal would print, as text: the same words, for pages that have no form of their own."""
-    from rich.console import Console
-
-    out = StringIO()
-    page(Console(file=out, markup=False, highlight=False, emoji=False, width=width, color_system=None))
-    return out.getvalue()
 
 
 @lru_cache(maxsize=64)

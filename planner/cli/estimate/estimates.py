@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import complete, edge
+from planner.cli.pages import write_page
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
@@ -48,6 +52,9 @@ Sunny = Annotated[bool, typer.Option("--sunny", help="Work in full sun.")]
 Steep = Annotated[bool, typer.Option("--steep", help="Barrows go up a steep plank.")]
 HoursWeek = Annotated[float | None, typer.Option(help="Hours a week, when longer than usual.")]
 NewHands = Annotated[int, typer.Option(help="Hands in the crew who are new to the trade.")]
+PagePath = Annotated[
+    Path | None, typer.Option("--page", help="Write it as an .html file, or print it to a .pdf.")
+]
 NewHandJob = Annotated[int, typer.Option(help="Which job it is for the new hands.")]
 
 
@@ -71,6 +78,7 @@ def estimate(
     hours_week: HoursWeek = None,
     new_hands: NewHands = 0,
     new_hand_job: NewHandJob = 1,
+    page: PagePath = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Crew-hours by phase and days of jobs, with their spread.
@@ -99,7 +107,7 @@ def estimate(
     found = _found(codes, compare, first, crew, edition, facts)
     data = [pages.estimate_data(one, explain=explain) for one in found]
 
-    def page(console: Console) -> None:
+    def draw(console: Console) -> None:
         if compare is not None:
             pages.compare_page(console, found)
         elif not codes and not explain:
@@ -107,7 +115,21 @@ def estimate(
         else:
             pages.job_pages(console, found, explain=explain)
 
-    edge.show("estimate", data, page, as_json=as_json)
+    if page is not None:
+        one_each = codes and compare is None
+        _write(
+            page, [partial(pages.job_page, one=one, explain=explain) for one in found] if one_each else [draw]
+        )
+    if page is None or as_json:
+        edge.show("estimate", data, draw, as_json=as_json)
+
+
+def _write(path: Path, draws: Sequence[Callable[[Console], None]]) -> None:
+    """The estimates as one file, each on paper of its own."""
+    from planner.report.pages import text_page
+    from planner.report.terminal import as_text
+
+    write_page(path, text_page("Estimate", [as_text(draw) for draw in draws]))
 
 
 def _found(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from planner.errors import BadInput, PlannerError
+from planner.report.terminal import as_text
 from planner.web.desk import File, Go, Page, Visit
-from planner.web.render import as_text
 
 if TYPE_CHECKING:
     from rich.console import Console

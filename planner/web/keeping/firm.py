@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from planner.errors import BadInput, PlannerError
+from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
 from planner.web.keeping.forms import Blank, blanks, faults_by_field
-from planner.web.render import as_text
 
 
 def firm(visit: Visit) -> Page:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 
 from planner.errors import BadInput, PlannerError
+from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
-from planner.web.render import as_text
 
 #: So many days back the page lists entries.
 DAYS_BACK = 14

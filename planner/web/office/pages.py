@@ -6,8 +6,9 @@ from datetime import date, timedelta
 
 from planner.domain.dates import day_words
 from planner.errors import PlannerError
+from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
-from planner.web.render import as_text, without_plan
+from planner.web.render import without_plan
 
 #: How many promises, office items and changes the morning shows before it only counts the rest.
 MOST, MOST_CHANGES = 6, 20

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm import entry
 from planner.errors import BadInput
+from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
-from planner.web.render import as_text
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:

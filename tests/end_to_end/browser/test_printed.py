@@ -64,6 +64,12 @@ def test_each_paper_has_its_size_its_words_and_its_fonts(office):
     assert "P-014 Fern Hollow" in season.pages[0].extract_text().replace("\n", " "), "bars on the first page"
 
 
+def test_an_estimate_is_printed_a_job_a_page(office):
+    pdf = printed("estimate", "P-014", "P-015", "--page")
+    first, second = (page.extract_text() for page in pdf.pages)
+    assert "P-014" in first and "P-015" in second and "P80" in first and fonts_are_inside(pdf)
+
+
 def test_a_drawing_fills_its_paper_so_that_its_scale_is_true(office):
     pdf = printed("design", "draw", "P-014", "-o")
     assert (size_in(pdf), len(pdf.pages)) == ((11.0, 8.5), 1)
