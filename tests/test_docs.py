@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 import typer
@@ -17,6 +19,8 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 PAPERS = all_text()
+#: What may follow the program's name in a sentence without being a command.
+PROSE = {"again", "alone", "database", "reckons", "says"}
 
 
 def commands() -> list[tuple[str, str]]:
@@ -55,6 +59,50 @@ def test_the_papers_show_no_command_that_does_not_exist() -> None:
         words = line.split()
         name = " ".join(words[:2]) if words[0] in groups else words[0]
         assert name in known, f"the papers show  planner {line}, which does not exist"
+
+
+_NAMED_COMMAND = re.compile(r"(?<![\w/.-])planner ([a-z][a-z-]*(?: [a-z][a-z-]*)?(?: --[a-z-]+)?)")
+
+
+def hints() -> list[tuple[str, str]]:
+    """(file, command) for each `planner ...` that the program itself names to people."""
+    found = []
+    sources = [*(ROOT / "planner").rglob("*.py"), *(ROOT / "planner" / "data").rglob("*.html")]
+    for path in sorted(sources):
+        text = path.read_text("utf-8")
+        if path.suffix == ".py":
+            nodes = ast.walk(ast.parse(text))
+            text = "\n".join(
+                n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str)
+            )
+        for named in re.findall(
+            r"(?<![\w/.-])planner ((?:[a-z][a-z-]*)(?: [a-z][a-z-]*)?(?: --[a-z-]+)?)", text
+        ):
+            found.append((path.name, named))
+    return sorted(set(found))
+
+
+def test_every_hint_names_a_command_that_exists() -> None:
+    """A next step that the program tells can be typed: its command is there, and so is its option."""
+    app_command = typer.main.get_command(app)
+    groups: dict[str, Any] = dict(getattr(app_command, "commands", {}))
+    wrong = []
+    for place, named in hints():
+        words = [w for w in named.split() if not w.startswith("--")]
+        options = [w for w in named.split() if w.startswith("--")]
+        if words[0] not in groups:
+            wrong += [(place, named)] if words[0] not in PROSE else []
+            continue
+        command = groups[words[0]]
+        members = getattr(command, "commands", None)
+        if members is not None and len(words) > 1:
+            if words[1] not in members:
+                wrong.append((place, named))
+                continue
+            command = members[words[1]]
+        known = {name for p in command.params for name in (*p.opts, *p.secondary_opts)}
+        wrong += [(place, named) for option in options if option not in known and option != "--help"]
+    assert wrong == []
 
 
 def test_readme_and_developers_keep_their_size() -> None:

@@ -14,6 +14,8 @@ RETIRED: dict[str, str] = {
     r"(?:viewing_)?ledges?(?:_\w+)?": "shelf",
     r"mend|mends|mended|mending": "fix",
     r"used from": "needed by",
+    r"below the (?:best )?dispatch rule": "cheaper than sending the first free crew",
+    r"how far from the (?:cheapest|best) possible": "can't say how close this is to the cheapest plan",
     r"hands only": "no machine access",
     r"comfortable|cautious": "P80, percentile_day",
     r"plan versions?|version_words": "plan, plan_words",

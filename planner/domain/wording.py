@@ -66,6 +66,15 @@ def taped(inches: float, units: str) -> tuple[float, str]:
     return round(4.0 * inches) / 4.0, "in"
 
 
+def counted(amount: int, one: str, many: str = "") -> str:
+    """How many of a thing, in its own number.
+
+    >>> counted(1, "job"), counted(0, "job"), counted(1200, "entry", "entries")
+    ('1 job', '0 jobs', '1,200 entries')
+    """
+    return f"{amount:,} {one if amount == 1 else many or one + 's'}"
+
+
 def number(value: float) -> str:
     """A number without needless zeros, thousands parted: 7.5 -> "7.5", 1200.0 -> "1,200"."""
     text = f"{value:,.3f}" if abs(value) < 1 else f"{value:,.2f}"

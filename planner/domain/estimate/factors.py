@@ -17,6 +17,7 @@ from planner.domain.estimate.task import ACCESS_KEY, Way
 from planner.domain.estimate.unknown import Leaning
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.phases import Phase
+from planner.domain.wording import counted
 
 
 def site_factors(phase: Phase, way: Way, firm: Firm) -> tuple[FactorUse, ...]:
@@ -51,7 +52,7 @@ def _lesson_factor(book: RateBook, kind: LearnedKind, target: str) -> FactorUse 
     if lesson is None or lesson.log_mean == 0.0:
         return None
     words = f"learned for {'the firm' if kind is LearnedKind.FIRM else f'{kind.value} {target}'}"
-    words = f"{words} from {lesson.jobs} jobs"
+    words = f"{words} from {counted(lesson.jobs, 'job')}"
     return FactorUse(words, lesson.factor, (f"learned.{kind.value}.{target}",))
 
 
@@ -63,7 +64,8 @@ def _size_factor(book: RateBook, leaning: Leaning) -> FactorUse | None:
         return None
     size = next(leaning[t] for t in held)
     jobs = max(x.jobs for x in held.values())
-    words = f"size, {exp(size):.2f} of a usual pond's, to the power {power:+.3f} learned from {jobs} jobs"
+    words = f"size, {exp(size):.2f} of a usual pond's, to the power {power:+.3f}"
+    words += f" learned from {counted(jobs, 'job')}"
     return FactorUse(words, exp(power * size), tuple(f"learned.size.{t[1]}" for t in held))
 
 

@@ -15,6 +15,7 @@ from planner.domain.estimate.rates import LearnedKind, RateBook
 from planner.domain.estimate.spread import Z90
 from planner.domain.hours.fitting import fit
 from planner.domain.hours.observations import Observation
+from planner.domain.wording import counted
 
 _SITE = frozenset({LearnedKind.SOIL, LearnedKind.ACCESS})
 
@@ -75,7 +76,8 @@ def refit(
         edition=next_edition(made_on, [*taken, book.edition]),
         made_on=made_on,
         rows=book.rows,
-        note=f"refit of {book.edition} from {len(jobs)} jobs" + (f" and {len(begun)} begun" if begun else ""),
+        note=f"refit of {book.edition} from {counted(len(jobs), 'job')}"
+        + (f" and {len(begun)} begun" if begun else ""),
         learned=fitted.learned,
         spread=spread,
         learned_from=tuple(sorted({*book.learned_from, *jobs})),

@@ -24,6 +24,7 @@ from planner.domain.firm.needs import machines_for, skills_for
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.season.job_hours import JobHours, rest_of
 from planner.domain.spelling import did_you_mean
+from planner.domain.wording import counted
 from planner.errors import BadInput
 
 #: A crew for firms that have not entered theirs yet.
@@ -99,7 +100,7 @@ def choices(compare: Compare, job: Job, crew: Crew, crews: Sequence[Crew]) -> li
 
 def people(count: int) -> str:
     """ "1 person", "3 people"."""
-    return "1 person" if count == 1 else f"{count} people"
+    return counted(count, "person", "people")
 
 
 def _with_excavator(job: Job, machines: Mapping[str, int]) -> Job:

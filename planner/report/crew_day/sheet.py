@@ -9,6 +9,7 @@ from planner.domain.crew_day.daysheet import DaySheet, Task, Tomorrow
 from planner.domain.crew_day.ready import Line
 from planner.domain.dates import clock, day_words, long_day
 from planner.domain.firm.jobs import Access, Job
+from planner.domain.wording import counted
 from planner.report.crew_day.misses import miss_data, miss_words
 from planner.report.design.data import levels_data
 from planner.report.terminal import say
@@ -37,7 +38,7 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
     version = plan_words(sheet.plan_number, sheet.published, sheet.moved)
     planned = f", {hours(sheet.crew_h)} planned" if sheet.tasks else ""
-    say(console, f"{lead}{sheet.people} people{planned}  ({version})")
+    say(console, f"{lead}{counted(sheet.people, 'person', 'people')}{planned}  ({version})")
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
     say(console, daylight_words(sheet))
@@ -137,7 +138,8 @@ def beside_words(task: Task) -> list[str]:
     if not task.beside:
         return []
     with_whom = " and ".join(
-        f"{one_line(c.name)} ({c.size} people{', lead ' + one_line(c.lead) if c.lead else ''})"
+        f"{one_line(c.name)} ({counted(c.size, 'person', 'people')}"
+        + (f", lead {one_line(c.lead)})" if c.lead else ")")
         for c in task.beside
     )
     part = f"by hands {100 * task.share:.0f} % of the phase is yours"

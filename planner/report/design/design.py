@@ -26,7 +26,7 @@ from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_figures as seen
 from planner.domain.wording import shown
 from planner.report.design.further import further_notes, power_notes, pump_rows
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -62,7 +62,7 @@ def takeoff_page(console: Console, takeoff: Takeoff, units: str, parted: str = "
             first = Text(phase.words if number_ == 0 else "")
             amount = seen(line.quantity, line.unit, units)
             quantities.add_row(first, Text(amount), Text(ITEMS[line.item].words))
-    console.print(quantities)
+    show_table(console, quantities)
     console.print()
     for text in notes(takeoff, units):
         say(console, f"- {text}", hang=2)
@@ -176,7 +176,7 @@ def changes_page(
         cells = [_fact(fact.name, value, units) for value in (fact.before, fact.design, fact.after)]
         remark = "entered, stays" if fact.kept else ""
         made.add_row(Text(fact.name.removesuffix("_in")), *(Text(cell) for cell in cells), Text(remark))
-    console.print(made)
+    show_table(console, made)
     kept = [named(change.item, ITEMS[change.item].unit, units) for change in changes if change.kept]
     kept += [fact.name.removesuffix("_in") for fact in facts if fact.kept]
     if kept:
@@ -240,7 +240,7 @@ def materials_page(
         cells += [f"{cost:,.2f}" if cost is not None else "-"] if priced else []
         made.add_row(*(Text(cell) for cell in cells))
         last = row.phase
-    console.print(made)
+    show_table(console, made)
     if priced:
         total, without = total_usd(tuple(rows), units)
         left = f"; {without} rows have no price" if without else ""
@@ -276,11 +276,11 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
         mark = " < duty" if abs(flow - each) < 1e-6 else ""
         bar = "#" * round(30 * head / top) + mark
         made.add_row(Text(seen(flow, "gpm", units)), Text(seen(head, "ft", units)), Text(bar))
-    console.print(made)
+    show_table(console, made)
     for text in power_notes(takeoff, units):
         say(console, text)
     if takeoff.design.pumps:
-        console.print(_pumps(takeoff, units))
+        show_table(console, _pumps(takeoff, units))
     if takeoff.design.plumbing.pump_curve:
         say(console, _meeting(takeoff, each, units))
 

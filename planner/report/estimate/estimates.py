@@ -21,6 +21,7 @@ from planner.domain.firm.phases import ORDER
 from planner.domain.season.ways import people
 from planner.domain.wording import shown
 from planner.report.estimate.visits import visit_lines, visits_data
+from planner.report.terminal import show_table
 from planner.units import METRIC
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def list_page(console: Console, found: Sequence[Estimated]) -> None:
         cells = [one.job.code, *([one.job.client] if client else []), crew]
         cells += [_hours(one.rest.phases[p].crew_h) if p in one.rest.phases else "-" for p in phases]
         table.add_row(*(Text(cell) for cell in cells + _totals(one)))
-    console.print(table)
+    show_table(console, table)
     console.print()
     about = (
         "Attended crew-hours of what is left, without the day's set-up; plan holds: with it, in whole half "
@@ -109,7 +110,7 @@ def job_page(console: Console, one: Estimated, *, explain: bool) -> None:
         console.print(Text("no quantities yet: add them with  planner job  or  planner design"))
         return
     console.print()
-    console.print(_phase_table(one))
+    show_table(console, _phase_table(one))
     console.print()
     for line in _closing_lines(one):
         console.print(Text(line))
@@ -349,7 +350,7 @@ def compare_page(console: Console, found: Sequence[Estimated]) -> None:
             _hours(labour_h),
         ]
         table.add_row(*(Text(cell) for cell in [one.way, *cells, *totals]))
-    console.print(table)
+    show_table(console, table)
     about = "Likely and P80 in crew-hours; labour-h: all hands together."
     console.print(Text(f"{_editions_line(found)} {about}"))
 

@@ -12,7 +12,9 @@ from rich.text import Text
 
 from planner.domain.dates import day_words, long_day
 from planner.domain.estimate.rates import LearnedKind, Rate, RateBook
+from planner.domain.wording import counted
 from planner.report.estimate.estimates import band_words
+from planner.report.terminal import show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -47,7 +49,7 @@ def editions_page(console: Console, books: Sequence[RateBook]) -> None:
             book.note,
         )
         table.add_row(*(Text(cell) for cell in cells))
-    console.print(table)
+    show_table(console, table)
 
 
 def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
@@ -58,7 +60,7 @@ def book_page(console: Console, book: RateBook, rows: Sequence[Rate]) -> None:
     for row in rows:
         cells = (row.key, band_words(row), str(row.basis), f"{row.words}. {row.source}")
         table.add_row(*(Text(cell) for cell in cells))
-    console.print(table)
+    show_table(console, table)
     _learned(console, book)
 
 
@@ -73,13 +75,15 @@ def _learned(console: Console, book: RateBook) -> None:
         console.print(Text("Nothing learned from logs yet: planner rates refit, once jobs are finished."))
         return
     spread = f"{book.spread.job_log_sd:.3f}"
-    console.print(Text(f"Learned from {len(book.learned_from)} jobs; spread common to a job {spread}."))
+    console.print(
+        Text(f"Learned from {counted(len(book.learned_from), 'job')}; spread common to a job {spread}.")
+    )
     table = _table("multiplies hours of", "by", "spread (log)", "jobs")
     for x in book.learned:
         factor = exp(-log(2.0) * x.log_mean) if x.kind is LearnedKind.SIZE else x.factor
         cells = (lesson_words(x.kind, x.target), f"{factor:.3f}", f"{x.log_sd:.3f}", str(x.jobs))
         table.add_row(*(Text(cell) for cell in cells))
-    console.print(table)
+    show_table(console, table)
 
 
 def effects_page(console: Console, changes: Sequence[Effect], *, accepted: bool) -> None:
@@ -111,7 +115,7 @@ def effects_page(console: Console, changes: Sequence[Effect], *, accepted: bool)
             "would move its promise" if e.moves_promise else "",
         )
         table.add_row(*(Text(cell) for cell in cells))
-    console.print(table)
+    show_table(console, table)
     late = [e.job for e in changes if e.moves_promise]
     if late:
         few = (
@@ -138,12 +142,13 @@ def refit_page(
         head = f"{verb} rate book {result.book.edition}, from {result.old.edition}: "
         console.print(
             Text(
-                f"{head}{len(result.jobs)} jobs finished, {_begun(result)}{result.observations} phases",
+                f"{head}{counted(len(result.jobs), 'job')} finished, {_begun(result)}"
+                f"{counted(result.observations, 'phase')}",
                 style="bold",
             )
         )
         console.print(Text("Hours are multiplied by; the interval holds the true value with 80 %."))
-        console.print(_lessons(result.lessons))
+        show_table(console, _lessons(result.lessons))
         for line in (_size_line(result.lessons), _spreads(result.old, result.book)):
             if line:
                 console.print(Text(line))
@@ -241,7 +246,7 @@ def _scores(console: Console, tested: Backtest) -> None:
         ("single phases, as they were told then", tested.phases_told),
     ):
         table.add_row(words, *_score(score))
-    console.print(table)
+    show_table(console, table)
     console.print(
         Text("Bias: + means more hours worked than told, ± its standard error. " + _judged(tested.jobs_after))
     )
@@ -249,9 +254,8 @@ def _scores(console: Console, tested: Backtest) -> None:
 
 def _judged(score: Score) -> str:
     """Whether the jobs' P80 may be honest, in words."""
-    told = (
-        f"{score.held} of {score.count} jobs within P80: the long run lies between {score.p80_low:.0%} and "
-    )
+    told = f"{score.held} of {counted(score.count, 'job')} within P80: "
+    told += f"the long run lies between {score.p80_low:.0%} and "
     verdict = (
         "could still be 80 %."
         if score.honest

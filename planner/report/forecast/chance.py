@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words
 from planner.domain.standing.stale import stale_words
-from planner.report.terminal import say
+from planner.domain.wording import counted
+from planner.report.terminal import say, show_table
 from planner.report.wording import one_line
 
 if TYPE_CHECKING:
@@ -46,7 +47,11 @@ def chance_page(
     from rich.table import Table
     from rich.text import Text
 
-    kept = f"{seen.expected_kept:.1f} of {seen.promises} promises kept on average" if seen.promises else ""
+    kept = (
+        f"{seen.expected_kept:.1f} of {counted(seen.promises, 'promise')} kept on average"
+        if seen.promises
+        else ""
+    )
     say(
         console,
         f"{plan}, played {seen.seasons} times (seed {seen.seed}){': ' + kept if kept else ''}.",
@@ -68,7 +73,7 @@ def chance_page(
         table.add_column(name, justify="right" if name == "kept" else "left", no_wrap=True)
     for job in seen.jobs:
         table.add_row(*(Text(cell) for cell in _cells(job)))
-    console.print(table)
+    show_table(console, table)
     say(console, "")
     months = Table(box=None, pad_edge=False)
     for name in ("month", "working days", "lost to weather", "slack to keep per crew"):
@@ -80,7 +85,7 @@ def chance_page(
             f"{month.weather_days:.1f} d",
             f"{month.keep_days:.1f} d",
         )
-    console.print(months)
+    show_table(console, months)
     say(console, "")
     say(console, rests_on(station, lost_per_wet_day, own_share=own_share))
 

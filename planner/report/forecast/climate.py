@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -27,6 +27,6 @@ def stations_page(console: Console, stations: Sequence[Station]) -> None:
     for station in stations:
         cells = [f"{days:.1f}" for days in station.wet_days]
         table.add_row(Text(station.name), *cells)
-    console.print(table)
+    show_table(console, table)
     for source in dict.fromkeys(f"{s.period}: {s.source}" for s in stations):
         say(console, f"days with 0.10 in of rain or more, {source}")

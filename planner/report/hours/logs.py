@@ -10,6 +10,7 @@ from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log, Progress
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.plain import to_plain
+from planner.domain.wording import counted
 from planner.report.crew_day.misses import miss_data, miss_words, print_misses
 from planner.report.terminal import say
 from planner.report.wording import hours, one_line
@@ -53,7 +54,7 @@ def logs_page(console: Console, logs: Sequence[Log], misses: Sequence[LoggedMiss
         for line in checked_lines(entry.note):
             say(console, f"       {one_line(line)}", hang=9)
     worked, lost = sum(e.crew_h for e in logs), sum(e.lost_h for e in logs)
-    count = f"{len(logs)} {'entry' if len(logs) == 1 else 'entries'}"
+    count = counted(len(logs), "entry", "entries")
     say(console, f"       {count}, {hours(worked)} worked, {hours(lost)} lost", style="bold")
 
 

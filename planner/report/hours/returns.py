@@ -9,6 +9,7 @@ from planner.domain.crew_day.misses import LoggedMiss, crew_notes, own_note
 from planner.domain.dates import long_day
 from planner.domain.firm.actuals import Log
 from planner.domain.hours.returns import Reading
+from planner.domain.wording import counted
 from planner.report.crew_day.misses import miss_data, miss_words
 from planner.report.terminal import say
 from planner.report.wording import hours, one_line
@@ -64,7 +65,7 @@ def log_words(log: Log) -> str:
     """One log in one line: "P-014 dig: 7.5 h, 60 % done, lost 0.5 h (rain)"."""
     parts = [f"{one_line(log.job)} {log.phase.words}: {hours(log.crew_h)}"]
     if log.people:
-        parts.append(f"{log.people} people")
+        parts.append(counted(log.people, "person", "people"))
     if log.done:
         parts.append("finished")
     elif log.share_done is not None:

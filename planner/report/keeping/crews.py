@@ -9,6 +9,7 @@ from rich.text import Text
 
 from planner.domain.firm.crews import Crew
 from planner.report.keeping.rows import range_words, table_of, tell
+from planner.report.terminal import show_table
 from planner.report.wording import one_line
 
 if TYPE_CHECKING:
@@ -32,4 +33,4 @@ def crews_page(console: Console, crews: Sequence[Crew]) -> None:
             ", ".join(sorted(crew.skills)) or "-",
             Text("\n".join(range_words(d) for d in crew.days_off) or "-"),
         )
-    console.print(table)
+    show_table(console, table)

@@ -10,6 +10,7 @@ from rich.text import Text
 from planner.domain.dates import moment_figures
 from planner.domain.firm.records import BackupCopy, Finding
 from planner.report.keeping.rows import table_of, tell
+from planner.report.terminal import show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -50,7 +51,7 @@ def copies_page(console: Console, copies: Sequence[BackupCopy]) -> None:
     table = table_of("made", "why", "MB", "file", right=("MB",), fold=("file",))
     for copy in copies:
         table.add_row(moment_figures(copy.made_at), copy.why, f"{copy.size_bytes / 1e6:.1f}", Text(copy.path))
-    console.print(table)
+    show_table(console, table)
 
 
 def findings_page(console: Console, found: Sequence[Finding]) -> None:

@@ -10,6 +10,7 @@ from planner.domain.dates import long_day
 from planner.domain.firm.fields import FIRM_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.report.keeping.rows import field_words, range_words, table_of
+from planner.report.terminal import show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -28,12 +29,12 @@ def firm_page(console: Console, firm: Firm) -> None:
         table.add_row("worked", f"{long_day(day)}")
     for day in firm.half_days:
         table.add_row("half day", f"{long_day(day)}")
-    console.print(table)
+    show_table(console, table)
     console.print()
     table = table_of("weight", "US dollars", right=("US dollars",))
     for name, value in firm_weights(firm).items():
         table.add_row(name, f"{value:g}")
-    console.print(table)
+    show_table(console, table)
 
 
 def firm_weights(firm: Firm) -> dict[str, float]:

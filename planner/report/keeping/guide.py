@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.report.pages import page
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -140,7 +140,7 @@ def _say_table(console: Console, rows: Rows) -> None:
         table.add_column(bare(head), overflow="fold")
     for row in rows[1:]:
         table.add_row(*(Text(bare(cell), style="bold" if "**" in cell else "") for cell in row))
-    console.print(table)
+    show_table(console, table)
 
 
 def guide_html(texts: Mapping[str, str]) -> str:

@@ -13,6 +13,7 @@ from rich.text import Text
 from planner.domain.dates import figures, moment_figures
 from planner.domain.firm.records import Change
 from planner.report.keeping.rows import short, table_of, tell
+from planner.report.terminal import show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -32,7 +33,7 @@ def history_page(console: Console, changes: Sequence[Change]) -> None:
             words = f"(undo) {words}"
         at, what = moment_figures(change.at), f"{change.noun} {change.verb}"
         table.add_row(at, Text(change.who), what, Text(change.key), Text(short(words, 300)))
-    console.print(table)
+    show_table(console, table)
 
 
 def changed_words(change: Change) -> str:

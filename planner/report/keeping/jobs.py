@@ -12,6 +12,7 @@ from planner.domain.firm.fields import JOB_FIELDS, item_names, item_words, shown
 from planner.domain.firm.jobs import ITEMS, Job, Line
 from planner.domain.firm.phases import ORDER, Phase
 from planner.report.keeping.rows import date_words, field_words, range_words, table_of, tell
+from planner.report.terminal import show_table
 from planner.report.wording import one_line
 from planner.units import to_shown
 
@@ -37,7 +38,7 @@ def jobs_page(console: Console, jobs: Sequence[Job], units: str) -> None:
             _total(job, ("dig_machine_cy", "dig_hand_cy"), units),
             _total(job, tuple(k for k, i in ITEMS.items() if i.phase is Phase.ROCK), units),
         )
-    console.print(table)
+    show_table(console, table)
 
 
 def job_page(
@@ -64,7 +65,7 @@ def job_page(
         text = field_words(field, value, units)
         if text:
             facts.add_row(Text(field.name(units)), Text(text))
-    console.print(facts)
+    show_table(console, facts)
     _quantities(console, job, units)
     _dates(console, job)
     _own_needs(console, job)
@@ -90,7 +91,7 @@ def _quantities(console: Console, job: Job, units: str) -> None:
             number, unit = shown_quantity(line, units)
             what = _what(line, units)
             table.add_row(phase.words, names[line.item], number, unit, Text(what), line.origin.value)
-    console.print(table)
+    show_table(console, table)
 
 
 def _what(line: Line, units: str) -> str:

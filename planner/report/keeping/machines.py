@@ -9,6 +9,7 @@ from rich.text import Text
 
 from planner.domain.firm.crews import Machine
 from planner.report.keeping.rows import range_words, table_of, tell
+from planner.report.terminal import show_table
 from planner.report.wording import one_line
 from planner.units import to_shown
 
@@ -36,4 +37,4 @@ def machines_page(console: Console, machines: Sequence[Machine], units: str) -> 
             "yes" if m.rented else "no",
             Text("\n".join(f"{o.units}: {range_words(o.days)}" for o in m.out) or "-"),
         )
-    console.print(table)
+    show_table(console, table)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words
 from planner.domain.office.items import OfficeItem
+from planner.domain.wording import counted
 from planner.report.cells import table_csv
 from planner.report.crew_day.misses import SETTLE
 from planner.report.terminal import say
@@ -41,7 +42,7 @@ def office_page(console: Console, items: Sequence[OfficeItem], today: date, unti
             )
             say(console, f"     [{item.key}]{state}", style="dim", hang=5)
     say(console, "")
-    count = f"{len(items)} {'item' if len(items) == 1 else 'items'}"
+    count = counted(len(items), "item")
     last = max(item.due for item in items)
     up_to = f"up to {day_words(until)}" if last <= until else f"the last due {day_words(last)}"
     say(console, f"{count}, {up_to}. Tick one off: planner office tick KEY")

@@ -12,6 +12,8 @@ from planner.domain.dates import day_words, long_moment, moment_words
 from planner.domain.season.plan import Plan
 from planner.domain.standing.stale import stale_words
 from planner.domain.standing.standing import JobStanding, PlanStanding
+from planner.domain.wording import counted
+from planner.report.terminal import show_table
 from planner.report.wording import one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
@@ -50,7 +52,7 @@ def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
             money(head.total_cents),
             Text(head.note),
         )
-    console.print(table)
+    show_table(console, table)
 
 
 def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan | None = None) -> None:
@@ -60,7 +62,7 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan
     if standing.moved:
         console.print(Text(one_line(stale_words(standing.moved)), style="bold"))
     console.print()
-    console.print(_costs(plan, before))
+    show_table(console, _costs(plan, before))
     console.print()
     table = Table(box=None, pad_edge=False)
     for name in ("job", "client", "first day", "last day", "crews", "promised", ""):
@@ -68,27 +70,26 @@ def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan
     table.columns[1].max_width = 24
     for job in standing.jobs:
         table.add_row(*_row(job))
-    console.print(table)
+    show_table(console, table)
 
 
 def headline(plan: Plan, standing: PlanStanding) -> str:
     """ "Plan 3, draft: 22 jobs, 21 of 22 promises kept"."""
     told = f" {long_moment(plan.published_at)}" if plan.published_at else ""
     name = plan_words(plan.number, plan.published_at is not None).split(":")[0].capitalize()
-    return f"{name}{told}: {len(standing.jobs)} jobs, {standing.kept} of {standing.promised} promises kept"
+    kept = f"{standing.kept} of {counted(standing.promised, 'promise')} kept"
+    return f"{name}{told}: {counted(len(standing.jobs), 'job')}, {kept}"
 
 
 def quality(plan: Plan, standing: PlanStanding) -> str:
     """How good the plan is known to be; a gap only where a bound was proved."""
     parts = [plan.state.value]
     if standing.better_than_rule is not None and plan.dispatch_cents:
-        parts.append(
-            f"{standing.better_than_rule:.0%} below the best dispatch rule ({money(plan.dispatch_cents)})"
-        )
+        parts.append(f"{cheaper_words(standing.better_than_rule)} ({money(plan.dispatch_cents)})")
     if standing.gap is not None:
         parts.append(f"at most {standing.gap:.1%} above the cheapest possible plan")
     else:
-        parts.append("how far from the cheapest possible plan: not proven")
+        parts.append("can't say how close this is to the cheapest plan")
     return "; ".join(parts)
 
 
@@ -96,11 +97,20 @@ def progress_line(stage: str, best_cents: int, late_jobs: int, improvement: floa
     """One live line while the scheduler works.
 
     >>> progress_line("local search", 1234500, 2, 0.31, 4.2)
-    'local search: best $12,345, 2 late, 31% below the dispatch rule, 4 s'
+    'local search: best $12,345, 2 late, 31% cheaper than sending the first free crew, 4 s'
     """
     late = "none late" if not late_jobs else f"{late_jobs} late"
-    saved = f"{improvement:.0%} below the dispatch rule"
-    return f"{stage}: best {money(best_cents)}, {late}, {saved}, {elapsed_s:.0f} s"
+    return f"{stage}: best {money(best_cents)}, {late}, {cheaper_words(improvement)}, {elapsed_s:.0f} s"
+
+
+def cheaper_words(share: float) -> str:
+    """How a plan stands against the best simple rule: each work to the first crew that is free.
+
+    >>> cheaper_words(0.18), cheaper_words(0.0)
+    ('18% cheaper than sending the first free crew', 'no cheaper than sending the first free crew')
+    """
+    much = f"{share:.0%}" if round(share, 2) > 0 else "no"
+    return f"{much} cheaper than sending the first free crew"
 
 
 def gap_words(best_cents: int, bound_cents: int | None) -> str:

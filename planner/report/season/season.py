@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Job
 from planner.domain.standing.view import Bar, SeasonView, WeekLoad
+from planner.domain.wording import counted
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 from planner.report.wording import one_line, plan_words, spare_words
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ _NAME_WIDTH = 12
 def season_terminal(console: Console, view: SeasonView) -> None:
     """Jobs by crew on a line of weeks, then load by week."""
     name = plan_words(view.plan_number, view.published, view.moved)
-    say(console, f"Season, {name}: {len(view.bars)} jobs. {LEGEND}.", style="bold")
+    say(console, f"Season, {name}: {counted(len(view.bars), 'job')}. {LEGEND}.", style="bold")
     first, days = view.weeks[0].monday, len(view.weeks) * 7
     width = max(len(view.weeks), min(console.width - _NAME_WIDTH - 13, 3 * len(view.weeks)))
     scale = _Scale(first, days, width)
@@ -140,7 +141,7 @@ def _loads(console: Console, weeks: Sequence[WeekLoad]) -> None:
             "#" * full + "." * (20 - full),
             Text(f"{' '.join(week.starts) or '-'} / {' '.join(week.water_in) or '-'}"),
         )
-    console.print(table)
+    show_table(console, table)
 
 
 COLUMNS = (

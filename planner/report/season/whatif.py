@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from planner.domain.dates import day_words
 from planner.domain.standing.whatif import Measure
 from planner.report.season.plans import money
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -33,7 +33,7 @@ def whatif_page(console: Console, found: Sequence[Measure]) -> None:
             f"{m.overtime_h:.0f} h",
             f"{m.idle_days} d",
         )
-    console.print(table)
+    show_table(console, table)
     say(console, "")
     say(
         console,

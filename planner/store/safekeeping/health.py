@@ -15,6 +15,7 @@ from sqlalchemy import text
 from planner.domain.dates import long_moment
 from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import Finding
+from planner.domain.wording import counted
 from planner.errors import StoreTrouble
 from planner.store.books import Book
 from planner.store.engine import APPLICATION_ID, OlderForm, Store, misfit
@@ -167,7 +168,7 @@ def _stale_rates(book: Book) -> Iterator[Finding]:
     stale = [j.code for j in book.jobs() if j.status in ahead and editions.get(j.code, newest) != newest]
     if stale:
         listed = ", ".join(stale[:8]) + (f" and {len(stale) - 8} more" if len(stale) > 8 else "")
-        what = f"{len(stale)} jobs ahead are told by an older rate book than {newest}: {listed}"
+        what = f"{counted(len(stale), 'job')} ahead told by an older rate book than {newest}: {listed}"
         yield Finding(False, what, "they stay so until you say `planner rates adopt`")
 
 

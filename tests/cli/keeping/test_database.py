@@ -64,7 +64,7 @@ def test_the_check_finds_what_is_wrong_and_advises(run: Run) -> None:
         "every work once",
         "jobs, hours or lost time changed since it was made",
         "note  other people on this computer may read season.sqlite3",
-        "1 jobs ahead are told by an older rate book than 2028-01: P-3",
+        "1 job ahead told by an older rate book than 2028-01: P-3",
         "planner plan make",
     ):
         assert words in out

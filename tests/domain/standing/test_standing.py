@@ -61,7 +61,8 @@ def test_how_good_a_plan_is_known_to_be() -> None:
     assert stands.better_than_rule == pytest.approx(0.25)
     assert stands.gap == pytest.approx(0.25)
     assert quality(plan(), stands) == (
-        "best found; 25% below the best dispatch rule ($12); at most 25.0% above the cheapest possible plan"
+        "best found; 25% cheaper than sending the first free crew ($12); "
+        "at most 25.0% above the cheapest possible plan"
     )
 
 
@@ -70,4 +71,4 @@ def test_a_gap_is_shown_only_when_it_is_proven() -> None:
     assert plan_standing(plan(bound=0), ROSTER).gap is None
     stands = plan_standing(unproven, ROSTER)
     assert (stands.better_than_rule, stands.gap) == (None, None)
-    assert quality(unproven, stands) == "best found; how far from the cheapest possible plan: not proven"
+    assert quality(unproven, stands) == "best found; can't say how close this is to the cheapest plan"
