@@ -136,7 +136,17 @@ def check(location: str, now: datetime) -> list[Finding]:
     with store.reading() as book:
         found = findings(book, store, now)
         facts = read_facts(book, rules)
-    return [*found, *_broken_rules(facts)]
+    return [*found, *_clock_elsewhere(location, facts.firm.time_zone), *_broken_rules(facts)]
+
+
+def _clock_elsewhere(location: str, time_zone: str) -> list[Finding]:
+    """That this computer's clock is in another zone than the firm: every time here is the firm's."""
+    apart_h = round((firm_now(location) - wall_clock()).total_seconds() / 900) / 4
+    if not apart_h:
+        return []
+    apart = f"the firm's clock ({time_zone}) is {apart_h:+g} h from this computer's"
+    advice = "if the zone is wrong: `planner firm set --time-zone ZONE`"
+    return [Finding(False, f"{apart}: every time here is the firm's", advice)]
 
 
 def spoilt(location: str) -> str | None:

@@ -144,3 +144,13 @@ def test_now_is_the_firms_now(told: Told, clock: Callable[[str], None], zone: st
         shown = told("today").splitlines()[0]
         after = datetime.now(ZoneInfo(firm_zone)).date()
         assert any(f"{day:%a} {day.day} {day:%b}" in shown for day in (before, after)), (firm_zone, shown)
+
+
+def test_a_computer_in_another_zone_is_told(told: Told, clock: Callable[[str], None]) -> None:
+    told("firm set --time-zone Asia/Tokyo")
+    clock("Asia/Tokyo")
+    assert "this computer's" not in told("db check")
+    clock("Asia/Kathmandu")  # 5:45 h ahead of UTC, Tokyo 9 h, neither with a change of clocks
+    assert "the firm's clock (Asia/Tokyo) is +3.25 h from this computer's" in " ".join(
+        told("db check").split()
+    )
