@@ -178,7 +178,7 @@ def day_sheet(
         units=roster.firm.units,
         mark="",
         tasks=tasks,
-        load=_once(t.ready.load for t in tasks),
+        load=_loads(tasks),
         tools=_once(t.ready.tools for t in tasks),
         today=_once(t.ready.today for t in tasks),
         rain=_once(t.ready.rain for t in tasks),
@@ -380,6 +380,13 @@ def _daylight(roster: Roster, job: Job | None, day: date) -> Daylight | None:
         if latitude_deg is not None and longitude_deg is not None:
             return daylight(day, latitude_deg, longitude_deg, firm.time_zone)
     return None
+
+
+def _loads(tasks: Sequence[Task]) -> tuple[str, ...]:
+    """What to load, each line once; on a day with several jobs each says for which."""
+    if len({t.job.code for t in tasks}) < 2:
+        return _once(t.ready.load for t in tasks)
+    return _once([f"{t.job.code}: {line}" for line in t.ready.load] for t in tasks)
 
 
 def _once(groups: Iterable[Sequence[str]]) -> tuple[str, ...]:

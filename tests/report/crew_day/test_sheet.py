@@ -257,3 +257,14 @@ def test_a_fill_in_one_piece_carries_the_quantities_of_both_parts(roster, plan, 
     first = told(plan.bookings)
     whole = told(tuple(b for b in plan.bookings if b.key.part == 1))
     assert first < whole and "open hose, about" in first
+
+
+def test_on_a_day_with_two_jobs_the_load_says_for_which(roster, plan, lists):
+    first = plan.bookings[0]
+    late = {"start": first.start.replace(hour=13), "end": first.start.replace(hour=15)}
+    other = replace(first, key=first.key._replace(job="P-015"), **late)
+    own = replace(first, end=first.start.replace(hour=11))
+    made = day_sheet(roster, replace(plan, bookings=(own, other)), "North", first.start.date(), lists)
+    assert {line.partition(":")[0] for line in made.load} == {"P-014", "P-015"}
+    alone = day_sheet(roster, replace(plan, bookings=(own,)), "North", first.start.date(), lists)
+    assert not any(line.startswith("P-014") for line in alone.load)
