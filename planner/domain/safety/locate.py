@@ -13,6 +13,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
 from planner.domain.dates import long_day
+from planner.domain.safety.closed_days import closed_days
 from planner.errors import BadInput
 
 CAUTION = "check your one-call center (811) and the ticket; every owner's response is the go-ahead"
@@ -26,7 +27,10 @@ ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class LocateRule:
-    """One state's rule. Fields as in the data file; 0 and "" where the source states none."""
+    """One state's rule. Fields as in the data file; 0 and "" where the source states none.
+
+    closed: the days that do not count, where a law or the center lists its own; else `holidays` tells.
+    """
 
     state: str
     words: str
@@ -46,6 +50,7 @@ class LocateRule:
     holidays: str = "federal"
     note: str = ""
     checked: str = ""
+    closed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a rule that cannot be reckoned with (BadInput)."""
@@ -59,6 +64,7 @@ class LocateRule:
         ):
             if value not in allowed:
                 raise BadInput(field, value, f"write one of: {', '.join(allowed)}", where=self.state)
+        closed_days(self.closed, 2027)
         if self.checked and not _is_day(self.checked):
             raise BadInput("checked", self.checked, "write a day like 2026-11-25", where=self.state)
         if self.notice <= 0:
@@ -100,10 +106,15 @@ def _legal_holidays(state: str, year: int) -> frozenset[date]:
     return frozenset(holidays.country_holidays("US", subdiv=state or None, years=year))
 
 
+_closed_days = lru_cache(maxsize=128)(closed_days)
+
+
 def is_open(rule: LocateRule, day: date) -> bool:
     """True when `day` counts as a working day of the one-call rule."""
     if day.weekday() >= 5:
         return False
+    if rule.closed:
+        return day not in _closed_days(rule.closed, day.year)
     state = rule.state if rule.holidays == "state" else ""
     return day not in _legal_holidays(state, day.year)
 
