@@ -96,7 +96,9 @@ class Desk:
     def web(self, address: str) -> str:
         """A page of `planner open`, as the office's own browser gets it."""
         if (address,) not in self._known:
-            answer = self._browser.get(address)
+            with pytest.MonkeyPatch.context() as patch:
+                patch.setenv("PLANNER_NOW", self.now.isoformat(timespec="minutes"))
+                answer = self._browser.get(address)
             assert answer.status_code == 200, (self.name, address, answer.status_code, answer.text[:500])
             self._known[address,] = (0, answer.text, "")
         return self._known[address,][1]
@@ -116,9 +118,9 @@ class Desk:
 
         Refused where the facts leave no plan.
         """
-        copy = self.copied(
-            f"{self.name}, ahead", self.folder.with_name(self.folder.name + "-ahead"), self.now
-        )
+        folder = self.folder.with_name(f"{self.folder.name}-ahead")
+        shutil.rmtree(folder, ignore_errors=True)
+        copy = self.copied(f"{self.name}, ahead", folder, self.now)
         code, out, _ = copy._typed(("replan", "--quick", "--json"))
         if code:
             return Ahead(copy, None)

@@ -283,10 +283,12 @@ def two_crews(desk: Desk) -> None:
     """A large hole that one crew cannot dig and line in time: both come."""
     for job in ("L01", "L02", "L03"):
         desk("job", "change", job, "--status", "inquiry")
-    sell(desk, "L05", "2027-04-09", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
+    desk("firm", "set", "--weight", "late_day=3000")
+    sell(desk, "L05", "2027-04-06", dig_machine_cy=45, dig_hand_cy=12, liner_ft2=1600, boulder_medium_ton=6)
     locate(desk, "2027-04-05", "L05")
     here(desk, "L05")
     tell(desk)
+    assert any(len(booking["crews"]) > 1 for booking in desk.shown["bookings"])
 
 
 @season("promises late and tight")

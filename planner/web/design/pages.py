@@ -15,9 +15,11 @@ if TYPE_CHECKING:
 def design(visit: Visit) -> Page:
     """The design kept with a job, its drawing and what it comes to; a form to begin one."""
     from planner.flow.design.design import kept_text
+    from planner.flow.keeping.jobs import load_job
 
     code = visit.request.path_params["code"]
-    return _page(visit, code, kept_text(visit.location, code))
+    parted = load_job(visit.location, code).parted
+    return _page(visit, code, kept_text(visit.location, code), parted)
 
 
 def begin(visit: Visit) -> Page:
@@ -56,14 +58,16 @@ def _typed(visit: Visit) -> str:
     return rewritten(visit.typed("text"), lines) if lines else visit.typed("text")
 
 
-def _page(visit: Visit, code: str, text: str) -> Page:
+def _page(visit: Visit, code: str, text: str, parted: str = "") -> Page:
+    """The design with its form. parted: how the kept one and its job differ."""
     from planner.flow.design.form import design_form
 
     try:
         form = design_form(text) if text.strip() else []
     except BadInput:
         form = []
-    return Page("design/design.html", {"code": code, "text": text, "form": form, **_seen(visit, code, text)})
+    view = {"code": code, "text": text, "form": form, "parted": parted}
+    return Page("design/design.html", {**view, **_seen(visit, code, text)})
 
 
 def keep(visit: Visit) -> Go:

@@ -152,6 +152,7 @@ def _form(
     from planner.domain.firm.phases import Phase
     from planner.flow.keeping.firm import load_firm
     from planner.flow.keeping.photos import list_photos
+    from planner.flow.stored.locates import load_job_locate
 
     typed, faults = typed or {}, faults or {}
     units = card.units if card else load_firm(visit.location).units
@@ -165,6 +166,7 @@ def _form(
         "items": _item_blanks(held, units, typed, faults),
         "lines": lines or [],
         "next": NEXT.get(held.status.value, ()) if card else (),
+        "locates": load_job_locate(visit.location, held.code) if card else [],
         "photos": list_photos(visit.location, held.code) if card else [],
         "kinds": [k.value for k in GateKind],
         "phases": list(Phase),

@@ -42,6 +42,7 @@ def office(visit: Visit) -> Page:
     from planner.domain.office.items import Kind
     from planner.flow.office.messages import call_messages
     from planner.flow.office.office import office_items
+    from planner.flow.stored.roster import plan_and_moved
 
     if (empty := without_plan(visit)) is not None:
         return empty
@@ -52,7 +53,10 @@ def office(visit: Visit) -> Page:
         kind = entry.choice("kind", asked, Kind)
         every = [item for item in every if item.kind is kind]
     page = max(1, visit.number("page") or 1)
+    plan, moved = plan_and_moved(visit.location)
     view = {
+        "plan": plan,
+        "moved": moved,
         "items": every[(page - 1) * A_PAGE : page * A_PAGE],
         "page": page,
         "more": len(every) > page * A_PAGE,

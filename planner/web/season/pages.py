@@ -20,6 +20,7 @@ LONGEST_S = 600.0
 
 def plan(visit: Visit) -> Page:
     """The plan that counts and the plans beside it."""
+    from planner.domain.standing.locate_standing import not_clear
     from planner.domain.standing.stale import stale_words
     from planner.domain.standing.standing import plan_standing
     from planner.flow.season.plans import plan_and_roster, plan_heads
@@ -38,6 +39,7 @@ def plan(visit: Visit) -> Page:
             "quality": quality(made, standing),
             "stale": stale_words(standing.moved) if standing.moved else "",
             "planned": standing.jobs,
+            "locates": not_clear(roster.locates),
             "costs": [*costs, ("total", money(made.cost.total_cents))],
             "spare_words": spare_words,
         }

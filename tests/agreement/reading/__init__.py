@@ -15,6 +15,7 @@ from tests.agreement.reading import (
     returns,
     season,
     sheets,
+    web,
 )
 
 __all__ = [
@@ -32,4 +33,5 @@ __all__ = [
     "returns",
     "season",
     "sheets",
+    "web",
 ]

@@ -37,19 +37,24 @@ def design_file(desk: Desk) -> Told:
 def drawing(desk: Desk) -> Told:
     """The drawing: the marks of its section, its table of steps, and its notes on boxes."""
     for job in desk.designs:
-        words = flat(desk.page("design", "draw", job, option="--out", end="svg"))
-        yield "parted", job, says_parted(words.replace("\n", " "))
-        for level, rim, water, unit in re.findall(
-            r"(?m)^([a-z ]+?\d*): ([-\d.]+)\"? / ([-\d.]+)(\"| mm)$", words
-        ):
-            if level not in ("rim", "water line"):
-                yield from _both(f"{job} {level}", float(rim), float(water), "mm" if unit == " mm" else "in")
-        besides = re.search(r"Besides: (.*?)(?=\n[A-Z][a-z]+(?: [a-z]+)*: |\Z)", words, re.DOTALL)
-        for told in besides[1].replace("\n", " ").split("; ") if besides else ():
-            what, much = re.match(r"(.*?) ([\d.,]+(?: [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
-            yield "quantity", f"{job} {ITEM_OF[what]}", *measured(much)
-        for level, both in re.findall(r"(?m)^(Skimmer|Waterfall box) ((?:seat|dig): .*)$", words):
-            yield from both_depths(f"{job} {level.lower()} {both.partition(':')[0]}", both)
+        yield from told_by_drawing(job, desk.page("design", "draw", job, option="--out", end="svg"))
+
+
+def told_by_drawing(job: str, svg: str) -> Told:
+    """The words in one drawing."""
+    words = flat(svg)
+    yield "parted", job, says_parted(words.replace("\n", " "))
+    for level, rim, water, unit in re.findall(
+        r"(?m)^([a-z ]+?\d*): ([-\d.]+)\"? / ([-\d.]+)(\"| mm)$", words
+    ):
+        if level not in ("rim", "water line"):
+            yield from _both(f"{job} {level}", float(rim), float(water), "mm" if unit == " mm" else "in")
+    besides = re.search(r"Besides: (.*?)(?=\n[A-Z][a-z]+(?: [a-z]+)*: |\Z)", words, re.DOTALL)
+    for told in besides[1].replace("\n", " ").split("; ") if besides else ():
+        what, much = re.match(r"(.*?) ([\d.,]+(?: [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
+        yield "quantity", f"{job} {ITEM_OF[what]}", *measured(much)
+    for level, both in re.findall(r"(?m)^(Skimmer|Waterfall box) ((?:seat|dig): .*)$", words):
+        yield from both_depths(f"{job} {level.lower()} {both.partition(':')[0]}", both)
 
 
 def _both(key: str, rim: float, water: float, unit: str) -> Told:

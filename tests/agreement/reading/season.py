@@ -93,7 +93,12 @@ def season_text(desk: Desk) -> Told:
 @teller("season page", "shown plan", "stale", "first day", "last day", "promised", *WEEK)
 def season_page(desk: Desk) -> Told:
     """The season's page: its table of jobs."""
-    html = re.sub(r'(?s)<table class="finished">.*?</table>', "", desk.page("season"))
+    yield from told_by_season_page(desk, desk.page("season"))
+
+
+def told_by_season_page(desk: Desk, page: str) -> Told:
+    """The same page, as a file or served."""
+    html = re.sub(r'(?s)<table class="finished">.*?</table>', "", page)
     words = flat(html)
     yield "shown plan", "", shown_plan(words)
     yield "stale", "", says_stale(words)
