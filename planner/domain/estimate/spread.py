@@ -49,6 +49,10 @@ class LogNormal:
         """
         return self.median * exp(_Z.inv_cdf(percentile / 100.0) * self.log_sd)
 
+    def below(self, value: float) -> float:
+        """Chance of no more than `value`, 0 to 1."""
+        return Shifted(0.0, self.median, self.log_sd).below(value)
+
     def times(self, factor: float, log_sd: float = 0.0) -> LogNormal:
         """The product with an independent log-normal factor of median `factor`."""
         return LogNormal(self.median * factor, sqrt(self.log_sd**2 + log_sd**2))
@@ -149,6 +153,18 @@ class Shifted:
     def at(self, percentile: float) -> float:
         """The value that is not exceeded with `percentile` [percent, between 0 and 100]; never below 0."""
         return max(0.0, self.shift + self.scale * exp(_Z.inv_cdf(percentile / 100.0) * self.log_sd))
+
+    def below(self, value: float) -> float:
+        """Chance of no more than `value`, 0 to 1.
+
+        >>> Shifted(1.0, 2.0, 0.3).below(3.0)
+        0.5
+        """
+        if value <= self.shift or value <= 0:
+            return 0.0
+        if self.log_sd == 0:
+            return 1.0 if value >= self.median else 0.0
+        return _Z.cdf(log((value - self.shift) / self.scale) / self.log_sd)
 
 
 #: Least skewness that a sum is given, so that its log-normal stays finite.

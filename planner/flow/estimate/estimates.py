@@ -230,7 +230,7 @@ def refit_rates(
     """
     with Store(location).writing(who) if accept else Store(location).reading() as book:
         rates = book.rate_book(start_from)
-        found = _observed(book, location, rates)
+        found = observed(book, location, rates)
         taken = [b.edition for b in book.rate_books()]
         result = refit(rates, found, today, taken)
         facts = read_facts(book, rules_beside(location))
@@ -241,7 +241,8 @@ def refit_rates(
     return Refitted(result, backtest(rates, found), accept and result.book is not None, changes)
 
 
-def _observed(book: Book, location: str, rates: RateBook) -> list[Observation]:
+def observed(book: Book, location: str, rates: RateBook) -> list[Observation]:
+    """Every phase of the store that says something about its hours, against the rows of `rates`."""
     shop = read_shop(book, location)
     jobs, logs = book.jobs(), book.logs()
     editions = {b.edition: b for b in book.rate_books()} | {rates.edition: rates}

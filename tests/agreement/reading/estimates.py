@@ -40,6 +40,18 @@ def estimate_json(desk: Desk) -> Told:
             yield "quantity", f"{row['job']} {line['item']}", line["quantity"], 0.006
 
 
+@teller("hours --json", "plan hours", "hours left", "worked hours")
+def hours_json(desk: Desk) -> Told:
+    """`hours --json`: the owner's view of every planned job."""
+    for row in desk.data("hours")["jobs"]:
+        yield "worked hours", row["job"], row["worked_h"], CENT
+        if row["job"] in desk.planned:
+            if not desk.begun(row["job"]):
+                yield "plan hours", row["job"], row["left_h"], CENT
+            elif not desk.stale:
+                yield "hours left", row["job"], row["left_h"], CENT
+
+
 @teller(
     "estimate",
     "first crew",

@@ -1,0 +1,41 @@
+"""Labour as an owner looks at it, from the store; and the pictures of what came back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from planner.domain.firm.jobs import Status
+from planner.domain.hours.ledger import Ledger, ledger
+from planner.domain.hours.pictures import Pictures, pictures
+from planner.flow.estimate.estimates import observed
+from planner.flow.stored.facts import gated_facts
+from planner.flow.stored.roster import shown_plan
+from planner.store.engine import Store
+
+#: A job whose hours an owner looks at: sold, under way or done.
+_LOOKED_AT = {Status.SOLD, Status.UNDER_WAY, Status.DONE}
+
+
+def read_ledger(location: str, today: date, codes: Sequence[str] = (), *, done: bool = False) -> Ledger:
+    """The jobs `codes`, else all that are sold or under way, with `done` the finished ones too.
+
+    By the published plan, the newest draft before any is published. Raises BadInput for an unknown job.
+    """
+    with Store(location).reading() as book:
+        facts = gated_facts(book, location)
+        plan = shown_plan(book) if book.plans() else None
+        asked = [book.job(code).code for code in codes]
+    open_jobs = {job.code for job in facts.planned_jobs()}
+    chosen = [
+        job
+        for job in facts.jobs
+        if (job.code in asked if asked else job.status in _LOOKED_AT and (done or job.code in open_jobs))
+    ]
+    return ledger(facts, chosen, plan, today)
+
+
+def read_pictures(location: str) -> Pictures:
+    """Told against worked, drift and coverage of every finished phase."""
+    with Store(location).reading() as book:
+        return pictures(observed(book, location, book.rate_book()))
