@@ -63,7 +63,7 @@ def pumps_of(tables: list[Table]) -> tuple[Pump, ...]:
 
 def _pump(t: Table, number: int) -> Pump:
     name = t.text("name", f"pump {number}")
-    points = sorted(t.pairs("curve", "gpm", "ft"))
+    points = sorted(t.pairs("curve", "gpm", "ft", 0.0))
     speed = t.number("speed_percent", 100.0, 10.0, 100.0) / 100.0
     watts = t.number("watts", 0.0, 0.0, 20_000.0)
     if len(points) < 2 and t.data:
@@ -182,7 +182,7 @@ def placing_of(t: Table | None) -> Placing | None:
     if t is None:
         return None
     usual = Placing()
-    table = tuple(sorted(t.pairs("table", "ft", "lb")))
+    table = tuple(sorted(t.pairs("table", "ft", "lb", 0.0)))
     for (r1, w1), (r2, w2) in pairwise(table):
         if w2 > w1:
             told = f"{w1:g} at {r1:g}, {w2:g} at {r2:g}"

@@ -69,10 +69,12 @@ class _Listening(Table):
         self._hear(key, f"list, each {least:g} to {most:g} {kind}", "", tuple(KINDS[kind]))
         return super().row(key, kind, least, most)
 
-    def pairs(self, key: str, kind: str, kind_two: str = "") -> tuple[tuple[float, float], ...]:
+    def pairs(
+        self, key: str, kind: str, kind_two: str = "", least: float = -1e5
+    ) -> tuple[tuple[float, float], ...]:
         ends = [f"{a}_{b}" if b else a for a in KINDS[kind] for b in (KINDS[kind_two] if kind_two else [""])]
         self._hear(key, "list of pairs", "", ends)
-        return super().pairs(key, kind, kind_two)
+        return super().pairs(key, kind, kind_two, least)
 
     def numbers(self, key: str) -> tuple[int, ...]:
         self._hear(key, "list of whole numbers")

@@ -147,8 +147,13 @@ class Table:
         sane = [self._sane(full, value, least, most, factor) for value in values]
         return tuple(value for value in sane if value is not None)
 
-    def pairs(self, key: str, kind: str, kind_two: str = "") -> tuple[tuple[float, float], ...]:
-        """A list of pairs of measures, like points; `kind_two` when the second number has another unit."""
+    def pairs(
+        self, key: str, kind: str, kind_two: str = "", least: float = -1e5
+    ) -> tuple[tuple[float, float], ...]:
+        """A list of pairs of measures, like points; `kind_two` when the second number has another unit.
+
+        least: that either may be, in the unit of its kind.
+        """
         endings = {
             f"{one}_{two}" if two else one: (one, two)
             for one in KINDS[kind]
@@ -163,7 +168,7 @@ class Table:
         if not isinstance(values, list) or len(values) > 400:
             self.fault(full, values, "write a list of pairs, like [[0, 0], [12, 3]]")
             return ()
-        return tuple(self._pairs(full, values, factors))
+        return tuple(self._pairs(full, values, factors, least))
 
     def numbers(self, key: str) -> tuple[int, ...]:
         """A list of whole numbers from 1; empty when missing."""
@@ -243,13 +248,13 @@ class Table:
         return there[0] if there else None
 
     def _pairs(
-        self, key: str, values: Sequence[object], factors: tuple[float, float]
+        self, key: str, values: Sequence[object], factors: tuple[float, float], least: float = -1e5
     ) -> Iterator[tuple[float, float]]:
         for value in values:
             if not isinstance(value, list) or len(value) != 2:
                 self.fault(key, value, "write two numbers in brackets, like [12, 3.5]")
                 return
-            one, two = (self._sane(key, v, -1e5, 1e5, f) for v, f in zip(value, factors, strict=True))
+            one, two = (self._sane(key, v, least, 1e5, f) for v, f in zip(value, factors, strict=True))
             if one is None or two is None:
                 return
             yield one, two

@@ -65,7 +65,7 @@ def plumbing_of(t: Table) -> Plumbing:
         size_in=size_in,
         bore_in=t.have("bore", "in", 0.0, 12.0, 0.0),
         other_ft=t.have("other_head", "ft", 0.0, 100.0, 0.0),
-        pump_curve=t.pairs("pump_curve", "gpm", "ft"),
+        pump_curve=t.pairs("pump_curve", "gpm", "ft", 0.0),
         coil_ft=t.have("coil", "ft", 1.0, 1000.0, 25.0 / M_PER_FT if metric else usual.coil_ft),
     )
     t.close()

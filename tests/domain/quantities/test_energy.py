@@ -115,3 +115,18 @@ def test_a_duty_that_no_pump_meets_is_told_and_not_guessed() -> None:
     assert taken.pump is None
     (fault,) = faults(taken)
     assert "17.7 gpm at 2.3 ft" in str(fault) and "weak gives most" in str(fault)
+
+
+@pytest.mark.parametrize(
+    "curve", ["[[-5, 3], [10, 1]]", "[[0, 3], [10, -1]]", "[[0, 3]]", "[]", "[[5, 3], [5, 1]]"]
+)
+def test_a_curve_that_is_none_is_refused(curve: str) -> None:
+    with pytest.raises(BadInputs, match="curve"):
+        read_design(POND + TABLE.replace("[[0, 18], [60, 0]]", curve))
+
+
+@pytest.mark.parametrize(("table", "key"), [("pump_line", "pump_curve_gpm_ft"), ("placing", "table_ft_lb")])
+def test_a_table_below_nothing_is_refused(table: str, key: str) -> None:
+    """A flow below 0 once ended in a traceback: no power of 1.85 of it is a number."""
+    with pytest.raises(BadInputs, match=key):
+        read_design(POND + f"[{table}]\n{key} = [[-5, 30], [10, 1]]\n")
