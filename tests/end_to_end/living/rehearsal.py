@@ -400,9 +400,9 @@ def _friday(
 
 
 def _ask_locates(run: Type, at: str) -> None:
-    """The office asks for the locates of the digs of the next two weeks, and anew where a ticket runs out."""
+    """The office asks for the next two weeks' locates, anew where a ticket runs out, and orders."""
     items = run("office", "list", "--days", 14, "--json", at=at).data
-    keys = [i["key"] for i in items if i["key"].startswith(("locate:", "relocate:"))]
+    keys = [i["key"] for i in items if i["key"].startswith(("locate:", "relocate:", "order:"))]
     if keys:
         run("office", "tick", *keys, at=at)
 

@@ -76,6 +76,7 @@ def set_stage(run: Type, script: Script) -> Stage:
         due = script.monday + timedelta(days=round(10 + script.promise_every_days * (n + 1)))
         typed("job", "add", code, f"Client {n + 1} (invented)", "--status", "sold", "--promised", due, *words)
         typed("job", "gate", code, "utility locate", script.monday, "--met")
+        typed("office", "here", code)
         stage.promised[code] = due
         stage.hose_h[code] = amounts["fill_gal"] / 11.0 / 60
         if n % 4 == 3:
