@@ -9,13 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any
+from threading import Lock
+from typing import Any, TypeVar
 
 from starlette.datastructures import FormData
 from starlette.requests import Request
 
 from planner.web.keys import Keys, Session
 from planner.web.work import Work
+
+T = TypeVar("T")
+#: So many values are kept at most.
+MOST_KEPT = 200
 
 
 @dataclass(slots=True)
@@ -30,6 +35,30 @@ class Sharing:
     end: Callable[[], None] | None = None
 
 
+class Memo:
+    """What was worked out for a page, until anything stored changes or the minute is over."""
+
+    def __init__(self) -> None:
+        """Nothing yet."""
+        self._lock = Lock()
+        self._stamp: object = None
+        self._kept: dict[object, Any] = {}
+
+    def once(self, stamp: object, key: object, make: Callable[[], T]) -> T:
+        """What `make` gives for the key; made again only when the stamp is another one."""
+        with self._lock:
+            if stamp != self._stamp:
+                self._stamp, self._kept = stamp, {}
+            if key in self._kept:
+                found: T = self._kept[key]
+                return found
+        made = make()
+        with self._lock:
+            if stamp == self._stamp and len(self._kept) < MOST_KEPT:
+                self._kept[key] = made
+        return made
+
+
 @dataclass(frozen=True, slots=True)
 class Desk:
     """What one server knows. now: the firm's wall clock; note: what stands on every page, or ""."""
@@ -40,6 +69,13 @@ class Desk:
     note: str = ""
     sharing: Sharing = field(default_factory=Sharing)
     work: Work = field(default_factory=Work)
+    memo: Memo = field(default_factory=Memo)
+
+    def once(self, key: object, make: Callable[[], T]) -> T:
+        """A value worked out from what is stored, made once until something changes or the minute is over."""
+        from planner.flow.keeping.history import newest_change
+
+        return self.memo.once((newest_change(self.location), self.now()), key, make)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,13 @@ def load_history(
         return book.changes(noun=noun, key=key, since=since, limit=limit)
 
 
+def newest_change(location: str) -> int:
+    """The number of the newest entry, 0 for none: as long as it stays, every stored fact stays."""
+    with Store(location).reading() as book:
+        found = book.changes(limit=1)
+        return found[0].id if found else 0
+
+
 def last_action(location: str) -> list[Change]:
     """What `undo_last` would take back."""
     with Store(location).reading() as book:

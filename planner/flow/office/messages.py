@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from planner.domain.firm.lost import LostKind
-from planner.domain.office.items import Desk, Kind
+from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
 from planner.domain.office.messages import Message, for_news, message
 from planner.domain.season.plan import Plan
@@ -19,22 +19,22 @@ from planner.store.shipped.own_file import folder_of
 RAIN_DAYS = 14
 
 
-def call_messages(location: str, now: datetime) -> dict[str, Message]:
-    """Key of a call on the office's list -> its message."""
+def items_and_messages(location: str, now: datetime) -> tuple[list[OfficeItem], dict[str, Message]]:
+    """The office's list, and the message of each call on it by its key."""
     texts = message_texts(folder_of(location))
     with Store(location).reading() as book:
         desk = read_desk(book, location, now)
+        items = office_list(desk)
         rain = any(
             e.kind is LostKind.RAIN and 0 <= (now.date() - e.days.last).days <= RAIN_DAYS for e in book.lost()
         )
         found = {}
-        for item in office_list(desk):
+        for item in items:
             if item.kind is Kind.CALL:
                 text = for_news(texts, known=item.job in desk.told, rain=rain)
-                found[item.key] = message(
-                    text, desk.season.jobs[item.job], desk.season.firm, _days(desk, item.job)
-                )
-        return found
+                job, firm = desk.season.jobs[item.job], desk.season.firm
+                found[item.key] = message(text, job, firm, _days(desk, item.job))
+        return items, found
 
 
 def job_messages(location: str, code: str) -> list[Message]:

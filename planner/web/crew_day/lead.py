@@ -20,8 +20,12 @@ def lead_sheet(desk: Desk, crew: str, word: str, days_ahead: int) -> File:
     from planner.report.pages import sheet_page
 
     today = desk.now().date()
-    sheets = crew_sheets(desk.location, crew, [today + timedelta(days=days_ahead)], today=today)
-    return File(sheet_page(sheets, send=f"/c/{word}/back"), "text/html; charset=utf-8", policy=POLICY)
+    day = today + timedelta(days=days_ahead)
+
+    def made() -> str:
+        return sheet_page(crew_sheets(desk.location, crew, [day], today=today), send=f"/c/{word}/back")
+
+    return File(desk.once(("sheet", crew, word, day), made), "text/html; charset=utf-8", policy=POLICY)
 
 
 def take_back(desk: Desk, crew: str, text: str) -> str:

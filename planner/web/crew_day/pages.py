@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from planner.domain.crew_day.board import Board
 from planner.domain.dates import day_words
 from planner.web.crew_day.lead import shared_link
 from planner.web.desk import File, Go, Page, Visit
@@ -23,11 +24,16 @@ def week(visit: Visit) -> Page:
     typed = visit.typed("day")
     day = entry.day("day", typed, visit.today) if typed else visit.today
     draft = visit.typed("draft") == "1"
-    board = week_board(visit.location, day, visit.today, draft=draft)
-    standing = plan_standing(*plan_and_roster(visit.location, visit.today, draft=draft))
+
+    def drawn() -> tuple[Board, dict[str, str]]:
+        shown = week_board(visit.location, day, visit.today, draft=draft)
+        standing = plan_standing(*plan_and_roster(visit.location, visit.today, draft=draft))
+        return shown, {job.code: spare_words(job.spare_days) for job in standing.jobs}
+
+    board, room = visit.desk.once(("week", day, draft), drawn)
     view = {
         "board": board,
-        "room": {job.code: spare_words(job.spare_days) for job in standing.jobs},
+        "room": room,
         "draft": draft,
         "before": day - timedelta(days=7),
         "after": day + timedelta(days=7),

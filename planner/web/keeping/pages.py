@@ -18,12 +18,15 @@ def jobs(visit: Visit) -> Page:
     from planner.report.wording import spare_words
 
     asked, words = visit.typed("status"), visit.typed("words").lower()
-    found, _ = load_jobs(visit.location, entry.choice("status", asked, Status) if asked else None)
+    status = entry.choice("status", asked, Status) if asked else None
+    found = visit.desk.once(("jobs", status), lambda: load_jobs(visit.location, status)[0])
     if words:
         found = [j for j in found if words in f"{j.code} {j.client} {j.address} {j.region}".lower()]
     planned = {}
     if plan_heads(visit.location):
-        standing = plan_standing(*plan_and_roster(visit.location, visit.today))
+        standing = visit.desk.once(
+            "standing", lambda: plan_standing(*plan_and_roster(visit.location, visit.today))
+        )
         planned = {one.code: one for one in standing.jobs}
     page = max(1, visit.number("page") or 1)
     view = {

@@ -28,7 +28,7 @@ def today(visit: Visit) -> Page | Go:
     yesterday = visit.today - timedelta(days=1)
     changes = load_history(visit.location, None, None, yesterday, MOST_CHANGES)
     view = {
-        "seen": load_morning(visit.location, visit.now),
+        "seen": visit.desk.once("morning", lambda: load_morning(visit.location, visit.now)),
         "most": MOST,
         "tomorrow": visit.today + timedelta(days=1),
         "changes": as_text(lambda console: history_page(console, changes)) if changes else "",
@@ -40,14 +40,14 @@ def office(visit: Visit) -> Page:
     """Every item of the office's list by due day, those of one kind, or those ticked and put away."""
     from planner.domain.firm import entry
     from planner.domain.office.items import Kind
-    from planner.flow.office.messages import call_messages
-    from planner.flow.office.office import office_items
+    from planner.flow.office.messages import items_and_messages
     from planner.flow.stored.roster import plan_and_moved
 
     if (empty := without_plan(visit)) is not None:
         return empty
     asked, past = visit.typed("kind"), visit.typed("past") == "yes"
-    every = [i for i in office_items(visit.location, visit.now) if bool(i.state) == past]
+    listed, told = visit.desk.once("office", lambda: items_and_messages(visit.location, visit.now))
+    every = [item for item in listed if bool(item.state) == past]
     kinds = sorted({item.kind.value for item in every})
     if asked:
         kind = entry.choice("kind", asked, Kind)
@@ -64,7 +64,7 @@ def office(visit: Visit) -> Page:
         "kinds": kinds,
         "asked": asked,
         "past": past,
-        "messages": {} if past else call_messages(visit.location, visit.now),
+        "messages": {} if past else told,
         "today": visit.today,
         "snooze_until": visit.today + timedelta(days=3),
     }

@@ -131,7 +131,7 @@ def season(visit: Visit) -> File | Page:
 
     if (empty := without_plan(visit)) is not None:
         return empty
-    made = season_page(season_line(visit.location, visit.now))
+    made = visit.desk.once("season", lambda: season_page(season_line(visit.location, visit.now)))
     policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'"
     return File(made, "text/html; charset=utf-8", policy=policy)
 
