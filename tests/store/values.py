@@ -27,6 +27,7 @@ OFF = DayRange(date(2027, 7, 5), date(2027, 7, 9), "holiday")
 
 FIRM = Firm(
     name="Alder [bold] & Söhne; 🪨",
+    phone="+1 555 0199",
     shift_start=time(6, 30),
     paid_h_day=9.5,
     meal_break_min=45,

@@ -42,6 +42,7 @@ def show(as_json: edge.JsonFlag = False) -> None:
 @group.command("set")
 def set_firm(
     name: Annotated[Text, typer.Option(help="The firm's name.")] = None,
+    phone: Annotated[Text, typer.Option(help="The firm's phone, for its clients.")] = None,
     shift_start: Annotated[Text, typer.Option(help="When the day begins, like 07:00.")] = None,
     paid_hours: Annotated[Text, typer.Option(help="Paid hours a day.")] = None,
     meal_break: Annotated[Text, typer.Option(help="Unpaid break in the middle of the day [minutes].")] = None,
@@ -61,11 +62,9 @@ def set_firm(
     unknown_site: Annotated[Text, typer.Option(help="Way to a site without coordinates, like 12mi.")] = None,
     daily_setup: Annotated[Text, typer.Option(help="Set-up and clean-up a crew and day [hours].")] = None,
     daylight: Annotated[
-        bool | None, typer.Option("--daylight/--any-light", help="No work before sunrise or after sunset.")
+        bool | None, typer.Option("--daylight/--any-light", help="No work in the dark.")
     ] = None,
-    weight: Annotated[
-        list[str] | None, typer.Option(help="NAME=US DOLLARS, like late_day=300; see firm show; repeat.")
-    ] = None,
+    weight: Annotated[list[str] | None, typer.Option(help="NAME=US DOLLARS, like late_day=300.")] = None,
 ) -> None:
     """Change settings; what is not named stays.
 
@@ -75,6 +74,7 @@ def set_firm(
 
     given = {
         "name": name,
+        "phone": phone,
         "shift_start": shift_start,
         "paid_h_day": paid_hours,
         "meal_break_min": meal_break,

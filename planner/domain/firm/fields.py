@@ -162,6 +162,7 @@ MACHINE_FIELDS: tuple[Field, ...] = (
 
 FIRM_FIELDS: tuple[Field, ...] = (
     Field("name"),
+    Field("phone"),
     Field("shift_start", "clock"),
     Field("paid_h_day", "number", "h", words="paid hours a day"),
     Field("meal_break_min", "whole", words="meal break, minutes"),

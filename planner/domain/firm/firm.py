@@ -53,7 +53,8 @@ DAYS = frozenset({"near_days", "freeze_days", "notice_days"})
 class Firm:
     """Settings of one firm.
 
-    name: as pages show it; shift_start: wall time at which the day begins; paid_h_day: paid hours [h];
+    name: as pages show it; phone: for clients; shift_start: wall time at which the day begins;
+    paid_h_day: paid hours [h];
     meal_break_min: unpaid, in the middle of the day [min]; weekdays: working days of a week (0 Monday to 6
     Sunday inside); country: whose public holidays are kept; state: two-letter code for its public holidays,
     empty for federal ones only; time_zone: for calendars and daylight;
@@ -70,6 +71,7 @@ class Firm:
     """
 
     name: str = "Our firm"
+    phone: str = ""
     shift_start: time = time(7, 0)
     paid_h_day: float = 8.0
     meal_break_min: int = 30

@@ -108,6 +108,7 @@ def faults_of_firm(firm: Firm) -> list[BadInput]:
     """Every fault of the firm's settings."""
     found = [
         *_filled("name", firm.name),
+        *_line("phone", firm.phone, 40),
         *_range("paid_h_day", firm.paid_h_day, 0.5, 16),
         *_range("meal_break_min", firm.meal_break_min, 0, 240),
         *_range("planning_percentile", firm.planning_percentile, 1, 99),

@@ -8,6 +8,7 @@ nobody anything (RFC 7986, 5.3, asks for that).
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
@@ -62,6 +63,8 @@ class Event:
 def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day: bool) -> list[Event]:
     """The events of one calendar by `plan`, in order of time. name: of the crew, machine kind or job."""
     scope = scope_of(whose, name)
+    if whose is Whose.JOB:
+        return _client_days(roster, plan, name, scope, all_day=all_day)
     found = []
     for booking in plan.bookings:
         if booking.job in roster.jobs and _belongs(booking, whose, name):
@@ -149,6 +152,31 @@ def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: s
     yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after)
 
 
+def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: bool) -> list[Event]:
+    """What a client gets of his job: one event a day, in his words, with the firm to call; no code inside."""
+    job = roster.jobs.get(name)
+    days: dict[date, list[tuple[datetime, datetime, str]]] = defaultdict(list)
+    for booking in sorted(plan.bookings, key=lambda b: b.start):
+        if job is None or booking.job != name:
+            continue
+        stop = roster.stops(booking.job, booking.phase)
+        for day, windows in booking_days(roster, booking, booking.lead):
+            if stop is None or day <= stop:
+                days[day].append((windows[0].start, windows[-1].end, booking.phase.words))
+    found = []
+    for n, (day, works) in enumerate(sorted(days.items()), 1):
+        assert job is not None
+        nth = f", day {n} of {len(days)}" if len(days) > 1 else ""
+        phases = ", ".join(dict.fromkeys(words for _, _, words in works))
+        hours = (min(start for start, _, _ in works), max(end for _, end, _ in works))
+        start, end = (day, day + timedelta(days=1)) if all_day else hours
+        uid = f"{scope}-{hashlib.sha256(f'{scope} day {n}'.encode()).hexdigest()[:24]}"
+        text = "\n".join(filter(None, (roster.firm.name, roster.firm.phone)))
+        point = (job.latitude_deg, job.longitude_deg)
+        found.append(Event(uid, f"Pond installation{nth}: {phases}", start, end, job.address, text, *point))
+    return found
+
+
 def _event(
     roster: Roster,
     booking: Booking,
@@ -160,14 +188,13 @@ def _event(
     end: datetime | date,
 ) -> Event:
     job = roster.jobs[booking.job]
-    title = booking.key.words if whose in (Whose.CREW, Whose.JOB) else f"{booking.key.words} ({booking.lead})"
+    title = booking.key.words if whose is Whose.CREW else f"{booking.key.words} ({booking.lead})"
     helps = whose is Whose.CREW and name != booking.lead  # the lead brings the machines
     uses = () if helps else booking.machines
     machines = ", ".join(roster.machine_words(use.kind, use.unit) for use in uses)
     crews = ", ".join(booking.crews)
-    lines = [f"Crew: {crews}"] + ([f"Machines: {machines}"] if machines and whose is not Whose.JOB else [])
-    if whose is not Whose.JOB:
-        lines.insert(0, f"Client: {job.client}")
+    lines = [f"Crew: {crews}"] + ([f"Machines: {machines}"] if machines else [])
+    lines.insert(0, f"Client: {job.client}")
     return Event(
         uid=uid,
         title=title + nth,

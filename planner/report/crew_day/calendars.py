@@ -25,7 +25,7 @@ def calendar_file(name: str, events: Sequence[Event], time_zone: str, made_at: d
     zone = ZoneInfo(time_zone)
     stamp = made_at.replace(tzinfo=zone).astimezone(UTC)
     calendar = Calendar()
-    calendar.add("prodid", f"-//planner//{__version__}//EN")
+    calendar.add("prodid", f"-//planner//garden-pond season {__version__}//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("name", name)

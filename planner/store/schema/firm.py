@@ -10,6 +10,7 @@ from sqlalchemy import (
     Integer,
     String,
     Table,
+    Text,
     Time,
 )
 
@@ -33,6 +34,7 @@ firm = Table(
     metadata,
     Column("id", Integer, primary_key=True, autoincrement=False),
     text("name"),
+    Column("phone", Text, nullable=False, server_default=""),
     Column("shift_start", Time, nullable=False),
     number("paid_h_day"),
     whole("meal_break_min"),

@@ -104,9 +104,12 @@ def test_all_day_ends_on_the_day_after():
 
 
 def test_jobs_are_whole_days_crews_are_hours(roster, plan):
-    job = {e.title: (e.start, e.end) for e in events(roster, plan, Whose.JOB, "P-014", all_day=True)}
-    assert job["P-014 dig"] == (date(2027, 4, 5), date(2027, 4, 7))
-    assert job["P-014 fill (2)"] == (date(2027, 4, 14), date(2027, 4, 15))
+    job = events(roster, plan, Whose.JOB, "P-014", all_day=True)
+    assert job[0].title == f"Pond installation, day 1 of {len(job)}: dig"
+    assert (job[0].start, job[0].end) == (date(2027, 4, 5), date(2027, 4, 6))
+    assert (job[-1].title.rpartition(": ")[2], job[-1].start) == ("fill", date(2027, 4, 14))
+    told = "".join(e.title + e.text for e in job)
+    assert "P-014" not in told and "Crew" not in told and job[0].text == roster.firm.name
     crew = events(roster, plan, Whose.CREW, "River", all_day=False)
     assert [(e.title, e.start) for e in crew] == [("P-014 liner", datetime(2027, 4, 8, 7))]
     machine = events(roster, plan, Whose.MACHINE, "excavator", all_day=False)
