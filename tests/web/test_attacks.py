@@ -50,6 +50,7 @@ def test_script_in_every_name_field_is_only_text(browser: Browser) -> None:
         "/firm/machine?name=truck",
         "/undo",
         "/hours/against",
+        "/hours/owner",
         "/season",
     ]
     pages += [

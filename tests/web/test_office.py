@@ -64,6 +64,13 @@ def test_lost_time_is_entered_and_taken_back(browser: Browser) -> None:
     assert len(list_lost(db)) == 1
 
 
+def test_the_owners_page_tells_what_hours_tells(browser: Browser) -> None:
+    """The same tables as `planner hours`, and the pictures or the word that none can be drawn yet."""
+    page = browser.look("/hours/owner").text
+    assert "Hours sold, worked, left" in page and "By crew" in page
+    assert "<svg" in page or "No phase is finished yet" in page
+
+
 def test_planned_is_held_against_worked(browser: Browser) -> None:
     form = {"job": "P-1", "phase": "dig", "crew": "North", "day": "2027-04-05", "hours": "90", "share": "100"}
     browser.post("/hours/log", **{**form, "hours": "8", "done": "yes"})

@@ -1,4 +1,4 @@
-"""Labour as an owner looks at it, as one HTML file: the tables, and three pictures drawn as SVG."""
+"""Labour as an owner looks at it, as a page: the tables, and three pictures drawn as SVG."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import log
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from planner.report.design import svg
 from planner.report.hours.ledger import basis_lines, besides_words, parts_of, together, wrong_words
 from planner.report.pages import page
 
 if TYPE_CHECKING:
+    from markupsafe import Markup
+
     from planner.domain.hours.ledger import Ledger
     from planner.domain.hours.pictures import Held, Pictures, Ratio
 
@@ -42,7 +45,6 @@ class Drawn:
     rows: tuple[Mark, ...]
     ticks: tuple[tuple[float, str], ...]
     mark_x: float
-    dots: tuple[tuple[float, float], ...] = ()
 
     @property
     def foot(self) -> float:
@@ -52,17 +54,45 @@ class Drawn:
 
 def ledger_html(found: Ledger, seen: Pictures, today: date) -> str:
     """One HTML file with the ledger and its pictures."""
-    return page(
-        "hours.html",
-        style="hours.css",
-        today=today,
-        wrong=[wrong_words(job) for job in found.wrong()],
-        tables=parts_of(found),
-        besides=besides_words(together(j.worked for j in found.jobs), together(j.left for j in found.jobs)),
-        basis=basis_lines(found),
-        pictures=drawn(seen),
-        right=RIGHT,
-    )
+    return page("hours.html", style="hours.css", today=today, **ledger_view(found, seen))
+
+
+def ledger_view(found: Ledger, seen: Pictures) -> dict[str, Any]:
+    """What a page of the ledger shows, whether it is a file or served."""
+    return {
+        "wrong": [wrong_words(job) for job in found.wrong()],
+        "tables": parts_of(found),
+        "besides": besides_words(
+            together(j.worked for j in found.jobs), together(j.left for j in found.jobs)
+        ),
+        "basis": basis_lines(found),
+        "pictures": [(p.title, p.note, picture_svg(p)) for p in drawn(seen)],
+    }
+
+
+def picture_svg(p: Drawn) -> Markup:
+    """One picture as SVG that needs no style sheet: shapes and figures, no color alone tells anything."""
+    from markupsafe import Markup, escape
+
+    size = f"0 0 {RIGHT + 220:g} {p.foot:g}"
+    parts = [
+        f'<svg viewBox="{size}" role="img" font-size="12" font-family="system-ui, sans-serif" '
+        f'aria-label="{escape(p.title)}; the figures stand beside the bars">'
+    ]
+    for x, words in p.ticks:
+        parts.append(svg.tag("line", x1=x, x2=x, y1=16, y2=p.foot, stroke="#c9d2cf"))
+        parts.append(svg.text((x, 12.0), words, "tick", anchor="middle"))
+    for m in p.rows:
+        parts.append(svg.text((NAMES, m.y + 12), m.label, "name"))
+        box = {"x": m.x, "y": m.y + 3, "width": max(1.0, m.wide), "height": 10.0}
+        parts.append(svg.tag("rect", **box, fill="#4f8f85", stroke="#111", stroke_width=0.7))
+    ends = {"x1": p.mark_x, "x2": p.mark_x, "y1": 16, "y2": p.foot}
+    parts.append(svg.tag("line", **ends, stroke="#111", stroke_width=2, stroke_dasharray="5 4"))
+    for m in p.rows:
+        dot = {"cx": m.middle_x, "cy": m.y + 8, "r": 5}
+        parts.append(svg.tag("circle", **dot, fill="#fff", stroke="#111", stroke_width=2))
+        parts.append(svg.text((RIGHT + 14, m.y + 12), m.words, "figure"))
+    return Markup("".join([*parts, "</svg>"]))  # every word in it went through `escape`
 
 
 def drawn(seen: Pictures) -> list[Drawn]:

@@ -119,6 +119,15 @@ def against(visit: Visit) -> Page:
     )
 
 
+def owner(visit: Visit) -> Page:
+    """Sold, now, worked, left and at the end; what goes wrong; pictures of what came back."""
+    from planner.flow.hours.ledger import read_ledger, read_pictures
+    from planner.report.hours.ledger_page import ledger_view
+
+    found = read_ledger(visit.location, visit.today)
+    return Page("office/owner.html", ledger_view(found, read_pictures(visit.location)))
+
+
 def learn(visit: Visit) -> Page:
     """What a refit proposes; nothing is kept."""
     from planner.flow.estimate.estimates import refit_rates
@@ -152,6 +161,7 @@ PAGES = (
     ("/hours/read", read, True),
     ("/hours/keep", keep, True),
     ("/hours/against", against, False),
+    ("/hours/owner", owner, False),
     ("/hours/learn", learn, False),
     ("/hours/learn/accept", accept, True),
 )
