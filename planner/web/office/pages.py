@@ -53,7 +53,7 @@ def office(visit: Visit) -> Page:
         kind = entry.choice("kind", asked, Kind)
         every = [item for item in every if item.kind is kind]
     page = max(1, visit.number("page") or 1)
-    plan, moved = plan_and_moved(visit.location)
+    plan, moved = visit.desk.once("moved", lambda: plan_and_moved(visit.location))
     view = {
         "plan": plan,
         "moved": moved,
