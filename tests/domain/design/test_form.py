@@ -90,3 +90,17 @@ def test_a_metric_file_gets_metric_lines() -> None:
 def test_what_is_no_toml_is_refused_in_one_line() -> None:
     with pytest.raises(BadInput):
         sections("[outline")
+
+
+def test_a_form_that_nobody_fills_asks_for_nothing_besides_the_pond():
+    text = starter("ellipse", 16, 11, 24, 2, "Fern")
+    design = read_design(rewritten(text, {x.name: x.value for s in sections(text) for x in s.lines}))
+    asked = (design.closing, design.power, design.storm, design.footing, design.bog, design.uv, design.winter)
+    assert asked == (None,) * 7 and not (design.pumps or design.boulders or design.plants)
+
+
+def test_a_form_writes_a_pump_and_a_bog_with_its_usual_measures():
+    text = starter("ellipse", 16, 11, 24, 2, "Fern")
+    typed = {"pump.0.name": "ours", "pump.0.curve_gpm_ft": "0, 14; 40, 0", "pump.0.watts": "90"}
+    design = read_design(rewritten(text, typed | {"has.bog": "yes"}))
+    assert design.pumps[0].curve == ((0.0, 14.0), (40.0, 0.0)) and design.bog is not None
