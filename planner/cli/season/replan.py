@@ -24,6 +24,9 @@ def replan(
     quick: Annotated[
         bool, typer.Option("--quick", help="Only keep the order and move what must move; no search.")
     ] = False,
+    fewest_calls: Annotated[
+        bool, typer.Option("--fewest-calls", help="The repair that disturbs least, whatever it costs.")
+    ] = False,
     seconds: Annotated[float, typer.Option(help="About how long to improve.")] = 8.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
@@ -59,6 +62,7 @@ def replan(
             note=note,
             slack_days=slack,
             even_if=asides(even_if),
+            fewest_calls=fewest_calls,
             on_progress=tell,
         )
     locates = not_clear(load_locates(edge.location(), made.plan))
@@ -79,7 +83,7 @@ def _data(made: Replanned) -> dict[str, Any]:
         "before": made.before.number,
         "state": made.plan.state.value,
         "total_cents": made.plan.cost.total_cents,
-        "repaired_cents": made.least and made.least.cents,
+        "repaired_cents": made.repaired_cents,
         "least_disturbing": made.least,
         "disturbs": made.disturbs,
         "moved_inside_next_days": list(made.inside),
@@ -106,6 +110,6 @@ def _page(console: Console, made: Replanned, *, crews: bool) -> None:
     say(console, "")
     same = made.least == made.disturbs
     if made.least is not None and not same:
-        say(console, f"least disturbing (--quick): {disturbance_words(made.least)}")
-    name = "this draft, the least disturbing" if same else f"this draft ({plan.state.value})"
+        say(console, f"fewest calls (--fewest-calls): {disturbance_words(made.least)}")
+    name = "this draft, with the fewest calls" if same else f"this draft ({plan.state.value})"
     say(console, f"{name}: {disturbance_words(made.disturbs)}")

@@ -31,14 +31,15 @@ if TYPE_CHECKING:
 class Replanned:
     """The new draft, what it is compared with, and what changes for whom.
 
-    least: what the least disturbing repair disturbs, None when no repair has room; disturbs: what the plan
-    does; plan: the cheapest of the repairs and the improved one (the least disturbing when quick), saved;
+    repaired_cents: cost of the cheapest repair, None when none has room; least: what the least disturbing one
+    disturbs; disturbs: what the plan does; plan: the cheapest repair or the improved one, saved;
     inside: jobs that move although they were told for the next days: they must.
     """
 
     plan: Plan
     before: Plan
     season: Season
+    repaired_cents: int | None
     least: Disturbance | None
     disturbs: Disturbance
     found: tuple[PlanChange, ...]
@@ -54,12 +55,15 @@ def replan(
     note: str = "",
     slack_days: int = 0,
     even_if: Collection[EvenIf] = (),
+    fewest_calls: bool = False,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Replanned:
     """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
 
     slack_days: the search aims at finishing so many days before each promise. even_if: what is left aside.
+    fewest_calls: the least disturbing repair, whatever it costs, without a search.
+
     The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
     """
@@ -76,20 +80,13 @@ def replan(
     with Store(location).reading() as book:
         told = read_told(book)
     judge = partial(disturbance, before, season=season, told=told)
-    fixes = _fixes(season, before, quick=seconds <= 0)
+    fixes = _fixes(season, before, quick=seconds <= 0 or fewest_calls)
     least = min(fixes, key=judge, default=None)
     start = min(fixes, key=lambda fix: plan_cost(aim, fix.bookings).total_cents, default=None)
-    plan = start if seconds > 0 else least
-    if seconds > 0:
-        from planner.schedule.kernel.ready import compile_for_next_time
-        from planner.schedule.model.effort import Effort
-        from planner.schedule.solve import solve
-
-        compile_for_next_time()
-        effort = Effort.for_seconds(seconds)
-        improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=start)
-        if plan is None or improved.cost.total_cents < plan_cost(aim, plan.bookings).total_cents:
-            plan = judged(improved, season) if slack_days else improved
+    plan = least if fewest_calls else start
+    if seconds > 0 and not fewest_calls:
+        plan = _searched(aim, start, seconds, seed, on_progress, stop)
+        plan = judged(plan, season) if slack_days and plan is not start else plan
     assert plan is not None
     words = note or ("order kept" if plan in fixes else "re-planned")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
@@ -98,11 +95,33 @@ def replan(
         plan=saved,
         before=before,
         season=season,
+        repaired_cents=start.cost.total_cents if start else None,
         least=judge(least) if least else None,
         disturbs=judge(saved),
         found=tuple(changes(before, saved, season, told=told)),
         inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
     )
+
+
+def _searched(
+    aim: Season,
+    start: Plan | None,
+    seconds: float,
+    seed: int,
+    on_progress: Callable[[Progress], None] | None,
+    stop: Callable[[], bool] | None,
+) -> Plan:
+    """The better of `start` and what a search from it finds, by `aim`."""
+    from planner.schedule.kernel.ready import compile_for_next_time
+    from planner.schedule.model.effort import Effort
+    from planner.schedule.solve import solve
+
+    compile_for_next_time()
+    effort = Effort.for_seconds(seconds)
+    improved = solve(aim, effort=effort, seed=seed, on_progress=on_progress, stop=stop, start=start)
+    if start is None or improved.cost.total_cents < plan_cost(aim, start.bookings).total_cents:
+        return improved
+    return start
 
 
 @dataclass(frozen=True, slots=True)
