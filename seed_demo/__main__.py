@@ -33,11 +33,20 @@ MEASURED = tuple(
 )
 #: Jobs whose material lies in the yard or on site, and the day confirmed for that of the next ones.
 IN_THE_YARD = ("Q12", "Q15", "Q16", "Q17", "Q18", "Q19", "Q20", "Q21")
-CONFIRMED = {"Q23": "2027-05-07", "Q24": "2027-05-10", "Q25": "2027-05-12"}
+CONFIRMED = {
+    "Q22": "2027-05-13",
+    "Q23": "2027-05-07",
+    "Q24": "2027-05-10",
+    "Q25": "2027-05-12",
+    "Q26": "2027-05-18",
+    "Q27": "2027-05-20",
+    "Q28": "2027-05-20",
+}
 SEASON_FIRST = date(2027, 3, 15)
 #: Rows of `planner firm set` for the invented firm.
 FIRM = (
     "--name", "Quillback Ponds (invented)",
+    "--phone", "614-555-0100",
     "--state", "OH",
     "--season-first", "2027-03-15",
     "--season-last", "2027-11-12",
