@@ -121,6 +121,8 @@ def main() -> None:
         db = Path(folder) / "season.sqlite3"
         if chosen.db:
             shutil.copy(chosen.db, db)
+            words = [sys.executable, "-m", "planner", "db", "upgrade"]
+            subprocess.run(words, check=True, env=env_of(db), capture_output=True)
         else:
             make(db)
         words = [renew_link(str(db), f"Crew{n + 1:02}") for n in range(CREWS)]
@@ -174,7 +176,8 @@ def minute(base: str, person: httpx.Client, words: list[str], db: Path, seconds:
             wrong.append(repr(fault))
             return False
         if answer.status_code >= 400:
-            wrong.append(f"{answer.status_code} {answer.text[:80]}")
+            told = re.findall(r'class="refused">(.*?)</p>', answer.text) or [answer.text[:80]]
+            wrong.append(f"{answer.status_code} {told[0]}")
         return answer.status_code < 400
 
     def lead(word: str) -> None:

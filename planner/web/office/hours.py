@@ -28,7 +28,7 @@ def hours(visit: Visit) -> Page:
         "entries": list(reversed(logs)),
         "entry_words": entry_words,
         "missed": [m.words for m in misses if not m.settled],
-        "unlogged": load_morning(visit.location, visit.now).unlogged,
+        "unlogged": visit.desk.once("morning", lambda: load_morning(visit.location, visit.now)).unlogged,
         "crews": [c.name for c in load_crews(visit.location)],
         "phases": list(Phase),
         "today": visit.today,

@@ -10,6 +10,9 @@ from planner.web.render import without_plan
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
+    from planner.domain.season.plan import Plan
+    from planner.domain.standing.roster import Roster
+    from planner.domain.standing.standing import PlanStanding
     from planner.flow.season.plans import Progress
 
 #: Seconds that a plan from the browser searches unless the form says otherwise.
@@ -30,8 +33,13 @@ def plan(visit: Visit) -> Page:
     heads = plan_heads(visit.location)
     view: dict[str, object] = {"shown": 0}
     if heads:
-        made, roster = plan_and_roster(visit.location, visit.today, visit.number("number"))
-        standing = plan_standing(made, roster)
+        number = visit.number("number")
+
+        def judged() -> tuple[Plan, Roster, PlanStanding]:
+            made, roster = plan_and_roster(visit.location, visit.today, number)
+            return made, roster, plan_standing(made, roster)
+
+        made, roster, standing = visit.desk.once(("plan", number), judged)
         costs = [(name, money(cents)) for name, cents in made.cost.cents.items() if cents]
         view = {
             "shown": made.number,
