@@ -15,7 +15,13 @@ prints them: as lines, or as data after `--json`, where `code` names the class i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeVar
+
+#: So many faults of one file are told at once.
+MOST_FAULTS = 100
+A = TypeVar("A")
+B = TypeVar("B")
 
 
 class PlannerError(Exception):
@@ -50,11 +56,34 @@ class BadInputs(BadInput):
     """Every fault of one file or one command, found before anything is changed."""
 
     def __init__(self, faults: Sequence[BadInput]) -> None:
-        """`faults` is not empty; the message holds one line per fault."""
+        """`faults` is not empty; the message holds one line per fault, of very many the first."""
         self.faults = tuple(faults)
         first = self.faults[0]
         super().__init__(first.field, first.value, first.fix, where=first.where)
-        self.args = ("\n".join(str(f) for f in self.faults),)
+        left = len(self.faults) - MOST_FAULTS
+        more = [f"and {left} more: fix these first"] if left > 0 else []
+        self.args = ("\n".join([*map(str, self.faults[:MOST_FAULTS]), *more]),)
+
+
+def collected(read: Callable[[A], B], parts: Iterable[A]) -> list[B]:
+    """Every part as `read` reads it; raises the faults of all parts together."""
+    found, faults = [], []
+    for part in parts:
+        try:
+            found.append(read(part))
+        except BadInput as fault:
+            faults.append(fault)
+    refuse(faults)
+    return found
+
+
+def refuse(faults: Iterable[BadInput]) -> None:
+    """Raise what was found: one fault as it is, several as BadInputs; nothing when there is none."""
+    each = [one for fault in faults for one in (fault.faults if isinstance(fault, BadInputs) else (fault,))]
+    if len(each) == 1:
+        raise each[0]
+    if each:
+        raise BadInputs(each)
 
 
 class NoPlanFits(PlannerError):

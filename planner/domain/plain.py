@@ -1,7 +1,8 @@
 """Domain values as plain JSON values, and back, driven by the dataclasses' own type hints.
 
 `to_plain` gives dicts, lists, strings, numbers, booleans and None. `from_plain` builds the value again and
-names the place of the first thing that does not fit. Used by history, undo and the whole-firm file.
+names every thing that does not fit with its place. Used by history, undo, the whole-firm file and the
+firm's own copies of data files.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from functools import lru_cache
 from types import NoneType, UnionType
 from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from planner.errors import BadInput
+from planner.errors import BadInput, collected, refuse
 
 T = TypeVar("T")
 
@@ -42,7 +43,7 @@ def to_plain(value: Any) -> Any:
 def from_plain(kind: type[T], data: Any, *, where: str = "") -> T:
     """The value of type `kind` that `data` describes; missing fields take their defaults.
 
-    Raises BadInput with the place inside `data` (job.lines[3].quantity) when something does not fit.
+    Raises BadInput, or BadInputs, with the places inside `data` (job.lines[3].quantity) that do not fit.
     """
     found: T = _reader(cast(Hashable, kind))(data, where or kind.__name__.lower())
     return found
@@ -76,7 +77,8 @@ def _mapping(key_kind: Any, value_kind: Any) -> Callable[[Any, str], Any]:
     def read(data: Any, where: str) -> dict[Any, Any]:
         if not isinstance(data, dict):
             raise BadInput(where, _kind(data), "expected an object in braces { }")
-        return {read_key(k, where): read_value(v, f"{where}.{k}") for k, v in data.items()}
+        pairs = [(k, f"{where}.{k}", v) for k, v in data.items()]
+        return dict(collected(lambda pair: (read_key(pair[0], where), read_value(pair[2], pair[1])), pairs))
 
     return read
 
@@ -87,7 +89,7 @@ def _several(origin: Any, inner: Any) -> Callable[[Any, str], Any]:
     def read(data: Any, where: str) -> Any:
         if not isinstance(data, list):
             raise BadInput(where, _kind(data), "expected a list in brackets [ ]")
-        return origin(read_one(part, f"{where}[{i}]") for i, part in enumerate(data))
+        return origin(collected(lambda part: read_one(part[1], f"{where}[{part[0]}]"), enumerate(data)))
 
     return read
 
@@ -105,11 +107,17 @@ def _record(kind: Any) -> Callable[[Any, str], Any]:
     def read(data: Any, where: str) -> Any:
         if not isinstance(data, dict):
             raise BadInput(where, _kind(data), "expected an object in braces { }")
-        if unknown := sorted(set(data) - set(names)):
-            raise BadInput(f"{where}.{unknown[0]}", "unknown", f"use only {', '.join(names)}")
-        if missing := sorted(needed - set(data)):
-            raise BadInput(f"{where}.{missing[0]}", "missing", "give it a value")
-        return kind(**{name: readers[name](data[name], f"{where}.{name}") for name in data})
+        only = f"use only {', '.join(names)}"
+        faults = [BadInput(f"{where}.{name}", "unknown", only) for name in sorted(set(data) - set(names))]
+        faults += [BadInput(f"{where}.{name}", "missing", "give it a value") for name in needed - set(data)]
+        values: dict[str, Any] = {}
+        for name in (name for name in data if name in readers):
+            try:
+                values[name] = readers[name](data[name], f"{where}.{name}")
+            except BadInput as fault:
+                faults.append(fault)
+        refuse(sorted(faults, key=lambda fault: fault.field) if len(faults) > 1 else faults)
+        return kind(**values)
 
     return read
 

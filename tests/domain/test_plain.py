@@ -10,7 +10,7 @@ import pytest
 
 from planner.domain.firm.jobs import Job
 from planner.domain.plain import from_plain, to_plain
-from planner.errors import BadInput
+from planner.errors import MOST_FAULTS, BadInput, BadInputs
 from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
 
 
@@ -60,3 +60,24 @@ def test_dates_and_sets_are_plain() -> None:
         "a": ["x", "y"],
         "b": "2027-04-05",
     }
+
+
+def test_every_fault_is_told_with_its_place() -> None:
+    """A file is refused once, with all that is wrong in it."""
+    plain = {"code": "P", "client": 5, "lines": [{"item": "dig_machine_cy", "quantity": "much"}, 7], "odd": 1}
+    with pytest.raises(BadInputs) as refused:
+        from_plain(Job, plain)
+    assert sorted(fault.field for fault in refused.value.faults) == [
+        "job.client",
+        "job.lines[0].quantity",
+        "job.lines[1]",
+        "job.odd",
+    ]
+
+
+def test_of_very_many_faults_the_first_are_told_and_the_rest_counted() -> None:
+    with pytest.raises(BadInputs) as refused:
+        from_plain(Job, {"code": "P", "client": "Ames", "lines": [None] * 300})
+    lines = str(refused.value).splitlines()
+    assert (len(lines), lines[-1]) == (MOST_FAULTS + 1, f"and {300 - MOST_FAULTS} more: fix these first")
+    assert len(refused.value.faults) == 300

@@ -23,7 +23,7 @@ from planner.domain.firm.lost import LostTime
 from planner.domain.firm.records import CalendarEvent, Change, Hold, OfficeMark, ReturnSeen
 from planner.domain.plain import from_plain, to_plain
 from planner.domain.season.plan import Plan
-from planner.errors import BadInput, PlannerError
+from planner.errors import BadInput, PlannerError, collected
 from planner.store.books import Book
 from planner.store.schema import tables as t
 from planner.store.tables.rows import row_of, value_of
@@ -97,34 +97,52 @@ def load(book: Book, data: Any) -> dict[str, int]:
     return {part: len(data[part]) for part in PARTS if isinstance(data.get(part), list)}
 
 
+#: Part of the file -> what each of its entries is.
+_KINDS: dict[str, type[Any]] = {
+    "crews": Crew,
+    "machines": Machine,
+    "logs": Log,
+    "lost": LostTime,
+    "plans": Plan,
+    "holds": Hold,
+    "office_marks": OfficeMark,
+    "returns": ReturnSeen,
+    "calendar_events": CalendarEvent,
+    "history": Change,
+}
+
+
 def _load_values(book: Book, data: dict[str, Any]) -> None:
+    """Every part is read before the first is written, so that all faults are told at once."""
+    parts = collected(lambda part: _read(data, part, _KINDS[part]), _KINDS)
+    values = dict(zip(_KINDS, parts, strict=True))
     book.save_firm(from_plain(Firm, data.get("firm", {})))
     for i, plain in enumerate(_list(data, "rate_books")):
         _load_edition(book, plain, f"rate_books[{i}]")
-    for crew in _read(data, "crews", Crew):
+    for crew in values["crews"]:
         book.save_crew(crew)
-    for machine in _read(data, "machines", Machine):
+    for machine in values["machines"]:
         book.save_machine(machine)
-    for i, plain in enumerate(_list(data, "jobs")):
-        _load_job(book, plain, f"jobs[{i}]")
-    book.put_logs(_read(data, "logs", Log))
-    for lost in _read(data, "lost", LostTime):
+    collected(lambda row: _load_job(book, row[1], f"jobs[{row[0]}]"), enumerate(_list(data, "jobs")))
+    book.put_logs(values["logs"])
+    for lost in values["lost"]:
         book.save_lost(lost)
-    for plan in _read(data, "plans", Plan):
+    for plan in values["plans"]:
         book.put_plan(plan)
-    for hold in _read(data, "holds", Hold):
+    for hold in values["holds"]:
         book.save_hold(hold)
-    for mark in _read(data, "office_marks", OfficeMark):
+    for mark in values["office_marks"]:
         book.put_mark(mark.key, mark)
-    for seen in _read(data, "returns", ReturnSeen):
+    for seen in values["returns"]:
         book.put_return(seen)
-    book.save_calendar_events(_read(data, "calendar_events", CalendarEvent))
-    book.fill(t.history, [row_of(c, t.history) for c in _read(data, "history", Change)])
+    book.save_calendar_events(values["calendar_events"])
+    book.fill(t.history, [row_of(c, t.history) for c in values["history"]])
     _load_counters(book, data)
 
 
 def _read(data: dict[str, Any], part: str, kind: type[Any]) -> list[Any]:
-    values = [from_plain(kind, plain, where=f"{part}[{i}]") for i, plain in enumerate(_list(data, part))]
+    rows = list(enumerate(_list(data, part)))
+    values = collected(lambda row: from_plain(kind, row[1], where=f"{part}[{row[0]}]"), rows)
     met: set[object] = set()
     for i, key in enumerate(map(_key, values)):
         if key in met and key:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.domain.quantities.orders import CALLED_BY, LeadTime, LeadTimes
-from planner.errors import BadInput
+from planner.errors import BadInput, collected
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
 FILE = "lead_times.toml"
@@ -31,7 +31,7 @@ def lead_times(folder: Path | None = None) -> LeadTimes:
 def _read(text: str, where: str) -> LeadTimes:
     table = table_of(text, where)
     with compared(where, FILE):
-        orders = tuple(_order(row, where) for row in table.get("lead", []))
+        orders = tuple(collected(lambda row: _order(row, where), table.get("lead", [])))
         rental = table.get("rental", {})
         return LeadTimes(orders, int(rental.get("book_days", 5)), int(rental.get("gap_days", 5)))
 

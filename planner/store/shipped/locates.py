@@ -6,6 +6,7 @@ from pathlib import Path
 
 from planner.domain.plain import from_plain
 from planner.domain.safety.locate import LocateRule
+from planner.errors import collected
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
 FILE = "locates.toml"
@@ -27,7 +28,8 @@ def locate_rules(folder: Path | None = None) -> dict[str, LocateRule]:
 def _read(text: str, where: str) -> dict[str, LocateRule]:
     table = table_of(text, where)
     with compared(where, FILE):
-        rules = [from_plain(LocateRule, row, where=f"rule[{n}]") for n, row in enumerate(table["rule"])]
+        rows = list(enumerate(table["rule"]))
+        rules = collected(lambda row: from_plain(LocateRule, row[1], where=f"rule[{row[0]}]"), rows)
     return {rule.state: rule for rule in rules}
 
 

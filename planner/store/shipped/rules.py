@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.domain.firm.phases import ORDER, SKILLS, Follows, Phase, PhaseRule
-from planner.errors import BadInput
+from planner.errors import BadInput, collected
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
 NAME = "phase_rules.toml"
@@ -16,12 +16,13 @@ NAME = "phase_rules.toml"
 def phase_rules(folder: Path | None = None) -> Mapping[Phase, PhaseRule]:
     """Phase -> PhaseRule, all six present; from `folder`/phase_rules.toml when that file exists.
 
-    Raises BadInput naming the entry when the file cannot be read as rules.
+    Raises BadInput, or BadInputs, naming each entry that cannot be read as a rule.
     """
     own = own_text(folder, NAME)
     table = table_of(shipped_text(NAME) if own is None else own, NAME)
     with compared(NAME, NAME):
-        return {phase: _rule(phase, table.get(phase.value, {})) for phase in ORDER}
+        rules = collected(lambda phase: _rule(phase, table.get(phase.value, {})), ORDER)
+        return dict(zip(ORDER, rules, strict=True))
 
 
 def _rule(phase: Phase, row: Mapping[str, Any]) -> PhaseRule:
@@ -32,7 +33,7 @@ def _rule(phase: Phase, row: Mapping[str, Any]) -> PhaseRule:
         )
     return PhaseRule(
         phase=phase,
-        follows=tuple(_follows(phase, entry) for entry in row.get("follows", ())),
+        follows=tuple(collected(lambda entry: _follows(phase, entry), row.get("follows", ()))),
         skills=frozenset(row.get("skills", ())),
         machines=dict(row.get("machines", {})),
         helpers=int(row.get("helpers", 1)),

@@ -74,7 +74,10 @@ def test_the_words_of_a_crew_never_pass_for_a_check() -> None:
 
 
 def test_a_third_edition_of_a_month_has_the_next_number() -> None:
-    assert next_edition(date(2027, 6, 30), ["2027-06", "2027-06-2"]) == "2027-06-3"
+    taken = ["2027-06"]
+    for name in ("2027-06-2", "2027-06-3", "2027-06-4"):
+        assert next_edition(date(2027, 6, 30), taken) == name
+        taken.append(name)
 
 
 @pytest.mark.parametrize(
