@@ -28,6 +28,7 @@ from tests.agreement.telling import CENT, Told, day_of, flat, iso, says_parted, 
 HEAD = ("shown plan", "stale", "open misses")
 RISKS = ("risk", "promised", "spare days", "hindered by")
 LOCATES = ("locate hour", "locate day")
+OFFICE = ("calls", "order by", "needed by", "locate open", "held place")
 _STINT = r"(?P<job>[\w-]+) (?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.]+)(?: of [\d.]+)? h"
 
 
@@ -82,9 +83,7 @@ def today(desk: Desk) -> Told:
             yield from told_entries([(key, float(done["h"]))])
 
 
-@teller(
-    "web: calls and dates", *HEAD, *LOCATES, "calls", "order by", "needed by", "locate open", "held place"
-)
+@teller("web: calls and dates", *HEAD, *LOCATES, *OFFICE)
 def office(desk: Desk) -> Told:
     """Every open item of the office, over all its pages."""
     rows, page = [], 1
@@ -99,7 +98,7 @@ def office(desk: Desk) -> Told:
             break
         page += 1
     for name, key, *said in told_items(desk, rows):
-        if name != "order late":
+        if name in (*LOCATES, *OFFICE):
             yield (name, key, *said)
     known = {"missed"}
     missed = [
