@@ -13,7 +13,7 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, suppress
 from datetime import datetime
-from functools import cached_property, partial
+from functools import partial
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -80,6 +80,9 @@ def something_kept() -> bool:
     return _kept[0] > 0
 
 
+_ZONE = "SELECT time_zone FROM firm"
+
+
 class OlderForm(StoreTrouble):
     """The database must be upgraded first."""
 
@@ -90,6 +93,8 @@ class Store:
     def __init__(self, location: str | Path, *, clock: Callable[[], datetime] | None = None) -> None:
         """Nothing is opened yet. clock: stamps the history in place of the firm's clock."""
         self._clock = clock
+        self._zone: str | None = None
+        self._open: Connection | None = None
         self.url = server.url_of(str(location))
         self.path = None if self.url else _path(str(location))
 
@@ -102,22 +107,23 @@ class Store:
         """Now, by the firm's clock."""
         return wall_clock(self._time_zone) if self._clock is None else self._clock()
 
-    @cached_property
+    @property
     def _time_zone(self) -> str | None:
-        """The firm's time zone as it is stored; None where none is, or where it cannot be read at once."""
-        if "PLANNER_NOW" in os.environ:
-            return None
-        asked = "SELECT time_zone FROM firm"
-        with suppress(sqlite3.Error, SQLAlchemyError, PlannerError):
-            if self.path is None:
-                with self.connected(any_revision=True) as connection:
-                    found = connection.scalar(text(asked))
-                return str(found) if found else None
-            if self.path.is_file():
-                with closing(turns.opened(self.path, 0.0)) as raw:
-                    row = raw.execute(asked).fetchone()
-                return str(row[0]) if row else None
-        return None
+        """The firm's time zone as it is stored; None where none is, or where it cannot be read at once.
+
+        Asked of the connection that is open, so that nobody has to be waited for.
+        """
+        if self._zone is None and "PLANNER_NOW" not in os.environ:
+            with suppress(sqlite3.Error, SQLAlchemyError, PlannerError):
+                if self._open is not None:
+                    self._zone = self._open.scalar(text(_ZONE))
+                elif self.path is None:
+                    with self.connected() as connection:
+                        self._zone = connection.scalar(text(_ZONE))
+                elif self.path.is_file():
+                    with closing(turns.opened(self.path, 0.0)) as raw:
+                        self._zone = next(iter(raw.execute(_ZONE).fetchone() or ()), None)
+        return self._zone
 
     @contextmanager
     def reading(self) -> Iterator[Book]:
@@ -158,9 +164,15 @@ class Store:
         engine = self.engine(write=write, turn=turn)
         try:
             with engine.begin() as connection:
-                if not any_revision:
+                if any_revision:
+                    yield connection
+                else:
                     self._fits(connection)
-                yield connection
+                    before, self._open = self._open, connection
+                    try:
+                        yield connection
+                    finally:
+                        self._open = before
             if write:
                 note_kept()
         finally:
