@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from threading import Lock
-from typing import Any, TypeVar
+from threading import Lock, RLock
+from typing import Any, TypeVar, cast
 
 from starlette.datastructures import FormData
 from starlette.requests import Request
@@ -21,6 +21,7 @@ from planner.web.work import Work
 T = TypeVar("T")
 #: So many values are kept at most.
 MOST_KEPT = 200
+_NOTHING = object()
 
 
 @dataclass(slots=True)
@@ -41,22 +42,33 @@ class Memo:
     def __init__(self) -> None:
         """Nothing yet."""
         self._lock = Lock()
+        self._making = RLock()
         self._stamp: object = None
         self._kept: dict[object, Any] = {}
 
     def once(self, stamp: object, key: object, make: Callable[[], T]) -> T:
-        """What `make` gives for the key; made again only when the stamp is another one."""
+        """What `make` gives for the key; made again only when the stamp is another one.
+
+        One at a time: who asks for the same meanwhile waits for it instead of working it out as well.
+        """
+        found = self._found(stamp, key)
+        if found is not _NOTHING:
+            return cast("T", found)
+        with self._making:
+            found = self._found(stamp, key)
+            if found is not _NOTHING:
+                return cast("T", found)
+            made = make()
+            with self._lock:
+                if stamp == self._stamp and len(self._kept) < MOST_KEPT:
+                    self._kept[key] = made
+            return made
+
+    def _found(self, stamp: object, key: object) -> object:
         with self._lock:
             if stamp != self._stamp:
                 self._stamp, self._kept = stamp, {}
-            if key in self._kept:
-                found: T = self._kept[key]
-                return found
-        made = make()
-        with self._lock:
-            if stamp == self._stamp and len(self._kept) < MOST_KEPT:
-                self._kept[key] = made
-        return made
+            return self._kept.get(key, _NOTHING)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from planner.domain.crew_day.daysheet import DaySheet
 from planner.errors import PlannerError
 from planner.web.desk import Desk, File, Go, Page, Visit
 
@@ -16,14 +17,19 @@ POLICY = (
 
 def lead_sheet(desk: Desk, crew: str, word: str, days_ahead: int) -> File:
     """The crew's sheet of today, or of a day ahead, with a button that sends it back."""
-    from planner.flow.crew_day.sheet import crew_sheets
+    from planner.flow.crew_day.sheet import ALL_CREWS, crew_sheets
     from planner.report.pages import sheet_page
 
     today = desk.now().date()
     day = today + timedelta(days=days_ahead)
 
+    def all_sheets() -> dict[str, DaySheet]:
+        return {s.crew: s for s in crew_sheets(desk.location, ALL_CREWS, [day], today=today)}
+
     def made() -> str:
-        return sheet_page(crew_sheets(desk.location, crew, [day], today=today), send=f"/c/{word}/back")
+        own = desk.once(("sheets", day), all_sheets).get(crew)
+        sheets = [own] if own else crew_sheets(desk.location, crew, [day], today=today)
+        return sheet_page(sheets, send=f"/c/{word}/back")
 
     return File(desk.once(("sheet", crew, word, day), made), "text/html; charset=utf-8", policy=POLICY)
 
