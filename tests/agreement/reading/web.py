@@ -28,7 +28,7 @@ from tests.agreement.telling import CENT, Told, day_of, flat, iso, says_parted, 
 HEAD = ("shown plan", "stale", "open misses")
 RISKS = ("risk", "promised", "spare days", "hindered by")
 LOCATES = ("locate hour", "locate day")
-OFFICE = ("calls", "order by", "needed by", "locate open", "held place")
+OFFICE = ("calls", "order by", "needed by", "locate open", "held place", "electrician by")
 _STINT = r"(?P<job>[\w-]+) (?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.]+)(?: of [\d.]+)? h"
 
 
@@ -223,7 +223,7 @@ def price(desk: Desk) -> Told:
                 yield (name, key, *said)
 
 
-@teller("web: design", "parted", "depth below rim", "depth below water")
+@teller("web: design", "parted", "quantity", "depth below rim", "depth below water")
 def design(desk: Desk) -> Told:
     """Each kept design: its page, and its drawing as it is served."""
     for code in desk.designs:
