@@ -83,3 +83,14 @@ def test_what_the_rates_would_learn_is_shown_and_a_changed_proposal_refused(brow
     page = browser.look("/hours/learn")
     assert page.status_code == 200
     assert browser.post("/hours/learn/accept", edition="1999-01").status_code == 409
+
+
+def test_an_order_is_confirmed_for_a_day(browser: Browser) -> None:
+    # it was said to be here; taken back, nobody has ordered it: the list asks, and takes the supplier's day
+    assert browser.post("/office/untick", key="here:P-1:liner").status_code == 303
+    asked = browser.look("/office?kind=order").text
+    assert 'value="order:P-1:liner"' in asked and 'action="/office/arrives"' in asked
+    assert browser.post("/office/arrives", key="order:P-1:liner", on="2027-05-03").status_code == 303
+    page = browser.look("/office").text
+    assert 'value="order:P-1:liner"' not in page
+    assert "liner and underlayment for P-1 confirmed for Mon" in page

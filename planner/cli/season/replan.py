@@ -76,7 +76,7 @@ def replan(
 
 
 def _data(made: Replanned) -> dict[str, Any]:
-    from planner.report.season.changes import changes_data
+    from planner.report.season.changes import changes_data, disturbance_data
 
     return {
         "number": made.plan.number,
@@ -84,8 +84,8 @@ def _data(made: Replanned) -> dict[str, Any]:
         "state": made.plan.state.value,
         "total_cents": made.plan.cost.total_cents,
         "repaired_cents": made.repaired_cents,
-        "least_disturbing": made.least,
-        "disturbs": made.disturbs,
+        "least_disturbing": disturbance_data(made.least) if made.least else None,
+        "disturbs": disturbance_data(made.disturbs),
         "moved_inside_next_days": list(made.inside),
     } | changes_data(made.found)
 

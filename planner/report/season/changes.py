@@ -33,6 +33,15 @@ def disturbance_words(found: Disturbance) -> str:
     )
 
 
+def disturbance_data(found: Disturbance) -> dict[str, int]:
+    """The same for `--json`."""
+    return {
+        "customers_to_call": found.calls,
+        "crew_days": found.crew_days,
+        "total_cents": found.cents,
+    }
+
+
 def changes_page(console: Console, found: Sequence[PlanChange], old: str, new: str) -> None:
     """Every change by new first day, and how many customers must be called.
 
