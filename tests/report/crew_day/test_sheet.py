@@ -9,6 +9,7 @@ import pytest
 from rich.console import Console
 
 from planner.domain.crew_day.daysheet import day_sheet
+from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import DayRange, Gate, GateKind
 from planner.domain.firm.lost import LostKind, LostTime
@@ -268,3 +269,11 @@ def test_on_a_day_with_two_jobs_the_load_says_for_which(roster, plan, lists):
     assert {line.partition(":")[0] for line in made.load} == {"P-014", "P-015"}
     alone = day_sheet(roster, replace(plan, bookings=(own,)), "North", first.start.date(), lists)
     assert not any(line.startswith("P-014") for line in alone.load)
+
+
+@pytest.mark.parametrize(("back", "signed"), [(date(2027, 4, 5), {"locate"}), (TUESDAY, set())])
+def test_only_what_an_earlier_day_signed_is_signed(roster, plan, lists, back, signed):
+    """A sheet that is made again on its own day asks for its hold points anew."""
+    log = Log(back, "North", "P-014", Phase.DIG, 2.0, note="SIGNED locate", source="sheet 12345678")
+    made = day_sheet(roster, plan, "North", TUESDAY, lists, rules=phase_rules(), logged=[log])
+    assert made.tasks[0].signed == signed
