@@ -62,7 +62,8 @@ def sheet(visit: Visit) -> File:
 
     typed = visit.typed("day")
     day = entry.day("day", typed, visit.today) if typed else visit.today
-    sheets = crew_sheets(visit.location, visit.request.path_params["crew"], [day])
+    crew = visit.request.path_params["crew"]
+    sheets = visit.desk.once(("sheet", crew, day), lambda: crew_sheets(visit.location, crew, [day]))
     link = shared_link(visit, sheets[0].crew)
     return File(sheet_page(sheets, link=link), "text/html; charset=utf-8", policy=_own_policy())
 
