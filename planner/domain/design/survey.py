@@ -1,13 +1,15 @@
 """Two ways of measuring an irregular rim: widths at stations along a base line, and tapes from two stakes.
 
 In: tape readings in feet. Out: an `Outline`, and the areas by the trapezoidal rule and by Simpson's rule,
-the two rules of surveying handbooks for offsets at equal distances.
+the two rules of surveying handbooks for offsets at equal distances. And back again: how two people with
+tapes, two pins and paint put a rim on the ground that was given by its length and width (`setting_out`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 from planner.domain.design.outline import MOST_FT, Outline, Point, closed, size
 from planner.errors import BadInput
@@ -121,3 +123,75 @@ def _crossing(apart: float, a: float, b: float, number: int, *, below: bool) -> 
     x = (a * a - b * b + apart * apart) / (2.0 * apart)
     y = math.sqrt(max(0.0, a * a - x * x))
     return (x, -y if below else y)
+
+
+# Back to the ground: how two people put a rim out with tapes, two pins and paint.
+
+#: About so many stations along the base line.
+_STATIONS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Pins:
+    """An ellipse: each pin so far from the center along the long axis; the string from pin to pin [ft]."""
+
+    from_center_ft: float
+    string_ft: float
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """A rectangle: two sides and the diagonal, which is the same from both corners [ft]."""
+
+    length_ft: float
+    width_ft: float
+    diagonal_ft: float
+
+
+@dataclass(frozen=True, slots=True)
+class Offsets:
+    """A free shape: (along the base line from its left end, to the near rim, to the far rim) [ft].
+
+    The base line touches the rim at its lowest point as drawn and begins under its leftmost one.
+    """
+
+    rows: tuple[tuple[float, float, float], ...]
+
+
+def setting_out(outline: Outline, grid_ft: float = 1.0) -> Pins | Corners | Offsets:
+    """The numbers for this outline. grid_ft: stations lie at multiples of it."""
+    kind = outline.how.partition(" ")[0]
+    if kind in ("ellipse", "rectangle"):
+        long, wide = _sides(outline)
+        if kind == "rectangle":
+            return Corners(long, wide, math.hypot(long, wide))
+        return Pins(math.sqrt(max(0.0, long**2 - wide**2)) / 2.0, long)
+    return Offsets(tuple(_offsets(outline, grid_ft)))
+
+
+def _sides(outline: Outline) -> tuple[float, float]:
+    """The sides of the smallest box around the rim, the longer first [ft]."""
+    from shapely import Polygon, minimum_rotated_rectangle
+
+    box = minimum_rotated_rectangle(outline.polygon())
+    assert isinstance(box, Polygon)
+    a, b, c = list(box.exterior.coords)[:3]
+    one, two = math.dist(a, b), math.dist(b, c)
+    return max(one, two), min(one, two)
+
+
+def _offsets(outline: Outline, grid_ft: float) -> list[tuple[float, float, float]]:
+    from shapely import LineString
+
+    pond = outline.polygon()
+    left, foot, right, top = pond.bounds
+    step = grid_ft * max(1, round((right - left) / _STATIONS / grid_ft))
+    rows = []
+    for n in range(int((right - left) / step) + 1):
+        along = n * step
+        x = left + along
+        cut = pond.intersection(LineString([(x, foot - 1.0), (x, top + 1.0)]))
+        if not cut.is_empty:
+            _, near, _, far = cut.bounds
+            rows.append((along, near - foot, far - foot))
+    return rows

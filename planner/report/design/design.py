@@ -25,7 +25,9 @@ from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_figures as seen
 from planner.domain.wording import shown
+from planner.report.design.drawing import tape_words
 from planner.report.design.further import further_notes, power_notes, pump_rows
+from planner.report.design.plan_marks import marked_points
 from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:
@@ -54,6 +56,13 @@ def takeoff_page(console: Console, takeoff: Takeoff, units: str, parted: str = "
     say(console, _measures(takeoff, units))
     for row in sketch(takeoff, min(console.width - 2, 72)):
         console.print(Text("  " + row), no_wrap=True, crop=False)
+    if not marked_points(takeoff.design.outline):
+        say(
+            console,
+            "Setting out: "
+            + "; ".join(row.rstrip(".;:") for row in tape_words(takeoff.design.outline, units)),
+            hang=2,
+        )
     console.print()
     quantities = table("phase", "quantity", "", right=["quantity"])
     for phase in ORDER:

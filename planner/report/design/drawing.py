@@ -10,7 +10,9 @@ import math
 from collections.abc import Callable
 
 from planner.domain.design.levels import Level, levels_of
+from planner.domain.design.outline import Outline
 from planner.domain.design.section import cut_section
+from planner.domain.design.survey import Corners, Pins, setting_out
 from planner.domain.quantities.cautions import SET_BACK_FT
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import number
@@ -209,7 +211,9 @@ def _setting_out(takeoff: Takeoff, at: svg.Spot, units: str) -> list[str]:
     x, y = at
     outline = takeoff.design.outline
     marks = marked_points(outline)
-    if not marks or len(marks) > 20:
+    if not marks:
+        return _by_tape(outline, at, units)
+    if len(marks) > 20:
         return []
     if outline.base:
         heads, (a, b) = ("point", "from A", "from B"), outline.base
@@ -228,6 +232,34 @@ def _setting_out(takeoff: Takeoff, at: svg.Spot, units: str) -> list[str]:
             svg.text((left + dx, row), cell, "t s") for dx, cell in zip((0.0, 24.0, 78.0), cells, strict=True)
         ]
     return made
+
+
+def _by_tape(outline: Outline, at: svg.Spot, units: str) -> list[str]:
+    """What two people need with tapes and paint, where the column has room for it."""
+    x, y = at
+    rows = tape_words(outline, units)
+    if y + 15.0 * len(rows) > (A4 if units == METRIC else LETTER)[1][1] - 105.0:
+        return [svg.text((x, y), "Setting out: planner design check prints it", "t s b")]
+    made = [svg.text((x, y), "Setting out", "t b")]
+    return made + [svg.text((x, y + 15.0 * n), row, "t s") for n, row in enumerate(rows, 1)]
+
+
+def tape_words(outline: Outline, units: str) -> list[str]:
+    """The numbers to set a rim out with, a line each."""
+
+    def s(feet: float) -> str:
+        return length_words(feet, units)
+
+    found = setting_out(outline, 0.5 / M_PER_FT if units == METRIC else 1.0)
+    if isinstance(found, Pins):
+        return [
+            f"Two pins on the long axis, {s(found.from_center_ft)} each side of center.",
+            f"String from pin to pin {s(found.string_ft)} long; keep it tight, paint.",
+        ]
+    if isinstance(found, Corners):
+        return [f"{s(found.length_ft)} by {s(found.width_ft)}; both diagonals {s(found.diagonal_ft)}."]
+    heads = ["Base line under the plan, touching the rim;", "from its left end: near rim, far rim"]
+    return heads + [f"{s(along)}: {s(near)}, {s(far)}" for along, near, far in found.rows]
 
 
 def _foot(at: svg.Spot, units: str) -> list[str]:
