@@ -69,7 +69,7 @@ def today(desk: Desk) -> Told:
     yield "shown plan", "", shown_plan(words)
     yield "stale", "", says_stale(words.partition("Crews")[0])
     yield from told_misses(desk.jobs, misses_in(words))
-    lines, crew = words.splitlines(), ""
+    lines, crew, worked = words.splitlines(), "", []
     yield from told_by_lines(desk, lines)
     for line in lines:
         yield from risk_line(desk, line)
@@ -79,8 +79,8 @@ def today(desk: Desk) -> Told:
             key = f"{desk.now.date()} {crew} {work(stint['job'], stint['phase'], stint['part'] or 1)}"
             yield "stint hours", key, float(stint["h"]), CENT
         elif done:
-            key = f"{desk.now.date()} {crew} {work(done['job'], done['phase'])}"
-            yield from told_entries([(key, float(done["h"]))])
+            worked.append((f"{desk.now.date()} {crew} {work(done['job'], done['phase'])}", float(done["h"])))
+    yield from told_entries(worked)
 
 
 @teller("web: calls and dates", *HEAD, *LOCATES, *OFFICE)
@@ -140,16 +140,18 @@ def _cells(desk: Desk, html: str, words: str) -> Told:
 
 
 def _cell(desk: Desk, jobs: set[str], day: date, crew: str, lines: list[str]) -> Told:
+    worked = []
     for line in lines:
         done = re.match(_STINT + " worked", line)
         stint = re.match(_STINT + r"\b(?! worked)", line)
         if done:
-            yield from told_entries([(f"{day} {crew} {work(done['job'], done['phase'])}", float(done["h"]))])
+            worked.append((f"{day} {crew} {work(done['job'], done['phase'])}", float(done["h"])))
         elif stint and stint["job"] in desk.jobs:
             jobs.add(stint["job"])
             if day >= desk.now.date():
                 key = f"{day} {crew} {work(stint['job'], stint['phase'], stint['part'] or 1)}"
                 yield "stint hours", key, float(stint["h"]), CENT
+    yield from told_entries(worked)
 
 
 PLAN = ("first day", "last day", "crews", "promised", "spare days", "stale", "hindered by")
@@ -223,7 +225,7 @@ def price(desk: Desk) -> Told:
                 yield (name, key, *said)
 
 
-@teller("web: design", "parted", "quantity", "depth below rim", "depth below water")
+@teller("web: design", "parted", "depth below rim", "depth below water", "quantity")
 def design(desk: Desk) -> Told:
     """Each kept design: its page, and its drawing as it is served."""
     for code in desk.designs:
