@@ -105,7 +105,8 @@ class Tomorrow:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """One crew's day. why_off: why there is no work, "" when there is or when the day is just free."""
+    """One crew's day. why_off: why there is no work, "" when there is or when the day is just free; office:
+    whom the lead calls, with the phone, "" when the firm has stated none."""
 
     crew: str
     lead: str
@@ -131,6 +132,7 @@ class DaySheet:
     missed: tuple[LoggedMiss, ...] = ()
     short: str = ""
     moved: tuple[Moved, ...] = ()
+    office: str = ""
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -183,12 +185,7 @@ def day_sheet(
         today=_once(t.ready.today for t in tasks),
         rain=_once(t.ready.rain for t in tasks),
         cautions=_once(t.ready.cautions for t in tasks),
-        every_day=_once(
-            texts(
-                checklist.every_day, t.job, part=0, first_day=True, people=who.size, units=roster.firm.units
-            )
-            for t in tasks
-        ),
+        every_day=_every_day(tasks, checklist, who.size, roster.firm.units),
         tomorrow=_tomorrow(roster, plan, crew, day),
         edition=checklist.edition,
         basis=checklist.basis,
@@ -200,8 +197,16 @@ def day_sheet(
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
         moved=roster.moved,
+        office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
     return replace(made, mark=sheet_mark(made))
+
+
+def _every_day(tasks: Sequence[Task], checklist: Checklist, people: int, units: str) -> tuple[str, ...]:
+    """The cautions that stand whatever the phase, each once."""
+    return _once(
+        texts(checklist.every_day, t.job, part=0, first_day=True, people=people, units=units) for t in tasks
+    )
 
 
 def sheet_mark(sheet: DaySheet) -> str:

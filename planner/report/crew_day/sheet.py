@@ -42,6 +42,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
     say(console, daylight_words(sheet))
+    if sheet.office:
+        say(console, f"Office: {one_line(sheet.office)}")
     if not sheet.tasks:
         say(console, f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}.")
     for miss in sheet.missed:
@@ -191,6 +193,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "checklist": sheet.edition,
         "people": sheet.people,
         "crew_h": round(sheet.crew_h, 2),
+        "office": sheet.office,
         "why_off": sheet.why_off,
         "short_day": sheet.short,
         "sunrise": _clock_or_none(sheet, "sunrise"),

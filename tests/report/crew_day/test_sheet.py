@@ -137,6 +137,18 @@ def test_no_work_says_why(roster, plan, lists):
     assert holiday.why_off == "holiday"
 
 
+def test_the_lead_is_told_whom_to_call(roster, plan, lists):
+    firm = replace(roster.firm, name="Rill & Bank", phone="614-555-0100")
+    called = day_sheet(replace(roster, firm=firm), plan, "North", TUESDAY, lists)
+    assert "Office: Rill & Bank, 614-555-0100" in drawn(called)
+    assert "office: Rill &amp; Bank, 614-555-0100" in sheet_page([called])
+    assert sheet_data(called)["office"] == "Rill & Bank, 614-555-0100"
+    nobody = replace(roster, firm=replace(firm, phone=""))
+    silent = day_sheet(nobody, plan, "North", TUESDAY, lists)
+    assert silent.office == "" and "Office:" not in drawn(silent)
+    assert silent.mark == called.mark, "whom to call is not what the crew works by"
+
+
 def test_unknown_crew_is_refused(roster, plan, lists):
     with pytest.raises(BadInput, match="use one of"):
         day_sheet(roster, plan, "Nobody", TUESDAY, lists)
