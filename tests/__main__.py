@@ -22,9 +22,8 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-#: Least share of branches and lines of planner/ that the tests run through [%]. 96 % were measured before the
-#: browser's pages and the compiled kernel came; until that is measured anew the gate stands lower.
-COVERED = 90
+#: Least share of branches and lines of planner/ that the tests run through [%]; 96 % measured, November 2026.
+COVERED = 95
 COVERAGE = [
     "--cov=planner",
     "--cov-branch",

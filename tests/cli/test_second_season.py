@@ -114,7 +114,7 @@ def test_it_prints(season: str, capsys: pytest.CaptureFixture[str]) -> None:
     ):
         assert main(words) == 0, words
     page = capsys.readouterr().out
-    assert "Week 2028-W19" in page
+    assert "Week of Mon May 8" in page
     assert "Ō'Neil; [bold]" in page
     assert "Sorell 🐟" in page
     assert "m3" in page  # a metric firm sees metric

@@ -135,7 +135,7 @@ def test_more_machines_than_the_firm_has() -> None:
 
 def test_gate_after_the_season() -> None:
     text = refused(season(work("P", 2.0, opens=date(2027, 5, 3), opens_why="permit")))
-    assert "2027-05-03" in text
+    assert "Mon May 3" in text
     assert "permit" in text
 
 
@@ -290,7 +290,7 @@ def test_second_excavator_is_worth_two_days() -> None:
     plan = solve(s, effort=QUICK)
     best = reliefs(s, plan)[0]
     assert (best.jobs, best.days) == (1, 2)
-    assert "one more mini excavator from 2027-04-05 to 2027-04-06" in best.text
+    assert "one more mini excavator from Mon Apr 5 to Tue Apr 6" in best.text
 
 
 @pytest.mark.parametrize("days", [12, 40])

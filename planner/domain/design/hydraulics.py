@@ -99,7 +99,7 @@ def darcy_ft(flow_gpm: float, length_ft: float, bore_in: float) -> float:
     """Head lost to friction [ft] by Darcy and Weisbach in smooth plastic pipe, water of 50 F.
 
     >>> round(darcy_ft(50, 100, 2.067), 2)
-    4.14
+    4.19
     """
     if flow_gpm <= 0.0:
         return 0.0

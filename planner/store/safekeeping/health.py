@@ -12,7 +12,7 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from planner.domain.dates import long_moment
+from planner.domain.dates import long_day, long_moment
 from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import Finding
 from planner.domain.wording import counted
@@ -116,7 +116,7 @@ def _age(made: list[Copy], now: datetime) -> Iterator[Finding]:
 def _clock(book: Book, now: datetime) -> Iterator[Finding]:
     newest = next(iter(book.changes(limit=1)), None)
     if newest is not None and newest.at > now + timedelta(days=1):
-        what = f"the newest change is stamped {long_moment(newest.at)}, after today {now:%Y-%m-%d}"
+        what = f"the newest change is stamped {long_moment(newest.at)}, after today, {long_day(now.date())}"
         yield Finding(False, f"{what}: a clock was wrong", "check the date of this computer")
 
 

@@ -71,7 +71,9 @@ def share_no_more(visit: Visit) -> Go:
 
 def _owner(visit: Visit) -> None:
     if visit.session.outside or not from_here(visit.request.scope):
-        raise PlannerError("the door is opened and closed at the office's own computer only")
+        raise PlannerError(
+            "the door is opened and closed at the office's own computer only: ask whoever sits there"
+        )
 
 
 #: (address, what answers, whether it writes)

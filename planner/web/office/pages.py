@@ -128,7 +128,7 @@ def settle(visit: Visit) -> Go:
 def stop(visit: Visit) -> Page:
     """Close the office: the program ends after this page."""
     if visit.session.outside:
-        raise PlannerError("the office is closed at its own computer only; Leave ends your session")
+        raise PlannerError("the office is closed at its own computer only: Leave ends your session here")
     visit.request.app.state.stop()
     return Page("frame/closed.html", {})
 

@@ -97,7 +97,7 @@ def told_by_plan_page(desk: Desk, lines: list[str]) -> Told:
         yield "first day", job, day_of(cells[2], desk)
         yield "last day", job, last
         yield "crews", job, frozenset(re.split(r", ?| > | \+ ", cells[4]))
-        if len(cells) > 5 and re.match(r"\w{3} \d", cells[5]):
+        if len(cells) > 5 and re.match(r"[A-Z][a-z]{2} [A-Z][a-z]{2} \d", cells[5]):
             yield "promised", job, day_of(cells[5], desk)
         if re.search(r"\blate\b", line, re.IGNORECASE):
             yield "risk", job, "late"

@@ -146,7 +146,7 @@ def test_other_texts_keep_all_but_the_names(run: Run) -> None:
     assert run("job", "forget", "P-2", "--yes")[0] == 0
     job = json.loads(run("job", "show", "P-1", "--json")[1])["data"]
     assert job["notes"] == "as at (forgotten), (forgotten); once (forgotten)"
-    assert "tea with (forgotten)" in run("crew", "list")[1]
+    assert "tea with (forgotten)" in run("crew", "list", "--json")[1]
 
 
 def test_the_same_clients_other_job_is_named(run: Run) -> None:

@@ -301,7 +301,7 @@ def test_odd_returns_are_questioned(returned, roster, plan, lists):
         "the return is of Tue Apr 6",
     ]
     late = read(returned, roster, plan, lists, expected_day=date(2027, 4, 7), today=date(2027, 5, 20))
-    assert late.questions[0].startswith("the return is of 2027-04-06")
+    assert late.questions[0].startswith("the return is of Tue Apr 6")
 
 
 def test_a_return_is_judged_by_the_sheet_that_the_crew_saw(stored):
