@@ -38,13 +38,15 @@ def locates_block(console: Console, found: Sequence[LocateStanding], *, most: in
             say(console, f"  {line}", hang=4)
 
 
-def locate_lines(found: Sequence[LocateStanding], *, most: int = MOST) -> list[str]:
-    """One line a locate, with "!" where the dig may not go on as it is planned."""
+def locate_lines(
+    found: Sequence[LocateStanding], *, most: int = MOST, where: str = "planner office list --all"
+) -> list[str]:
+    """One line a locate, with "!" where the dig may not go on as it is planned; where: the rest is seen."""
     grave, others = [s for s in found if s.grave], [s for s in found if not s.grave]
     lines = [f"! {locate_line(s)}" for s in grave] + [f"  {locate_line(s)}" for s in others[:most]]
     if len(others) > most:
         rest = len(others) - most
-        lines.append(f"  and {rest} later {'dig' if rest == 1 else 'digs'}: planner office list --all")
+        lines.append(f"  and {rest} later {'dig' if rest == 1 else 'digs'}: {where}")
     return lines
 
 
