@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -82,39 +83,34 @@ def other_pythons() -> int:
         if found is None:
             print(f"--  Python {version}: this machine has none, so nothing is said of it", flush=True)
             continue
-        venv = ROOT / "build" / f"python{version}"
-        python = str(venv / "bin" / "python")
-        began = time.monotonic()
-        for words in (
-            [found, "-m", "venv", "--clear", str(venv)],
-            [python, "-m", "pip", "install", "-q", "-e", ".[test]"],
-            [python, "-m", "pytest", *MATRIX],
-        ):
-            code = subprocess.run(words, cwd=ROOT, check=False).returncode
-            if code:
-                print(f"FAILED  Python {version}: {' '.join(words[1:])}", flush=True)
-                return code
-        print(f"ok  Python {version}  {time.monotonic() - began:.0f} s", flush=True)
+        if code := matrix_in(f"Python {version}", found, lambda python: [python, "-m", "pip", "install"]):
+            return code
+    return 0
+
+
+def matrix_in(name: str, maker: str, install: Callable[[str], list[str]]) -> int:
+    """Make a venv with the Python `maker`, install the package by the words that `install` gives for the
+    venv's Python, and run `MATRIX` there; an exit code."""
+    venv = ROOT / "build" / name.lower().replace(" ", "-")
+    python = str(venv / "bin" / "python")
+    began = time.monotonic()
+    for words in (
+        [maker, "-m", "venv", "--clear", str(venv)],
+        [*install(python), "-q", "-e", ".[test]"],
+        [python, "-m", "pytest", *MATRIX],
+    ):
+        code = subprocess.run(words, cwd=ROOT, check=False).returncode
+        if code:
+            print(f"FAILED  {name}: {' '.join(words[1:])}", flush=True)
+            return code
+    print(f"ok  {name}  {time.monotonic() - began:.0f} s", flush=True)
     return 0
 
 
 def lowest_versions() -> int:
     """Install the lowest version of each dependency that pyproject.toml allows, and run `MATRIX` with it."""
-    venv = ROOT / "build" / "lowest"
-    python = str(venv / "bin" / "python")
-    lowest = ["--resolution", "lowest-direct", "-q", "-e", ".[test]"]
-    began = time.monotonic()
-    for words in (
-        [sys.executable, "-m", "venv", "--clear", str(venv)],
-        [sys.executable, "-m", "uv", "pip", "install", "--python", python, *lowest],
-        [python, "-m", "pytest", *MATRIX],
-    ):
-        code = subprocess.run(words, cwd=ROOT, check=False).returncode
-        if code:
-            print(f"FAILED  lowest versions: {' '.join(words[1:])}", flush=True)
-            return code
-    print(f"ok  lowest versions  {time.monotonic() - began:.0f} s", flush=True)
-    return 0
+    uv = [sys.executable, "-m", "uv", "pip", "install", "--resolution", "lowest-direct", "--python"]
+    return matrix_in("lowest versions", sys.executable, lambda python: [*uv, python])
 
 
 def installed() -> list[str]:

@@ -228,34 +228,28 @@ def bar(low: float, middle: float, high: float, at: float, least: float, most: f
 
 
 def _ratios(rows: Sequence[Ratio]) -> Table:
-    made = _table(("", "phases", "middle", "95 %", ""), [])
-    made.columns[-1].justify = "left"
-    made.columns[-1].no_wrap = True
+    told = []
     for r in rows:
-        cells = (
-            r.label,
-            str(r.count),
-            f"{r.middle:.2f}",
-            f"{r.low:.2f} to {r.high:.2f}",
-            bar(r.low, r.middle, r.high, 1.0, LEAST, MOST),
-        )
-        made.add_row(*(Text(cell) for cell in cells))
-    return made
+        drawn = bar(r.low, r.middle, r.high, 1.0, LEAST, MOST)
+        told.append((r.label, r.count, f"{r.middle:.2f}", f"{r.low:.2f} to {r.high:.2f}", drawn))
+    return _barred("middle", "95 %", told)
 
 
 def _covers(rows: Sequence[Held]) -> Table:
-    made = _table(("", "phases", "within", "long run, 95 %", ""), [])
+    told = []
+    for h in rows:
+        drawn = bar(h.low, h.share, h.high, 0.8, 0.0, 1.0)
+        told.append((h.label, h.count, f"{h.share:.0%}", f"{h.low:.0%} to {h.high:.0%}", drawn))
+    return _barred("within", "long run, 95 %", told)
+
+
+def _barred(middle: str, between: str, rows: Sequence[tuple[str, int, str, str, str]]) -> Table:
+    """What it is of, from how many phases, a middle, its bounds, and a bar of characters."""
+    made = _table(("", "phases", middle, between, ""), [])
     made.columns[-1].justify = "left"
     made.columns[-1].no_wrap = True
-    for h in rows:
-        cells = (
-            h.label,
-            str(h.count),
-            f"{h.share:.0%}",
-            f"{h.low:.0%} to {h.high:.0%}",
-            bar(h.low, h.share, h.high, 0.8, 0.0, 1.0),
-        )
-        made.add_row(*(Text(cell) for cell in cells))
+    for row in rows:
+        made.add_row(*(Text(str(cell)) for cell in row))
     return made
 
 
