@@ -76,3 +76,12 @@ def test_a_frosty_day_lies_outside_the_two_dates() -> None:
     winter = Winter((4, 25), (10, 20))
     days = [(4, 24), (4, 25), (4, 26), (10, 19), (10, 20), (12, 1)]
     assert [winter.frosty(date(2027, *day)) for day in days] == [True, True, False, False, True, True]
+
+
+def test_a_kept_design_is_ordered_with_waste_and_stock_and_no_design_net() -> None:
+    liner = booking(Phase.LINER, at(6, 9), at(6, 9, 15.5))
+    wanted = job(Line("liner_ft2", 300), Line("underlayment_ft2", 300))
+    net = only(desk(liner, job=wanted), Kind.ORDER).words
+    assert "net, no design is kept: liner 300 ft2" in net
+    drawn = only(desk(liner, job=wanted, designs={"P-1": read_design(WINTER)}), Kind.ORDER).words
+    assert "net" not in drawn and "liner" in drawn and " of " in drawn, drawn

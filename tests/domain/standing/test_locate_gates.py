@@ -14,7 +14,7 @@ from planner.domain.firm.jobs import RAN_OUT, DayRange, Gate, GateKind, Job, Lin
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import TICKED, OfficeMark
 from planner.domain.standing.locate_gates import NOT_ASKED, with_locate_gate
-from planner.domain.standing.locate_standing import LocateFile, locate_gate
+from planner.domain.standing.locate_standing import LocateFile, is_cleared, locate_gate
 from planner.store.shipped.locates import locate_rule
 
 JOB = Job("P", "Mrs Reed", lines=(Line("dig_machine_cy", 20.0),))
@@ -67,3 +67,11 @@ def test_a_ticket_holds_from_its_clear_hour_to_its_end(
 ) -> None:
     found = with_locate_gate(file(datetime(2027, 5, 3, 6), asked), JOB)
     assert (found.release(Phase.DIG), found.blackouts) == (opens, rests)
+
+
+def test_an_answer_from_before_a_request_does_not_clear_it() -> None:
+    # the owners answered on 20 April; the office asked anew on 3 May: that request has no answer yet
+    met = Job("P", "Mrs Reed", lines=JOB.lines, gates=(Gate(GateKind.LOCATE, date(2027, 4, 20), met=True),))
+    anew = file(datetime(2027, 5, 3, 9), asked=datetime(2027, 5, 3, 8))
+    assert not is_cleared(anew, met, date(2027, 5, 3))
+    assert is_cleared(file(datetime(2027, 5, 3, 9)), met, date(2027, 4, 15)), "no other request is on file"

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job
+from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.domain.standing.in_force import hindered
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.standing import plan_standing
 from planner.report.season.plans import quality
@@ -72,3 +74,10 @@ def test_a_gap_is_shown_only_when_it_is_proven() -> None:
     stands = plan_standing(unproven, ROSTER)
     assert (stands.better_than_rule, stands.gap) == (None, None)
     assert quality(unproven, stands) == "best found; can't say how close this is to the cheapest plan"
+
+
+def test_work_of_a_cancelled_job_is_off_and_not_hindered() -> None:
+    """Its crew is gone too, yet nobody waits for it; the other job's work has no crew."""
+    jobs = {"A": replace(JOBS["A"], status=Status.CANCELLED), "B": JOBS["B"]}
+    found = hindered(Roster(FIRM, jobs, {}, {}), plan(booked("A", 6, 6), booked("B", 6, 6)))
+    assert list(found) == ["B"] and "no crew" in found["B"]
