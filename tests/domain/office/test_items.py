@@ -181,6 +181,10 @@ def test_a_call_belongs_to_the_day_of_publishing_with_all_that_changed() -> None
     assert item.words.endswith("; water in Thu Jun 3 instead of Fri Jun 4")
     assert (item.key, item.due) == ("call:P-1:2027-06-02:2027-06-03", date(2027, 5, 3))
     assert to_do(office_list(moved), TODAY) and item in to_do(office_list(moved), TODAY)
+    on_wednesday = published_on(desk(DIG, told=told, now=at(5, 5, 7)), at(5, 3, 15))
+    assert only(on_wednesday, Kind.CALL).due == date(2027, 5, 3), (
+        "the day of publishing, not the day of looking"
+    )
     plan = Plan((booking(Phase.DIG, at(6, 1), at(6, 4, 15.5)),), Cost(), PlanState.FEASIBLE, at(5, 3))
     assert told_days([plan], {}) == told
     marks = ticked(item.key, at(5, 10))
