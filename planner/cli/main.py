@@ -25,6 +25,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "crew_day.sheet",
         "hours.returns",
         "hours.logs",
+        "hours.clock",
         "office.office",
     ),
     "When something changes": (

@@ -24,7 +24,9 @@ _MEASURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za
 #: A number with commas between its thousands, as the US writes them.
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?(?![\d,.])", re.ASCII)
 #: A day, then a time of day.
-_MOMENT = re.compile(r"(.*\S)[T ]+(\d{1,2}:\d{2}(?::\d{2}(?:\.0+)?)?)", re.ASCII)
+_MOMENT = re.compile(r"(.*\S)[T ]+(\d{1,2}:\d{2}(?::\d{2}(?:\.0+)?)?(?: ?[AaPp]\.?[Mm]\.?)?)", re.ASCII)
+#: A time of day on the clock of 24 hours, or on that of 12 with am or pm.
+_CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::\d{2}(?:\.0+)?)?(?: ?([ap])\.?m\.?)?", re.ASCII | re.IGNORECASE)
 _YES, _NO = ("yes", "y", "true", "1", "x", "on"), ("no", "n", "false", "0", "", "off")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -111,10 +113,15 @@ def moment(field: str, text: str, today: date | None = None) -> datetime:
 
 
 def clock(field: str, text: str) -> time:
-    """A time of day, like 07:00."""
-    if not re.fullmatch(r"\d{1,2}:\d{2}(:\d{2}(\.0+)?)?", text.strip(), re.ASCII):
-        raise BadInput(field, text, "write the time like 07:00")
-    hour, minute = (int(n) for n in text.strip().split(":")[:2])
+    """A time of day, like 07:00 or 7:00 am."""
+    found = _CLOCK.fullmatch(text.strip())
+    if found is None:
+        raise BadInput(field, text, "write the time like 07:00 or 7:00 am")
+    hour, minute, half = int(found[1]), int(found[2]), (found[3] or "").lower()
+    if half and not 1 <= hour <= 12:
+        raise BadInput(field, text, "write an hour from 1 to 12 before am or pm")
+    if half:
+        hour = hour % 12 + (12 if half == "p" else 0)
     if hour > 23 or minute > 59:
         raise BadInput(field, text, "write a time from 00:00 to 23:59")
     return time(hour, minute)

@@ -79,9 +79,11 @@ class Sheet:
 
 
 def read_sheet(
-    name: str, raw: bytes, known: Sequence[str], needed: Sequence[str], numbers: Collection[str] = ()
+    name: str, raw: bytes, known: Sequence[str] | None, needed: Sequence[str], numbers: Collection[str] = ()
 ) -> Sheet:
-    """The file's rows, its columns checked against `known` and `needed`. Raises BadInputs with all faults.
+    """The file's rows, its columns checked against `known` (None: any are let through) and `needed`.
+
+    Raises BadInputs with all faults.
 
     Cells are parted by commas, semicolons or tabs, whichever the header holds most of. numbers: the columns
     that hold numbers; where semicolons or tabs part the cells, those may be written with a decimal comma.
@@ -107,7 +109,7 @@ def read_sheet(
     if not rows:
         raise BadInput("file", "empty", f"begin with a line of column names: {', '.join(needed)}", where=name)
     columns = tuple(c.strip().lower() for c in rows[0][1])
-    faults = _column_faults(name, columns, known, needed)
+    faults = _column_faults(name, columns, columns if known is None else known, needed)
     found = []
     for line, cells in rows[1:]:
         if len(cells) > len(columns) and any(c.strip() for c in cells[len(columns) :]):
