@@ -47,8 +47,8 @@ def clock(
 
     Example: planner log clock week.csv --column "in=Clock In" --person "Ann Lee=North"
     """
-    from planner.flow.hours.clock import log_clock, read_clock
-    from planner.flow.hours.clock_words import keep_words, kept_words, with_told
+    from planner.domain.hours.clock_words import with_told
+    from planner.flow.hours.clock import keep_words, kept_words, log_clock, read_clock
     from planner.report.hours.clock import clock_data, clock_page
 
     before = kept_words(edge.location())
@@ -67,10 +67,8 @@ def clock(
     if not as_json:
         clock_page(edge.console(), reading)
     if reading.to_log and not dry_run:
-        if not as_json:
-            edge.confirm("Log these hours?", yes=yes or accept)
-        kept = log_clock(edge.location(), edge.who(), file, words, edge.today(), accept=accept)[1]
-        logged = len(kept)
+        edge.confirm("Log these hours?", yes=yes or accept or as_json)
+        logged = len(log_clock(edge.location(), edge.who(), file, words, edge.today(), accept=accept)[1])
         edge.say(f"logged {logged} {'entry' if logged == 1 else 'entries'}; next: planner replan")
     elif not reading.to_log:
         edge.say("nothing to log: the log has these hours already")

@@ -90,6 +90,22 @@ class ClockDay:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class ClockReading:
+    """What a clock's file will do. days: one a crew, day, job and phase; questions: what looks odd and wants
+    a yes; left_out_h: labour-hours of work that the office said is not logged.
+    """
+
+    days: tuple[ClockDay, ...]
+    questions: tuple[str, ...]
+    left_out_h: float
+
+    @property
+    def to_log(self) -> list[ClockDay]:
+        """The days that the log has not, or has otherwise by the clock."""
+        return [day for day in self.days if day.does in {Does.NEW, Does.OTHER}]
+
+
 def slips(punches: Sequence[Punch], today: date) -> list[tuple[int, BadInput]]:
     """What cannot be true, each with its line: no end, an end before the start, a slip of 12 or 24 hours, a
     day to come, and two stretches of one person that overlap."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -12,16 +11,26 @@ from planner.domain.firm import entry
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.phases import Phase
-from planner.domain.hours.clock import ClockDay, Does, Punch, against_log, clocked_days, doubts, slips
+from planner.domain.hours.clock import (
+    ClockDay,
+    ClockReading,
+    Does,
+    Punch,
+    against_log,
+    clocked_days,
+    doubts,
+    slips,
+)
+from planner.domain.hours.clock_words import NEEDED, NOT_LOGGED, ClockWords, as_text, words_of
 from planner.domain.hours.logbook import check_entry
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError, refuse
 from planner.flow.crew_day.sheet import find_crew
-from planner.flow.hours.clock_words import NEEDED, NOT_LOGGED, ClockWords
 from planner.flow.hours.logs import keep_entry
 from planner.flow.keeping.cells import FILE_BYTES, Row, Sheet, read_sheet, several
-from planner.flow.keeping.paths import read_bytes
+from planner.flow.keeping.paths import beside, read_bytes, write
 from planner.store.engine import Store
+from planner.store.shipped.own_file import own_text, table_of
 
 if TYPE_CHECKING:
     from planner.store.books import Book
@@ -29,20 +38,22 @@ if TYPE_CHECKING:
 V = TypeVar("V")
 
 
-@dataclass(frozen=True, slots=True)
-class ClockReading:
-    """What a clock's file will do. days: one a crew, day, job and phase; questions: what looks odd and wants
-    a yes; left_out_h: labour-hours of work that the office said is not logged.
-    """
+#: What was told of the clock's words lies beside the database.
+FILE = "clock.toml"
 
-    days: tuple[ClockDay, ...]
-    questions: tuple[str, ...]
-    left_out_h: float
 
-    @property
-    def to_log(self) -> list[ClockDay]:
-        """The days that the log has not, or has otherwise by the clock."""
-        return [day for day in self.days if day.does in {Does.NEW, Does.OTHER}]
+def kept_words(location: str) -> ClockWords:
+    """What was told before; the usual names when nothing was. BadInput for a file that cannot be read."""
+    place = beside(location, FILE)
+    text = own_text(place.parent, FILE)
+    return ClockWords() if text is None else words_of(table_of(text, str(place)), FILE)
+
+
+def keep_words(location: str, words: ClockWords) -> None:
+    """Keep them for the next file."""
+    place = beside(location, FILE)
+    place.parent.mkdir(parents=True, exist_ok=True)
+    write(place, as_text(words))
 
 
 def read_clock(location: str, path: str, words: ClockWords, today: date) -> ClockReading:

@@ -5,15 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words
-from planner.domain.hours.clock import ClockDay, Does
+from planner.domain.hours.clock import ClockDay, ClockReading, Does
 from planner.domain.wording import counted
 from planner.report.terminal import say
 from planner.report.wording import hours, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-    from planner.flow.hours.clock import ClockReading
 
 
 def clock_page(console: Console, reading: ClockReading) -> None:

@@ -1,17 +1,15 @@
-"""What a time clock's file calls things, told once and kept beside the database as `clock.toml`."""
+"""What a time clock's file calls things: its columns, people, jobs and phases, told once and kept."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from typing import Any
 
 from planner.domain.plain import from_plain, to_plain
 from planner.errors import BadInput, collected
-from planner.flow.keeping.paths import beside, write
-from planner.store.shipped.own_file import own_text, table_of
 
-FILE = "clock.toml"
 #: What a file may tell of a stretch; those that it must tell.
 PARTS = ("person", "crew", "day", "in", "out", "job", "phase")
 NEEDED = ("person", "in", "out", "job", "phase")
@@ -37,24 +35,18 @@ class ClockWords:
         return self.columns.get(part, part).strip().lower()
 
 
-def kept_words(location: str) -> ClockWords:
-    """What was told before; the usual names when nothing was. BadInput for a file that cannot be read."""
-    place = beside(location, FILE)
-    text = own_text(place.parent, FILE)
-    if text is None:
-        return ClockWords()
-    words = from_plain(ClockWords, table_of(text, str(place)), where=FILE)
-    _check_columns(words.columns, str(place))
+def words_of(table: Mapping[str, Any], where: str) -> ClockWords:
+    """The words of a TOML table; BadInput for what is none."""
+    words = from_plain(ClockWords, table, where=where)
+    _check_columns(words.columns, where)
     return words
 
 
-def keep_words(location: str, words: ClockWords) -> None:
-    """Keep them for the next file."""
+def as_text(words: ClockWords) -> str:
+    """The words as the TOML file in which they are kept."""
     import tomli_w
 
-    place = beside(location, FILE)
-    place.parent.mkdir(parents=True, exist_ok=True)
-    write(place, tomli_w.dumps(to_plain(words)))
+    return tomli_w.dumps(to_plain(words))
 
 
 def with_told(
