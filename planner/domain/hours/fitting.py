@@ -4,8 +4,8 @@ The logarithm of hours worked over bare hours is the sum of what the phase leans
 soil, access), one error common to the job and one of the phase's own. Each cause starts from the present
 edition, so few jobs move it little: the conjugate normal update. The firm's pace may wander from month to
 month (a random walk), so a season that drifts is followed; older jobs count less besides. Own errors far out
-are damped, first like Huber's, then redescending: a number typed ten times off soon counts nothing. The
-error spreads are learned with a prior of their own. Nothing depends on the order of logging.
+are damped, first like Huber's, then redescending; a number typed ten times off counts nothing from the start
+(`slips`). The error spreads are learned with a prior of their own. Nothing depends on the order of logging.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from planner.domain.estimate.rates import Learned, LearnedKind, RateBook, Spread
 from planner.domain.estimate.unknown import ALL, Target, prior_log_sd, wander_var
 from planner.domain.firm.phases import ORDER
 from planner.domain.hours.observations import Observation
+from planner.domain.hours.slips import first_weights, not_slipped
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
 
 #: Standard deviations beyond which an error is damped: at first, and once the fit has found its place.
 _HUBER, _FAR = 2.5, 3.0
+#: How much wider than the edition says an own spread may be where a slip is told from an honest error.
+_HONEST = 1.2
 #: Rounds in which damping is Huber's, before it redescends.
 _GENTLE = 6
 #: Weight of the shipped spreads, in observations: of all phases' common scale and of each about it, of the
@@ -98,7 +101,7 @@ def fit(book: RateBook, found: Sequence[Observation], made_on: date) -> Fit:
     state = _Errors(
         book.spread.job_log_sd,
         np.array([book.spread.scale(p) for p in data.phases]),
-        np.ones(len(rows)),
+        data.first_weights(prior_mean, book.spread.job_log_sd),
     )
     mean, cov, wander = prior_mean, prior_cov, 1.0
     for turn in range(_ROUNDS):
@@ -220,6 +223,14 @@ class _Data:
         """Variance of each row's own error, damped rows wider."""
         return (self.base_var * state.scale[self.phase_of] ** 2 + self.extra_var) / state.weight
 
+    def first_weights(self, prior_mean: Vector, job_sd: float) -> Vector:
+        """Weight of each row before the first round: next to none where the decimal point slipped."""
+        import numpy as np
+
+        job_of = np.repeat(np.arange(len(self.blocks)), [len(b) for b in self.blocks])
+        sd = np.sqrt(self.base_var + self.extra_var + job_sd**2)
+        return first_weights(self.ratio - self.design @ prior_mean, sd, job_of, self.phase_of)
+
     def by_job(self, values: Vector) -> Vector:
         """Sums over the rows of each job."""
         import numpy as np
@@ -337,7 +348,9 @@ def _errors(
     z = np.abs(own) / np.sqrt(data.base_var * scale[data.phase_of] ** 2 + data.extra_var)
     near = np.maximum(z, 1e-9)
     weight = np.minimum(1.0, _HUBER / near) if gentle else np.minimum(1.0, (_FAR / near) ** 4)
-    return _Errors(sqrt(job_var), scale, weight)
+    honest = np.minimum(scale, before * _HONEST)[data.phase_of]
+    sd = np.sqrt(data.base_var * honest**2 + data.extra_var)
+    return _Errors(sqrt(job_var), scale, np.minimum(weight, not_slipped(own, sd)))
 
 
 def _unsure(leaning: Vector, cov: Vector) -> Vector:
