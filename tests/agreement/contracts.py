@@ -77,6 +77,32 @@ def _object(path: str, objects: list[Mapping[str, Any]]) -> dict[str, Any]:
     }
 
 
+def filled_in(fresh: Any, kept: Any) -> Any:
+    """The fresh schema; where its samples said nothing (an empty list or map, only null) what was kept stays.
+
+    A field that a fresh sample no longer has goes, as before: only silence is filled in.
+    """
+    if not isinstance(fresh, Mapping) or not isinstance(kept, Mapping):
+        return kept if fresh is True else fresh
+    if not fresh:
+        return kept
+    out = dict(fresh)
+    twin = next((k for k in kept.get("anyOf", (kept,)) if k.get("type") == fresh.get("type")), {})
+    if fresh.get("type") == "array" and (twin.get("items") or "items" in fresh):
+        out["items"] = filled_in(fresh.get("items", {}), twin.get("items", {}))
+    if fresh.get("type") == "object":
+        inside = twin.get("properties", {})
+        if "properties" in fresh:
+            out["properties"] = {k: filled_in(v, inside.get(k, {})) for k, v in fresh["properties"].items()}
+        if isinstance(twin.get("additionalProperties"), Mapping) and fresh["additionalProperties"]:
+            out["additionalProperties"] = filled_in(
+                fresh["additionalProperties"], twin["additionalProperties"]
+            )
+    if "anyOf" in fresh:
+        out["anyOf"] = [filled_in(part, kept) for part in fresh["anyOf"]]
+    return out
+
+
 def _word(value: object) -> str:
     if value is None:
         return "null"

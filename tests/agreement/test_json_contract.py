@@ -18,7 +18,7 @@ import typer.main
 from jsonschema import Draft202012Validator
 
 from planner.cli.main import app
-from tests.agreement.contracts import schema_of, without_unit
+from tests.agreement.contracts import filled_in, schema_of, without_unit
 from tests.agreement.desk import Desk
 from tests.agreement.seasons import Shelf
 
@@ -87,7 +87,9 @@ def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Any]]:
                 found[envelope["planner"]].append(envelope)
     if os.environ.get("REWRITE_CONTRACTS"):
         fresh = {name: schema_of(name, [e["data"] for e in told]) for name, told in found.items()}
-        every = dict(sorted(({"error": contracts()["error"]} | fresh).items()))
+        kept = contracts()
+        fresh = {name: filled_in(schema, kept.get(name, {})) for name, schema in fresh.items()}
+        every = dict(sorted(({"error": kept["error"]} | fresh).items()))
         CONTRACTS.write_text(json.dumps(every, indent=1, ensure_ascii=False) + "\n", "utf-8")
     return found
 
@@ -130,3 +132,20 @@ def test_a_key_without_its_unit_is_found() -> None:
     assert list(without_unit(schema_of("x", [{"depth": 3.5}])["properties"]["data"], "x")) == ["x.depth"]
     for told in ({"depth_in": 3.5}, {"quantity": 3.5, "unit": "cy"}, {"crew_h": {"p80": 2.0}}, {"jobs": 3}):
         assert not list(without_unit(schema_of("x", [told])["properties"]["data"], "x"))
+
+
+def test_a_list_that_happens_to_be_empty_keeps_its_schema() -> None:
+    full = [{"lines": [{"depth_in": 3.5, "more": [1]}], "note": "x", "gone": 1}]
+    kept = schema_of("x", full)
+    for silent in ({"lines": []}, {"lines": [], "note": None}, {"lines": [{"depth_in": 3.5, "more": []}]}):
+        data = filled_in(schema_of("x", [silent]), kept)["properties"]["data"]["properties"]
+        assert data["lines"] == kept["properties"]["data"]["properties"]["lines"]
+        assert "gone" not in data
+        assert data.get("note") in (None, {"type": "string"})
+    either = schema_of("x", [{"lines": None}, *full])
+    again = filled_in(schema_of("x", [{"lines": None}, {"lines": []}]), either)
+    assert (
+        again["properties"]["data"]["properties"]["lines"]
+        == either["properties"]["data"]["properties"]["lines"]
+    )
+    assert filled_in(kept, kept) == kept
