@@ -179,6 +179,35 @@ def test_an_outlier_is_damped_and_named() -> None:
     assert 1.0 <= rock.new < 1.0 + 0.6 * (undamped - 1.0)
 
 
+@pytest.mark.parametrize("factor", [10.0, 0.1])
+def test_numbers_ten_times_off_in_every_tenth_place_move_the_told_hours_by_little(factor: float) -> None:
+    """The same seasons with and without slips of the decimal point, over several seeds: what is told of a
+    phase moves by less than a twentieth on average and no season's by more than a tenth."""
+    moved = []
+    for seed in range(8):
+        plain, _ = season(seed, jobs=16)
+        dice = Random(100 + seed)
+        slipped = [replace(o, worked_h=o.worked_h * factor) if dice.random() < 0.1 else o for o in plain]
+        assert slipped != plain
+        books = [refit(BOOK, found, AUTUMN).book or BOOK for found in (plain, slipped)]
+        told = [[log(predicted(book, o).median) for o in plain] for book in books]
+        moved.append(sum(b - a for a, b in zip(*told, strict=True)) / len(plain))
+    assert abs(sum(moved) / len(moved)) < 0.05
+    assert max(map(abs, moved)) < 0.1
+
+
+def test_a_phase_typed_with_eighty_hours_moves_no_multiplier_by_a_tenth() -> None:
+    plain, _ = season(3, jobs=12)
+    at = next(i for i, o in enumerate(plain) if o.phase is Phase.LINER)
+    wild = [replace(o, worked_h=80.0) if i == at else o for i, o in enumerate(plain)]
+    factors = []
+    for found in (plain, wild):
+        book = refit(BOOK, found, AUTUMN).book
+        assert book is not None
+        factors.append({(x.kind, x.target): x.log_mean for x in book.learned})
+    assert max(abs(factors[1][k] - factors[0][k]) for k in factors[0]) < log(1.1)
+
+
 def test_a_newer_season_counts_more() -> None:
     old, new = date(2025, 6, 1), date(2027, 6, 1)
     rising = [seen(f"O{i}", Phase.ROCK, 1.0, on=old) for i in range(8)]
