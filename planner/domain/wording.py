@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from math import gcd
 
 from planner.errors import BadInput
 from planner.units import METRIC, METRIC_OF, to_shown
@@ -39,9 +40,42 @@ def shown(value: float, unit: str, units: str) -> str:
         amount = round(amount)
     elif name == "mm":
         amount = 5.0 * round(amount / 5.0) if amount >= 50 else round(amount)
+    elif name == "in" and abs(amount) >= 0.125:
+        amount = round(amount * 8.0) / 8.0
+    elif name == "ft":
+        return feet_words(amount)
     elif name != unit:
         amount = float(f"{amount:.3g}")
-    return f"{number(amount)} {name}".rstrip()
+    return f"{figure(amount, name)} {name}".rstrip()
+
+
+def figure(amount: float, unit: str) -> str:
+    """A number as it is read off in that unit: inches to sixteenths as a tape has them, else with decimals.
+
+    >>> figure(0.125, "in"), figure(30.5, "in"), figure(0.3, "in"), figure(0.5, "h")
+    ('1/8', '30 1/2', '0.3', '0.5')
+    """
+    sixteenths = round(abs(amount) * 16.0)
+    if unit != "in" or sixteenths % 16 == 0 or abs(sixteenths / 16.0 - abs(amount)) > 1e-6:
+        return number(amount)
+    whole, part = divmod(sixteenths, 16)
+    over = 16 // gcd(part, 16)
+    fraction = f"{part * over // 16}/{over}"
+    return ("-" if amount < 0 else "") + (f"{whole:,} {fraction}" if whole else fraction)
+
+
+def feet_words(feet: float) -> str:
+    """Feet as a tape shows them, to the inch; of less than a foot the inches to the eighth.
+
+    >>> feet_words(2.58), feet_words(60.0), feet_words(0.75), feet_words(1999.7)
+    ('2 ft 7 in', '60 ft', '9 in', '2,000 ft')
+    """
+    if 0 < abs(feet) < 1 - 1 / 24:
+        return f"{figure(round(feet * 96.0) / 8.0, 'in')} in"
+    whole, inches = divmod(round(abs(feet) * 12.0), 12)
+    if abs(feet) >= 100:
+        whole, inches = round(abs(feet)), 0
+    return ("-" if feet < 0 else "") + (f"{whole:,} ft {inches} in" if inches else f"{whole:,} ft")
 
 
 def in_figures(value: float, unit: str, units: str) -> str:

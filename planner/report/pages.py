@@ -25,7 +25,7 @@ from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
-from planner.report.design.drawing import drawing_svg
+from planner.report.design.drawing import drawing_svg, title_of
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -82,7 +82,8 @@ def _drawings(sheets: Sequence[DaySheet]) -> dict[str, tuple[int, str, str]]:
             job, design = task.job, task.design
             if design is not None and job.code not in found:
                 takeoff = take_off(design, job.soil, job.access)
-                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted))
+                whom = f"for crew {sheet.crew}, {dates.long_day(sheet.day)}"
+                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted, title_of(job, whom)))
                 found[job.code] = n, f"draw{len(found) + 1}", drawn
     return found
 

@@ -23,6 +23,17 @@ def spare_words(days: int | None) -> str:
     return f"{-days} {unit} late" if days < 0 else f"{days} {unit} to spare"
 
 
+#: What screens call the hours or the day that so many cases of 100 do not exceed.
+_SURE = {50: "likely", 80: "safe", 90: "9 in 10"}
+#: What those words mean, said once on each page that has them.
+SURE_MEANS = "likely: half of such jobs take less; safe: 8 of 10 do (80 %); 9 in 10: 90 %"
+
+
+def sure_words(percentile: float) -> str:
+    """ "likely", "safe" or "9 in 10"; of another percentile its share: "70 %"."""
+    return _SURE.get(round(percentile), f"{percentile:g} %")
+
+
 def hours(crew_h: float) -> str:
     """ "7.5 h"."""
     return f"{number(round(crew_h, 2))} h"
@@ -34,9 +45,8 @@ def one_line(text: str) -> str:
 
 
 def phase_words(stint: Stint) -> str:
-    """The phase, with its part where there are two: "fill (2)"."""
-    key = stint.key
-    return key.phase.words + (f" ({key.part})" if key.part > 1 else "")
+    """The phase, of its second part what that is: "fill, startup"."""
+    return stint.key.work_words
 
 
 def plan_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> str:

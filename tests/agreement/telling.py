@@ -159,12 +159,12 @@ def says_parted(text: str) -> bool:
 
 
 def work(job: str, phase: str, part: int | str = 1) -> str:
-    """The words of a piece of work: "L02 fill (2)", whatever way the phase is written."""
+    """The words of a piece of work: "L02 fill, startup", whatever way the phase and its part are written."""
     words = phase.replace("_", " ").strip()
-    return f"{job} {words}" + (f" ({part})" if str(part) != "1" else "")
+    return f"{job} {words}" + (", startup" if str(part) != "1" else "")
 
 
-_BELOW = r"([\d.]+ (?:in|mm)) (below|above) the (rim|water line)"
+_BELOW = r"((?:\d+ )?[\d./]+ (?:in|mm)) (below|above) the (rim|water line)"
 
 
 def both_depths(key: str, words: str) -> Told:

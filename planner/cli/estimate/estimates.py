@@ -83,7 +83,7 @@ def estimate(
 ) -> None:
     """Crew-hours by phase and days of jobs, with their spread.
 
-    Low, likely and high rates make a spread: P80 is not exceeded four times out of five.
+    Low, likely and high rates make a spread: safe hours are not exceeded four times out of five.
 
     Example: planner estimate P-014 --explain
 

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from planner.cli import edge
+from planner.errors import BadInput
 
 KINDS = ("jobs", "quantities", "gates", "crews", "machines", "days-off", "firm")
 
@@ -29,7 +30,12 @@ def register(app: typer.Typer) -> None:
 
 def import_file(
     kind: KindName,
-    file: Annotated[str, typer.Argument(help="The CSV file (for firm: the JSON file).")],
+    file: Annotated[
+        str | None, typer.Argument(help="The CSV file (for firm: the JSON file).", show_default=False)
+    ] = None,
+    template: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Write an empty file with an example to fill in.")
+    ] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what would change.")] = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
@@ -39,9 +45,18 @@ def import_file(
 
     Example: planner import jobs jobs.csv --dry-run
     """
+    from planner.domain.wording import counted
     from planner.flow.keeping import files
 
     where, who = edge.location(), edge.who()
+    if template is not None:
+        files.write_template(where, kind, template)
+        edge.say(f"wrote {template}; fill it in below its remarks, then: planner import {kind} {template}")
+        return
+    if file is None:
+        raise BadInput(
+            "FILE", "missing", "name the file to read, or write one to fill in with --template FILE"
+        )
     if kind == files.FIRM:
         counts = files.import_firm(where, who, file, dry_run=dry_run)
         lines = [f"{part.replace('_', ' ')}: {n}" for part, n in counts.items() if n]
@@ -53,7 +68,7 @@ def import_file(
         if len(done.remarks) > 5:
             edge.say(f"note: {len(done.remarks) - 5} more promises are past")
         lines = [
-            f"{done.rows} rows read",
+            f"{counted(done.rows, 'row')} read",
             f"{len(done.added)} new: {_listed(done.added)}",
             f"{len(done.changed)} changed: {_listed(done.changed)}",
         ]

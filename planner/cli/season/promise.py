@@ -26,10 +26,10 @@ def ask(
         str | None, typer.Option(help="Take the quantities of this job.", autocompletion=complete.job_codes)
     ] = None,
     size: Annotated[float, typer.Option(help="So many times that job's size.")] = 1.0,
-    seed: Annotated[int, typer.Option(help="Same seed, same P80 day.")] = 1,
+    seed: Annotated[int, typer.Option(help="Same seed, same safe day.")] = 1,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """The earliest date that hurts no promise, one at P80, and what an earlier one costs whom.
+    """The earliest date that hurts no promise, the safe one, and what an earlier one costs whom.
 
     With --like the code may be new: nothing is stored.
 

@@ -19,7 +19,7 @@ from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import OfficeMark
-from planner.domain.wording import number
+from planner.domain.wording import figure
 
 MISSED, SIGNED, TICKED = "MISSED ", "SIGNED ", "TICKED "
 #: How the lines of a log's note begin that are no words of the crew's own.
@@ -73,7 +73,8 @@ def misses_of(entry: ReturnedTask, lines: Sequence[Line], signed: Collection[str
     for n, line in enumerate(lines):
         value = entry.values.get(line.key)
         if line.wanted is not None and value is not None and not line.wanted.accepts(value):
-            text = f"{line.wanted.what} {number(value)} {line.wanted.unit}, wanted {line.wanted.words}"
+            unit = line.wanted.unit
+            text = f"{line.wanted.what} {figure(value, unit)} {unit}, wanted {line.wanted.words}"
             yield Miss(entry.job, entry.phase, line.key, text)
         if line.key in entry.passed:
             text = f"hold point passed over ({' '.join(entry.passed[line.key].split())}): {line.text}"

@@ -15,7 +15,7 @@ from planner.domain.firm.jobs import ITEMS, Access, Job
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import NOT_KNOWN, ORDERED, load_words
 from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
-from planner.domain.wording import as_seen, fill_in, number, shown, taped
+from planner.domain.wording import as_seen, figure, fill_in, number, shown, taped
 from planner.units import to_shown
 
 #: What a depth in braces says where no design is kept with the job.
@@ -44,16 +44,20 @@ class Wanted:
     def words(self) -> str:
         """The band as a crew reads it: "1.5 to 3 in", "at most 0.5 in", "write it down"."""
         if self.low is not None and self.high is not None:
-            band = f"{number(self.low)} to {number(self.high)} {self.unit}"
+            band = f"{figure(self.low, self.unit)} to {figure(self.high, self.unit)} {self.unit}"
             middle = (self.low + self.high) / 2
             aim = self.target is not None and abs(self.target - middle) < 0.01 * max(1.0, abs(middle))
-            return f"{number(self.target)} {self.unit}, {band}" if aim and self.target is not None else band
+            return (
+                f"{figure(self.target, self.unit)} {self.unit}, {band}"
+                if aim and self.target is not None
+                else band
+            )
         if self.high == 0:
             return f"none (0 {self.unit})"
         if self.high is not None:
-            return f"at most {number(self.high)} {self.unit}"
+            return f"at most {figure(self.high, self.unit)} {self.unit}"
         if self.low is not None:
-            return f"at least {number(self.low)} {self.unit}"
+            return f"at least {figure(self.low, self.unit)} {self.unit}"
         return "write it down"
 
 
@@ -185,7 +189,7 @@ def _depths(levels: Levels | None, units: str) -> dict[str, str]:
     found["trim"] = _tape(trim, units)
     if levels is None:
         return found
-    found["depth"] = f"{number(levels.below_water(levels.floor, units))} {taped(0.0, units)[1]}"
+    found["depth"] = levels.deep_words(levels.floor, units)
     widths = {"edge_left": levels.overlap_in, "seam_lap": levels.lap_in, "gravel_deep": levels.gravel_in}
     found |= {word: _tape(width_in, units) for word, width_in in widths.items()}
     for word, name in names.items():
@@ -197,7 +201,7 @@ def _depths(levels: Levels | None, units: str) -> dict[str, str]:
 
 def _tape(inches: float, units: str) -> str:
     amount, name = taped(inches, units)
-    return f"{number(amount)} {name}"
+    return f"{figure(amount, name)} {name}"
 
 
 def _to_load(job: Job, item: str) -> float:
@@ -306,7 +310,7 @@ def _shelf(n: int, levels: Levels | None, units: str) -> dict[str, str]:
     if levels is None or n == 0:
         return {"shelf": str(n), "shelf_depth": UNKNOWN, "shelf_level": UNKNOWN}
     shelf = levels.shelves[n - 1]
-    below = f"{number(levels.below_water(shelf, units))} {taped(0.0, units)[1]}"
+    below = levels.deep_words(shelf, units)
     return {"shelf": str(n), "shelf_depth": below, "shelf_level": levels.words(shelf, units)}
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from zlib import crc32
 
 from planner.domain.design.besides import (
     Boulder,
@@ -166,7 +167,9 @@ class Site:
     """Ground and access. soil, access None: as the job says (loam and a machine without a job).
 
     bucket_in: shelves narrower than this are cut by hand; trim_in: left by the machine for the shovel on
-    walls and floors (both defaults, to be calibrated). truck_cy: loose yards a truck takes.
+    walls and floors (both defaults, to be calibrated). truck_cy: loose yards a truck takes. north_deg: where
+    north lies on the plan, 0 right, 90 up, None when not said. house: two ends of a line that stays (a wall,
+    a fence) from which the plan is found again [ft], empty when not measured.
     """
 
     soil: Soil | None = None
@@ -174,6 +177,8 @@ class Site:
     bucket_in: float = 12.0
     trim_in: float = 2.0
     truck_cy: float = 10.0
+    north_deg: float | None = None
+    house: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +233,11 @@ class Filling:
     well_storage_gal: float = 0.0
     start_h: float = 13.0
     top_up: float = 0.10
+
+
+def revision_of(design: Design) -> str:
+    """Eight hex digits that change with anything that the design says."""
+    return f"{crc32(repr(design).encode()):08x}"
 
 
 @dataclass(frozen=True, slots=True)

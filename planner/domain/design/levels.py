@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.domain.design.design import Box, Design, Site
-from planner.domain.wording import number, taped
+from planner.domain.wording import figure, taped
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,10 @@ class Levels:
     def below_water(self, level: Level, units: str) -> float:
         """The level below the water line [in or mm, as the firm]: the difference of two tape readings."""
         return self.below_rim(level, units) - self.below_rim(self.water_line, units)
+
+    def deep_words(self, level: Level, units: str) -> str:
+        """Its depth below the water line alone: "21 1/2 in"."""
+        return _tape(self.below_water(level, units), units)
 
     def words(self, level: Level, units: str) -> str:
         """Both depths: "10 in below the rim, 7 in below the water line"."""
@@ -135,4 +139,9 @@ def _beside(amount: float, what: str, units: str) -> str:
     if amount == 0:
         return f"at {what}"
     side = "below" if amount > 0 else "above"
-    return f"{number(abs(amount))} {taped(0.0, units)[1]} {side} {what}"
+    return f"{_tape(abs(amount), units)} {side} {what}"
+
+
+def _tape(amount: float, units: str) -> str:
+    name = taped(0.0, units)[1]
+    return f"{figure(amount, name)} {name}"

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from planner.domain.design.design import Design
 from planner.domain.firm.jobs import ITEMS, Job, Line
-from planner.domain.wording import number, shown, taped
+from planner.domain.wording import figure, shown, taped
 from planner.errors import BadInput
 
 #: Facts of the job that a design settles, and their names on a screen.
@@ -145,9 +145,9 @@ def _said(value: object, unit: str, units: str) -> str:
         return str(value)
     if unit == "in":
         amount, name = taped(float(value), units)
-        return f"{number(amount)} {name}"
-    figure = float(round(value)) if abs(value) >= 100 else float(f"{value:.3g}")
-    return shown(figure, unit, units).removesuffix(" count")
+        return f"{figure(amount, name)} {name}"
+    rounded = float(round(value)) if abs(value) >= 100 else float(f"{value:.3g}")
+    return shown(rounded, unit, units).removesuffix(" count")
 
 
 def names_of(take: Iterable[str], items: Collection[str]) -> set[str]:

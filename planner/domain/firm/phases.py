@@ -38,6 +38,10 @@ ORDER: tuple[Phase, ...] = tuple(Phase)
 SKILLS: tuple[str, ...] = ("excavator", "stonework", "plumbing")
 
 
+#: What the second part of a phase is called: trim, hook up the pump, start.
+START_UP = "startup"
+
+
 class WorkKey(NamedTuple):
     """One piece of work of a season: the job's code, the phase, the part (1, or 2 after unattended hours)."""
 
@@ -47,9 +51,13 @@ class WorkKey(NamedTuple):
 
     @property
     def words(self) -> str:
-        """ "P-014 fill (2)" for part 2; the part is left out when it is 1."""
-        tail = f" ({self.part})" if self.part > 1 else ""
-        return f"{self.job} {self.phase.words}{tail}"
+        """ "P-014 fill", and of its second part "P-014 fill, startup"."""
+        return f"{self.job} {self.work_words}"
+
+    @property
+    def work_words(self) -> str:
+        """The phase alone: "fill", and "fill, startup" for what is done once the water has run in."""
+        return self.phase.words + (f", {START_UP}" if self.part > 1 else "")
 
 
 @dataclass(frozen=True, slots=True)

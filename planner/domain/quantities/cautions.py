@@ -26,7 +26,7 @@ from planner.domain.safety.lifting import (
     team_limit_lb,
     weight_limit_lb,
 )
-from planner.domain.wording import number, shown, taped
+from planner.domain.wording import shown
 from planner.units import US
 
 #: (value, US unit) -> the same in the words of the firm's units
@@ -165,7 +165,7 @@ def _beyond_the_plate(t: Takeoff, say: Say) -> list[Caution]:
 def _water(t: Takeoff, say: Say, units: str) -> list[Caution]:
     depth_in = t.design.depth_in - t.design.water_line_in
     levels, area = levels_of(t.design), t.water.surface_ft2
-    deep = f"{number(levels.below_water(levels.floor, units))} {taped(0.0, units)[1]}"
+    deep = levels.deep_words(levels.floor, units)
     begin = [say(trigger, "in") for trigger in BARRIER_IN if depth_in > trigger]
     if area > BARRIER_FT2:
         begin.append(say(BARRIER_FT2, "ft2"))

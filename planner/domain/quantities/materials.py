@@ -115,8 +115,8 @@ def _boxes(t: Takeoff, say: Say) -> list[Material]:
 
 
 def _box_size(box: Box, say: Say) -> str:
-    sides = [say(side, "in").split(" ") for side in (box.length_in, box.width_in, box.height_in)]
-    return f"{' x '.join(amount for amount, _ in sides)} {sides[0][1]}"
+    sides = [say(side, "in").rpartition(" ") for side in (box.length_in, box.width_in, box.height_in)]
+    return f"{' x '.join(amount for amount, _, _ in sides)} {sides[0][2]}"
 
 
 def _by_weight(t: Takeoff, say: Say, key: str, words: str, phase: Phase, ton: float) -> Material:

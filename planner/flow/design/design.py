@@ -79,6 +79,7 @@ class Reckoned:
     units: str
     leads: LeadTimes
     parted: str = ""
+    job: Job | None = None
 
 
 def reckon(location: str, source: str) -> Reckoned:
@@ -94,9 +95,8 @@ def reckon(location: str, source: str) -> Reckoned:
     with Store(location).reading() as book:
         job, text, units = book.job(source), book.design(source), book.firm().units
     takeoff = take_off(read_design(text or ""), job.soil, job.access)
-    return Reckoned(
-        takeoff, units, leads, parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
-    )
+    parted = parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
+    return Reckoned(takeoff, units, leads, parted, job)
 
 
 def _sound(takeoff: Takeoff) -> Takeoff:

@@ -19,6 +19,10 @@ from planner.errors import BadInput, BadInputs
 #: A number with one comma; the same when the comma may as well part thousands.
 _COMMA, _UNCLEAR = re.compile(r"-?\d+,\d+", re.ASCII), re.compile(r"-?[1-9]\d{0,2},\d{3}", re.ASCII)
 
+#: A sign of money before or after a number; a number with commas between its thousands.
+_CURRENCY = re.compile(r"^[$\u20ac\u00a3]\s*(?=[\d.-])|(?<=\d)\s*[\u20ac\u00a3]$")
+_THOUSANDS = re.compile(r"-?\d{1,3}(,\d{3})+(\.\d*)?", re.ASCII)
+
 #: How files that are no CSV begin: what they are, and what to do.
 _SAVE_AS = "open it in the spreadsheet program and save the sheet as CSV (UTF-8), then import that"
 _OTHER_FILES = (
@@ -31,6 +35,9 @@ _OTHER_FILES = (
 
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r]")
+
+#: A row whose first cell begins so is for the person who fills the file in; it is not read.
+REMARK = "#:"
 
 #: A file is at most this long [bytes], a cell [characters], and a file has at most so many rows.
 FILE_BYTES, CELL_LENGTH, ROWS = 20_000_000, 10_000, 20_000
@@ -97,7 +104,7 @@ def read_sheet(
     begins = 1
     try:
         for cells in reader:
-            if any(c.strip() for c in cells):
+            if any(c.strip() for c in cells) and not cells[0].lstrip().startswith(REMARK):
                 rows.append((begins, cells))
             begins = reader.line_num + 1
             if len(rows) > ROWS + 1:
@@ -121,9 +128,10 @@ def read_sheet(
         mapped = {c: restore(v) for c, v in zip(columns, padded, strict=False)}
         found.append(Row(mapped, line))
         faults += _cell_faults(name, line, columns, mapped)
-    sheet = Sheet(name, columns, tuple(found))
+    figures = [c for c in columns if c in numbers]
+    sheet = _bare_numbers(Sheet(name, columns, tuple(found)), figures, thousands=comma == ",")
     if comma != ",":
-        sheet, unclear = _with_decimal_points(sheet, [c for c in columns if c in numbers])
+        sheet, unclear = _with_decimal_points(sheet, figures)
         faults += unclear
     if faults:
         raise several(faults)
@@ -202,6 +210,25 @@ def _cell_faults(name: str, line: int, columns: Sequence[str], cells: Mapping[st
         for c, v in cells.items()
         if len(v) > CELL_LENGTH and c in columns
     ]
+
+
+def _bare_numbers(sheet: Sheet, columns: Sequence[str], *, thousands: bool) -> Sheet:
+    """The sheet with these columns' numbers bare of a spreadsheet's dress: "$1,500.00" is 1500.00.
+
+    thousands: commas part thousands, as where commas part the cells too.
+    """
+    rows = []
+    for row in sheet.rows:
+        cells = dict(row.cells)
+        for column in columns:
+            text = cells[column].strip()
+            bare = _CURRENCY.sub("", text)
+            if thousands and _THOUSANDS.fullmatch(bare):
+                bare = bare.replace(",", "")
+            if bare != text:
+                cells[column] = bare
+        rows.append(replace(row, cells=cells))
+    return replace(sheet, rows=tuple(rows))
 
 
 def _with_decimal_points(sheet: Sheet, columns: Sequence[str]) -> tuple[Sheet, list[BadInput]]:

@@ -7,7 +7,7 @@ place under its name in one step and is readable by its owner only (it may hold 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
@@ -15,17 +15,24 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.firm.jobs import Status
+from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import ITEMS, DayRange, Gate, GateKind, Job, Line, Status
+from planner.domain.firm.phases import Phase
 from planner.domain.season.plan import Booking
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
-from planner.flow.keeping.cells import FILE_BYTES, read_sheet, several, write_sheet
+from planner.flow.keeping.cells import FILE_BYTES, REMARK, read_sheet, several, write_sheet
+from planner.flow.keeping.guide import takes
+from planner.flow.keeping.job_kinds import GATE_COLUMNS
 from planner.flow.keeping.jobs import past_promise
-from planner.flow.keeping.kind import Kind, Records
+from planner.flow.keeping.kind import ITEM_COLUMNS, Kind, Records
 from planner.flow.keeping.kinds import KINDS
 from planner.flow.keeping.paths import read_bytes, write
 from planner.flow.keeping.saved import must_be_free
 from planner.store.engine import Store
+from planner.units import to_shown
 
 if TYPE_CHECKING:
     from planner.store.books import Book
@@ -105,6 +112,76 @@ def export_text(location: str, kind_name: str, *, to_file: bool) -> str:
     with Store(location).reading() as book:
         records = _records(book)
     return write_sheet(kind.columns(records.units), kind.rows(records), to_file=to_file)
+
+
+def write_template(location: str, kind_name: str, path: str) -> None:
+    """An empty file of that kind with its columns, a line of what each takes, and an example.
+
+    Both lines begin with `REMARK`, so that the file can be imported as soon as rows stand below them.
+    """
+    if kind_name == FIRM:
+        raise BadInput(
+            "kind", FIRM, "a whole firm is no sheet to fill in: it comes from `planner export firm`"
+        )
+    kind = kind_named(kind_name)
+    with Store(location).reading() as book:
+        firm = book.firm()
+    columns = kind.columns(firm.units)
+    example = next(iter(kind.rows(_example(firm))))
+    filled = [f"{REMARK} for example {example[0]}", *example[1:]]
+    told = [_explained(column, kind.needed) for column in columns]
+    rows = [[f"{REMARK} {told[0]}", *told[1:]], filled]
+    write_export(path, write_sheet(columns, rows, to_file=True), overwrite=False)
+
+
+def _explained(column: str, needed: Sequence[str]) -> str:
+    """What a column takes, in one cell."""
+    fields = {name: f for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS) for name in f.names}
+    if column in fields:
+        told = takes(fields[column])
+    elif column in GATE_COLUMNS:
+        told = f"a day; its work waits for the {GATE_COLUMNS[column].value}"
+    elif column in ITEM_COLUMNS:
+        item, system = ITEM_COLUMNS[column]
+        told = f"number of {to_shown(0.0, ITEMS[item].unit, system)[1]}; {ITEMS[item].words}"
+    else:
+        told = _OTHER_COLUMNS[column]
+    return f"{told} (needed)" if column in needed else told
+
+
+#: What the columns take that are no field of a noun.
+_OTHER_COLUMNS = {
+    "revision": "leave empty for new jobs; an export fills it in",
+    "job": "the job's code",
+    "item": "one of the columns of jobs, like liner_ft2",
+    "quantity": "number",
+    "origin": "entered or computed",
+    "note": "your own words",
+    "kind": ", ".join(kind.value for kind in GateKind),
+    "opens": "a day",
+    "phase": ", ".join(phase.words for phase in Phase),
+    "met": "yes or no",
+    "of": "firm, worked, half, crew, job or machine",
+    "first": "a day",
+    "last": "a day; empty for one day",
+    "why": "your own words",
+}
+
+
+def _example(firm: Firm) -> Records:
+    """One noun of each kind, invented, as the example of a template."""
+    off = DayRange(firm.season_first, firm.season_first, "training")
+    job = Job(
+        "P-001",
+        "Ida Example",
+        "1 Invented Lane",
+        promised=firm.season_last,
+        lines=(Line("dig_machine_cy", 14.0), Line("liner_ft2", 420.0)),
+        gates=(Gate(GateKind.DEPOSIT, firm.season_first),),
+    )
+    crew = Crew("North", "Ada Example", 3, frozenset({"excavator", "stonework"}), days_off=(off,))
+    machine = Machine("excavator", "mini excavator", 1, move_cost_usd=150.0, move_h=1.0)
+    return Records(firm, {job.code: job}, {crew.name: crew}, {machine.key: machine})
 
 
 def export_firm(location: str) -> Iterator[str]:

@@ -50,14 +50,29 @@ def columns_table() -> Rows:
     for file, nouns in (("jobs", JOB_FIELDS), ("crews", CREW_FIELDS), ("machines", MACHINE_FIELDS)):
         for f in nouns:
             metric = f.name(METRIC)
-            rows.append((file, f.name(), "" if metric == f.name() else metric, _takes(f)))
+            rows.append((file, f.name(), "" if metric == f.name() else metric, takes(f)))
     return rows
 
 
-def _takes(f: Field) -> str:
-    choices = f": {', '.join(c.value for c in f.choices)}" if f.choices else ""
+def takes(f: Field) -> str:
+    """What a field takes, in words: "number; depth", "choice: sand, loam, ..."."""
+    kind = ", ".join(c.value for c in f.choices) if f.choices else _PLAIN[f.kind]
     words = f"; {f.words}" if f.words else ""
-    return f"{f.kind}{choices}{words}{'; may be empty' if f.optional else ''}"
+    return f"{kind}{words}{'; may be empty' if f.optional else ''}"
+
+
+#: What each kind of field takes, for a person.
+_PLAIN = {
+    "line": "text",
+    "text": "text",
+    "number": "number",
+    "whole": "whole number",
+    "flag": "yes or no",
+    "day": "a day",
+    "clock": "a time of day",
+    "weekdays": "weekdays",
+    "words": "words with blanks between",
+}
 
 
 def items_table() -> Rows:

@@ -7,12 +7,14 @@ for metric ones. Print it at 100 % and a scale rule reads it; the bar shows whet
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from planner.domain.design.design import revision_of
 from planner.domain.design.levels import Level, levels_of
 from planner.domain.design.outline import Outline
 from planner.domain.design.section import cut_section
 from planner.domain.design.survey import Corners, Pins, setting_out
+from planner.domain.firm.jobs import Job
 from planner.domain.quantities.cautions import SET_BACK_FT
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import number
@@ -38,7 +40,7 @@ STYLE = (
     ".box{fill:#fff;stroke-width:1.4}.pipe{stroke:#111;stroke-width:1.6;stroke-dasharray:9 3 2 3}"
     ".base{stroke:#555;stroke-dasharray:12 3 2 3;stroke-width:.6}.stake{fill:#111}"
     ".mark{fill:#fff;stroke-width:.8}.cut{stroke-width:2}.cutthin{stroke-width:.4;stroke-dasharray:14 4 2 4}"
-    ".dim,.tick{stroke-width:.8}.ext,.level{stroke:#777;stroke-width:.4}.arrow{stroke-width:1.2}"
+    ".house{stroke-width:3.2;stroke:#555}.dim,.tick{stroke-width:.8}.ext,.level{stroke:#777;stroke-width:.4}.arrow{stroke-width:1.2}"
     ".arrowhead{fill:#111}.earth{fill:#efe9dc;stroke:none}.water{fill:#cfe3f0;stroke:none}"
     ".waterline{stroke:#357;stroke-width:1.2}.stone{fill:#d9d6d0;stroke:#555;stroke-width:.7}"
     ".liner{stroke-width:2.2;stroke-linejoin:round}.bar{fill:#111}"
@@ -48,8 +50,13 @@ LETTER, A4 = (("11in", "8.5in"), (1100.0, 850.0)), (("297mm", "210mm"), (1169.3,
 _COLUMN = 285.0
 
 
-def drawing_svg(takeoff: Takeoff, units: str, parted: str = "") -> str:
-    """The drawing as SVG text. parted: how the job and this design differ, in one line."""
+def title_of(job: Job, whom: str = "") -> tuple[str, ...]:
+    """What the title block says of a job: its code and client, its address, whom it is for and when."""
+    return tuple(filter(None, (f"{job.code}, {job.client}", job.address, whom)))
+
+
+def drawing_svg(takeoff: Takeoff, units: str, parted: str = "", title: Sequence[str] = ()) -> str:
+    """The drawing as SVG text. parted: how the job and this design differ, in one line; title: `title_of`."""
     paper, (width, height) = A4 if units == METRIC else LETTER
     cut = cut_section(takeoff.layers, _along(takeoff.sheet.pond.direction_deg), 1.5)
     field = width - _COLUMN - 45.0
@@ -66,7 +73,7 @@ def drawing_svg(takeoff: Takeoff, units: str, parted: str = "") -> str:
         *_bar(section.scale, (field - 140.0, height - 203.0), units),
         *plan.draw(),
         *section.draw(),
-        *_column(takeoff, (field + 42.0, 40.0), units, parted),
+        *_column(takeoff, (field + 42.0, 40.0), units, parted, title),
         *_foot((field + 42.0, height - 15.0), units),
     ]
     return svg.page(
@@ -94,13 +101,17 @@ def _bar(scale: Scale, at: svg.Spot, units: str) -> list[str]:
     ]
 
 
-def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str) -> list[str]:
-    """Name, how it was measured, the table of steps, the main figures."""
+def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str, title: Sequence[str]) -> list[str]:
+    """Name, job and revision, how it was measured, the table of steps, the main figures."""
     x, y = at
     made = []
     for row in svg.wrapped(takeoff.design.name, 28, 3):
         made.append(svg.text((x, y), row, "h"))
         y += 20.0
+    revision = f"revision {revision_of(takeoff.design)}"
+    for row in [*(r for told in title for r in svg.wrapped(told, 46, 2)), revision]:
+        made.append(svg.text((x, y), row, "t s b"))
+        y += 14.0
     for row in svg.wrapped(takeoff.design.outline.how, 46, 3):
         made.append(svg.text((x, y), row, "t s"))
         y += 14.0
@@ -110,7 +121,7 @@ def _column(takeoff: Takeoff, at: svg.Spot, units: str, parted: str) -> list[str
     y += 14.0
     made.append(svg.text((x, y), "Steps, from the rim down", "t b"))
     heads = ("", "down", "below rim / water", "shelf", "stone")
-    columns = (x + 6.0, x + 30.0, x + 72.0, x + 162.0, x + 222.0)
+    columns = (x + 6.0, x + 30.0, x + 68.0, x + 154.0, x + 236.0)
     y += 17.0
     made += [svg.text((c, y), head, "t s") for c, head in zip(columns, heads, strict=True)]
     for number_, layer in enumerate(takeoff.layers, start=1):
@@ -140,7 +151,10 @@ def _cells(takeoff: Takeoff, step_number: int, units: str) -> tuple[str, str, st
     step = layer.step
     shelf = "floor" if step_number == len(takeoff.layers) else short_words(step.shelf_in, units)
     if step.viewing_shelf_in is not None and step.viewing_shelf_in != step.shelf_in:
-        shelf += f" ({short_words(step.viewing_shelf_in, units)}*)"
+        wider = short_words(step.viewing_shelf_in, units)
+        shelf = (
+            f"{shelf.removesuffix(' mm')} ({wider.removesuffix(' mm')}*){' mm' if units == METRIC else ''}"
+        )
     stone = short_words(step.stone_in, units) if step.stone_in else "none"
     levels = levels_of(takeoff.design)
     foot = Level("foot", 12.0 * layer.bottom_ft)

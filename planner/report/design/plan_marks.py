@@ -45,6 +45,7 @@ def ground_bounds(takeoff: Takeoff, cut: Section) -> tuple[float, float, float, 
         half = max(falls.berm.length_ft, falls.berm.width_ft) / 2.0
         x, y = takeoff.layout.top_box
         places += [(x - half, y - half), (x + half, y + half)]
+    places += takeoff.design.site.house
     stand = takeoff.design.placing.stand if takeoff.design.placing else None
     marked = [stand, *(boulder.at for boulder in takeoff.design.boulders)]
     places += [place for place in marked if place is not None]

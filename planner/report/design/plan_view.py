@@ -20,7 +20,9 @@ from planner.report.design.scale import Scale, fit, length_words
 from planner.report.design.svg import Spot
 
 #: room round the ground for dimensions, on paper
-_DIMS = 34.0
+_DIMS = 44.0
+#: half the word under the machine's stand, and a line of words beside it, on paper
+_MACHINE_WIDE = 40.0
 
 
 class PlanView:
@@ -32,6 +34,7 @@ class PlanView:
         """Choose the scale; nothing is drawn yet."""
         self.takeoff, self.cut, self.units = takeoff, cut, units
         left, top, width, height = place
+        self._left, self._top = left, top
         low_x, low_y, high_x, high_y = ground_bounds(takeoff, cut)
         self.scale: Scale = fit(high_x - low_x, high_y - low_y, width - 2 * _DIMS, height - 2 * _DIMS, units)
         k = self.scale.per_ft
@@ -56,6 +59,40 @@ class PlanView:
             *self._viewing(),
             *self._section_line(),
             *self._dimensions(),
+            *self._house(),
+            *self._north(),
+        ]
+
+    def _house(self) -> list[str]:
+        """The line that stays, with the rim's nearest distance from each of its ends."""
+        ends = self.takeoff.design.site.house
+        if not ends:
+            return []
+        a, b = (self.at(end) for end in ends)
+        rim = [nearest_on_rim(self.takeoff.layers, end) for end in ends]
+        made = [svg.line(a, b, "house")]
+        for (x, y), end, near in zip((a, b), ends, rim, strict=True):
+            made.append(svg.circle((x, y), 3.0, "stake"))
+            made.append(svg.line((x, y), self.at(near), "ext"))
+            away = length_words(math.dist(end, near), self.units)
+            middle = ((x + self.at(near)[0]) / 2.0, (y + self.at(near)[1]) / 2.0 - 3.0)
+            made.append(svg.text(middle, away, "t s halo", anchor="middle"))
+        spot = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0 - 6.0)
+        return [*made, svg.text(spot, "house line", "t s halo", anchor="middle")]
+
+    def _north(self) -> list[str]:
+        """An arrow to the north in the sheet's upper corner, where the file says where north lies."""
+        north_deg = self.takeoff.design.site.north_deg
+        if north_deg is None:
+            return []
+        x, y = self._left + 26.0, self._top + 34.0
+        ux, uy = math.cos(math.radians(north_deg)), -math.sin(math.radians(north_deg))
+        tail, tip = (x - 16.0 * ux, y - 16.0 * uy), (x + 16.0 * ux, y + 16.0 * uy)
+        letter = (x + 25.0 * ux, y + 25.0 * uy + 4.0)
+        return [
+            svg.line(tail, tip, "arrow"),
+            *arrow_head(tail, tip),
+            svg.text(letter, "N", "t b halo", anchor="middle"),
         ]
 
     def _on_paper(self, rings: list[Ring]) -> list[list[Spot]]:
@@ -176,14 +213,16 @@ class PlanView:
         if pump is None or len(layout.route) < 2:
             return []
         points = [self.at(p) for p in layout.route]
-        middle = points[len(points) // 2]
-        middle_ft = self.takeoff.layers[0].top.centroid
-        center = self.at((middle_ft.x, middle_ft.y))
-        outward = 1.0 if middle[1] >= center[1] else -1.0
         lines = f"{pump.lines} x " if pump.lines > 1 else ""
         words = f'{lines}{pump.line.nominal_in:g}" line, {length_words(layout.pipe_ft, self.units)}'
-        spot = (middle[0], middle[1] + outward * 14.0 + (4.0 if outward > 0 else 0.0))
-        return [svg.path(points, "pipe"), svg.text(spot, words, "t s halo", anchor="middle")]
+        return [svg.path(points, "pipe"), svg.text(self._pipe_spot(), words, "t s halo", anchor="middle")]
+
+    def _pipe_spot(self) -> Spot:
+        """Where the pump line's words stand: outside the middle of its route."""
+        route = self.takeoff.layout.route
+        x, y = self.at(route[len(route) // 2])
+        center = self.takeoff.layers[0].top.centroid
+        return (x, y + 18.0) if y >= self.at((center.x, center.y))[1] else (x, y - 14.0)
 
     def _base_line(self) -> list[str]:
         """Stakes, base line and measured points, for setting out."""
@@ -245,6 +284,11 @@ class PlanView:
         left, low, right, high = self.takeoff.layers[0].top.bounds
         ground = ground_bounds(self.takeoff, self.cut)
         bottom, side = self.at((left, ground[1]))[1] + 18.0, self.at((ground[0], low))[0] - 18.0
+        if self.takeoff.water.pumping is not None and len(self.takeoff.layout.route) >= 2:
+            bottom = max(bottom, self._pipe_spot()[1] + 18.0)
+        placing = self.takeoff.design.placing
+        if placing is not None and placing.stand is not None:
+            side = min(side, self.at(placing.stand)[0] - _MACHINE_WIDE)
         a, b = self.at((left, low)), self.at((right, high))
         across = length_words(right - left, self.units)
         along = length_words(high - low, self.units)

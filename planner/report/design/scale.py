@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.domain.design.levels import Level, Levels
-from planner.domain.wording import taped
+from planner.domain.wording import figure, taped
 from planner.units import M_PER_FT, METRIC
 
 #: words, hundredths of an inch on paper per foot on the ground
@@ -79,7 +79,7 @@ def short_words(inches: float, units: str) -> str:
 
 def tape_words(amount: float, units: str) -> str:
     """A tape's reading, in the firm's units already, as a drawing writes it."""
-    return f"{amount:g}{' mm' if units == METRIC else chr(34)}"
+    return f"{amount:g} mm" if units == METRIC else f'{figure(amount, "in")}"'
 
 
 def depth_words(levels: Levels, level: Level, units: str) -> str:

@@ -22,6 +22,7 @@ from planner.domain.season.ways import people
 from planner.domain.wording import shown
 from planner.report.estimate.visits import visit_lines, visits_data
 from planner.report.terminal import show_table
+from planner.report.wording import SURE_MEANS, sure_words
 from planner.units import METRIC
 
 if TYPE_CHECKING:
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
     from planner.domain.season.job_hours import HeldPhase
     from planner.domain.season.ways import Estimated
 
-_TOTALS = ("likely", "P50", "P80", "P90", "days P50", "P80", "plan holds")
+_HOURS = tuple(sure_words(p) for p in (50, 80, 90))
+_TOTALS = ("by rates", *_HOURS, "days likely", "safe", "plan holds")
 #: What the days of an estimate do not know.
 LEFT_OUT = (
     "Days: one crew without a break from its first day, cure included; weather, the crew's other jobs and "
@@ -149,7 +151,7 @@ def _site_line(one: Estimated) -> str:
 
 def _phase_table(one: Estimated) -> Table:
     held = one.hours.phases if one.hours else {}
-    table = _table("phase", "likely", "P50", "P80", "P90", "plan", "labour-h")
+    table = _table("phase", "by rates", *_HOURS, "plan", "labour-h")
     table.add_column("quantities", overflow="fold")
     for phase in ORDER:
         booked = f"{held[phase].to_go_h:g}" if phase in held else "-"
@@ -189,18 +191,18 @@ def held_line(one: Estimated) -> str:
         said = f"Plan {hours.plan} ({'published' if hours.published else 'draft'}) holds {to_go}"
     if hours.worked_h:
         return f"{hours.worked_h:g} h worked and {to_go} to go: {hours.whole_h:g} crew-h in all."
-    safe = one.found.crew_h_at(percentile)
+    safe, safely = one.found.crew_h_at(percentile), sure_words(percentile)
     setup = with_daily_setup(safe, one.firm) - safe
     rounding = hours.to_go_h - safe - setup
     alone = all(p.crews == (one.crew.name,) for p in hours.phases.values())
     if alone and -0.01 <= rounding <= len(hours.phases):
         said += (
-            f": {_hours(safe)} at P{percentile:g}, {_hours(setup)} of daily set-up, "
+            f": {_hours(safe)} {safely}, {_hours(setup)} of daily set-up, "
             f"{max(0.0, rounding):.1f} for whole half hours"
         )
     elif alone and hours.to_go_h > safe:
         said += (
-            f": {_hours(safe)} at P{percentile:g}, {_hours(hours.to_go_h - safe)} "
+            f": {_hours(safe)} {safely}, {_hours(hours.to_go_h - safe)} "
             "of daily set-up on the days that it is spread over and for whole half hours"
         )
     elif not alone:
@@ -224,7 +226,8 @@ def _quantities(one: Estimated, phase: PhaseEstimate) -> str:
 
 def _days_text(one: Estimated) -> str:
     spans = [
-        f"P{p:g} {d.count} days on site, done {day_words(d.finish)}" for p, d in sorted(one.days.items())
+        f"{sure_words(p)}: {d.count} days on site, done {day_words(d.finish)}"
+        for p, d in sorted(one.days.items())
     ]
     if not spans:
         return "no end within three years on this crew's calendar"
@@ -247,7 +250,8 @@ def _closing_lines(one: Estimated) -> list[str]:
     lines.append(held_line(one))
     lines.append(_width_line(one))
     lines.append(
-        f"The job's P80 is less than the sum of its phases' P80: not every phase goes badly on the same job. "
+        f"In crew-hours; {SURE_MEANS}; by rates: the rates' own middle, before what may go worse. The job's "
+        "safe hours are less than the sum of its phases': not every phase goes badly on the same job. "
         f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
     )
     lines += visit_lines(one.job, one.book)
@@ -262,11 +266,10 @@ def _width_line(one: Estimated) -> str:
     jobs = len(one.book.learned_from)
     logged = f"has logged {jobs} job{'' if jobs == 1 else 's'}" if jobs else "has logged no job yet"
     over, apart = safe / one.rest.crew_h - 1.0, max(0.0, (safe - known) / one.rest.crew_h)
+    name = sure_words(percentile).capitalize()
     why = f" Safe hours are wide because this firm {logged}." if apart > over / 4 else f" This firm {logged}."
-    return (
-        f"P{percentile:g} lies {over:.0%} over the likely hours, {apart:.0%} of them for what rate book "
-        f"{one.book.edition} does not know of this firm yet.{why}"
-    )
+    of_it = f"{apart:.0%} of them for what rate book {one.book.edition} does not know of this firm yet"
+    return f"{name} hours lie {over:.0%} over those by rates, {of_it}.{why}"
 
 
 def _explain(console: Console, one: Estimated) -> None:
@@ -314,7 +317,7 @@ def _spread_words(p: PhaseEstimate) -> str:
     own, job, firm = p.hours.log_sd, p.job_log_sd, p.shared_log_sd
     return (
         f"log-normal, own spread {own:.3f}, the job's {job:.3f}, not known of the firm {firm:.3f}, skew "
-        f"{p.shift:.3f}: P80 = {p.crew_h:.2f} × exp({p.shift:.3f} + 0.8416 × "
+        f"{p.shift:.3f}: safe (80 %) = {p.crew_h:.2f} × exp({p.shift:.3f} + 0.8416 × "
         f"√({own:.3f}² + {job:.3f}² + {firm:.3f}²)) = {p.crew_h_at(80):.2f} crew-h"
     )
 
@@ -333,13 +336,13 @@ def band_words(row: Rate) -> str:
 
 
 def compare_page(console: Console, found: Sequence[Estimated]) -> None:
-    """Ways side by side: hours per phase where there is room, the job's P80, days, hours of all hands."""
+    """Ways side by side: hours per phase where there is room, the job's safe hours, days, labour-hours."""
     if not found:
         return
     console.print(_heading(found[0]))
     roomy = console.width >= _ROOMY
     phases = [phase for phase in ORDER if roomy and any(phase in one.found.phases for one in found)]
-    table = _table("way", *(phase.words for phase in phases), "likely", "P80", "days P80", "labour-h")
+    table = _table("way", *(phase.words for phase in phases), "by rates", "safe", "safe days", "labour-h")
     for one in found:
         cells = [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]
         labour_h = sum(p.labour_h for p in one.found.phases.values())
@@ -351,7 +354,7 @@ def compare_page(console: Console, found: Sequence[Estimated]) -> None:
         ]
         table.add_row(*(Text(cell) for cell in [one.way, *cells, *totals]))
     show_table(console, table)
-    about = "Likely and P80 in crew-hours; labour-h: all hands together."
+    about = "By rates and safe (8 of 10 jobs take less) in crew-hours; labour-h: all hands together."
     console.print(Text(f"{_editions_line(found)} {about}"))
 
 

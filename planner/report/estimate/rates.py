@@ -235,7 +235,7 @@ def _scores(console: Console, tested: Backtest) -> None:
             style="bold",
         )
     )
-    table = _table("", "cases", "bias", "mean abs. error", "within P80")
+    table = _table("", "cases", "bias", "mean abs. error", "within safe")
     for column in table.columns[1:]:
         column.justify = "right"
     for words, score in (
@@ -254,7 +254,7 @@ def _scores(console: Console, tested: Backtest) -> None:
 
 def _judged(score: Score) -> str:
     """Whether the jobs' P80 may be honest, in words."""
-    told = f"{score.held} of {counted(score.count, 'job')} within P80: "
+    told = f"{score.held} of {counted(score.count, 'job')} within the safe hours: "
     told += f"the long run lies between {score.p80_low:.0%} and "
     verdict = (
         "could still be 80 %."

@@ -9,7 +9,7 @@ from planner.domain.dates import day_words
 from planner.domain.standing.stale import stale_words
 from planner.domain.wording import counted
 from planner.report.terminal import say, show_table
-from planner.report.wording import one_line
+from planner.report.wording import one_line, sure_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -69,7 +69,7 @@ def chance_page(
         say(console, f"Not played, its promise is at risk: {one_line(code)}, {one_line(why)}.", style="bold")
     say(console, "")
     table = Table(box=None, pad_edge=False)
-    for name in ("job", "promised", "planned", "kept", "likely", f"P{seen.percentile:.0f}"):
+    for name in ("job", "promised", "planned", "kept", "likely", sure_words(seen.percentile)):
         table.add_column(name, justify="right" if name == "kept" else "left", no_wrap=True)
     for job in seen.jobs:
         table.add_row(*(Text(cell) for cell in _cells(job)))

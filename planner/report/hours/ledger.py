@@ -10,7 +10,7 @@ from rich.text import Text
 
 from planner.domain.hours.ledger import Account, Besides, JobLedger, Ledger
 from planner.report.terminal import say
-from planner.report.wording import hours, one_line
+from planner.report.wording import hours, one_line, sure_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -111,7 +111,7 @@ def parts_of(found: Ledger) -> list[tuple[tuple[str, ...], list[tuple[str, ...]]
     if len(found.jobs) > 1:
         jobs.append(("all", *account_cells(found.account), "", ""))
     return [
-        (("job", *HEADS, "left P50 to P90", "kept"), jobs),
+        (("job", *HEADS, "left, range", "kept"), jobs),
         (("phase", *HEADS), phases),
         (("crew", *HEADS), crews),
     ]
@@ -121,9 +121,10 @@ def basis_lines(found: Ledger) -> list[str]:
     """What the columns mean."""
     plan = f"plan {found.plan}" if found.plan else "no plan yet"
     return [
-        f"Crew-hours on site. Sold: at P{found.percentile:g} by the edition that told the job, for the crew "
-        f"that does it; now: by the newest edition; left: as the board counts it ({plan}).",
-        "Left P50 to P90 and kept (chance to end within the hours sold) are judged by the hours so far.",
+        f"Crew-hours on site. Sold: {sure_words(found.percentile)} hours by the edition that told the job, "
+        f"for the crew that does it; now: by the newest edition; left: as the board counts it ({plan}).",
+        "The range of what is left (from likely to what 9 in 10 jobs do not exceed) and kept (chance to end "
+        "within the hours sold) are judged by the hours so far.",
     ]
 
 
@@ -204,7 +205,7 @@ def pictures_page(console: Console, found: Pictures) -> None:
         say(console, head, style="bold")
         console.print(_ratios(ratios))
         console.print()
-    say(console, "Phases that stayed within their told P80 (80 % is honest)", style="bold")
+    say(console, "Phases that stayed within their safe hours (80 % is honest)", style="bold")
     console.print(_covers(found.coverage))
 
 

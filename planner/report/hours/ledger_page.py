@@ -143,5 +143,5 @@ def _of_shares(rows: Sequence[Held]) -> Drawn:
         for n, h in enumerate(rows)
     )
     ticks = tuple((at(t / 100), f"{t} %") for t in (0, 20, 40, 60, 80, 100))
-    note = "dot: share of phases within their told P80; bar: the long run, 95 %; line: 80 %"
+    note = "dot: share of phases within their safe hours; bar: the long run, 95 %; line: 80 %"
     return Drawn("Coverage", note, marks, ticks, at(0.8))

@@ -9,7 +9,7 @@ from planner.domain.dates import day_words, long_day
 from planner.domain.season.promise import Earlier, Offer
 from planner.report.season.plans import money
 from planner.report.terminal import say
-from planner.report.wording import one_line, spare_words
+from planner.report.wording import one_line, spare_words, sure_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -30,7 +30,7 @@ def promise_page(console: Console, offer: Offer) -> None:
     """The two dates to choose from, and what an earlier one costs whom."""
     client = f" {one_line(offer.client)}" if offer.client else ""
     say(console, f"{offer.job}{client}: promise {long_day(offer.percentile_day)}.", style="bold")
-    percent, name = f"{offer.percentile:.0f} %", f"P{offer.percentile:.0f}"
+    percent, name = f"{offer.percentile:.0f} %", sure_words(offer.percentile)
     say(
         console,
         f"  {name:<14}{long_day(offer.percentile_day)}: kept in {percent} of the played seasons",

@@ -202,7 +202,7 @@ def board_csv(desk: Desk) -> Told:
 
 
 _HOURS = re.compile(
-    r"(?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.,]+)(?: of (?P<planned>[\d.,]+))? h$"
+    r"(?P<phase>[a-z ]+?)(?:, (?P<part>startup))? (?P<h>[\d.,]+)(?: of (?P<planned>[\d.,]+))? h$"
 )
 
 

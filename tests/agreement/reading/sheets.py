@@ -107,7 +107,7 @@ def rounded(much: str) -> tuple[float, float]:
 
 _TITLE = re.compile(
     r"^(?:\d+\. )?(?P<start>\d+:\d\d) to (?P<end>\d+:\d\d) +(?P<job>\S+) (?P<phase>[a-z ]+?)"
-    r"(?: \((?P<part>\d)\))?(?: · | {2,})(?P<h>[\d.]+)(?: of [\d.]+)? h"
+    r"(?:, (?P<part>startup))?(?: · | {2,})(?P<h>[\d.]+)(?: of [\d.]+)? h"
 )
 TITLED = (
     "parted",

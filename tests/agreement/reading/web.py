@@ -29,7 +29,7 @@ HEAD = ("shown plan", "stale", "open misses")
 RISKS = ("risk", "promised", "spare days", "hindered by")
 LOCATES = ("locate hour", "locate day")
 OFFICE = ("calls", "order by", "needed by", "locate open", "held place", "electrician by")
-_STINT = r"(?P<job>[\w-]+) (?P<phase>[a-z ]+?)(?: \((?P<part>\d)\))? (?P<h>[\d.]+)(?: of [\d.]+)? h"
+_STINT = r"(?P<job>[\w-]+) (?P<phase>[a-z ]+?)(?:, (?P<part>startup))? (?P<h>[\d.]+)(?: of [\d.]+)? h"
 
 
 def paper(html: str) -> str:

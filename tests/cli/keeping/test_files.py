@@ -230,11 +230,6 @@ def test_a_comma_that_may_part_thousands_is_asked_about(run: Run, tmp_path: Path
     assert (job.amount("liner_ft2"), job.amount("gravel_ton"), job.notes) == (1.5, 2.25, "1,500")
 
 
-def test_a_thousands_comma_is_refused_with_the_number_to_write(run: Run, tmp_path: Path) -> None:
-    (tmp_path / "x.csv").write_text('code,client,liner_ft2\nA1,Bo,"1,500"\n')
-    assert "write it without commas: 1500" in run("import", "jobs", "x.csv")[2]
-
-
 def test_unknown_columns_are_told_once_with_what_they_were_meant_to_be(run: Run, tmp_path: Path) -> None:
     columns = "code,client,promise,liner_sqft,Set Back,phon,favourite color"
     (tmp_path / "x.csv").write_text(columns + "\n" + "\n".join(f"A{i},b,,,,,," for i in range(7)) + "\n")
@@ -292,3 +287,50 @@ def test_days_off_of_everything(filled: Run, tmp_path: Path) -> None:
     )
     code, _, err = filled("import", "days-off", "d.csv")
     assert (code, len(err.splitlines())) == (2, 3)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_template_explains_each_column_and_can_be_imported_as_it_is(run: Run, kind: str) -> None:
+    code, _, err = run("import", kind, "--template", f"{kind}.csv")
+    assert code == 0, err
+    head, told, example = csv.reader(io.StringIO(Path(f"{kind}.csv").read_text("utf-8-sig")))
+    assert len(head) == len(told) == len(example)
+    assert all(told)
+    assert told[0].startswith("#:")
+    assert any("(needed)" in cell for cell in told)
+    assert run("import", kind, f"{kind}.csv")[:2] == (0, "0 rows read\n0 new: -\n0 changed: -\n")
+    assert run("import", kind, "--template", f"{kind}.csv")[0] == 2, "a file that is there stays"
+
+
+def test_the_templates_example_can_be_imported_when_its_remark_is_taken_off(run: Run) -> None:
+    for kind in ("jobs", "crews", "machines", "days-off"):
+        run("import", kind, "--template", "t.csv")
+        text = Path("t.csv").read_text("utf-8-sig").replace("#: for example ", "")
+        Path("t.csv").unlink()
+        Path(f"{kind}.csv").write_text(text, encoding="utf-8")
+        code, out, err = run("import", kind, f"{kind}.csv")
+        assert (code, out.splitlines()[0]) == (0, "1 row read"), err
+    assert "Ida Example" in run("job", "list")[1]
+
+
+def test_a_template_is_of_a_kind_and_a_file_is_needed_otherwise(run: Run) -> None:
+    assert run("import", "firm", "--template", "t.csv")[0] == 2
+    assert "--template FILE" in run("import", "jobs")[2]
+
+
+@pytest.mark.parametrize(
+    ("cell", "amount"),
+    [('"1,500"', 1500), ('"12,345.5"', 12345.5), ("$12", 12), ('"$1,500.00"', 1500), ("12 \u20ac", 12)],
+)
+def test_numbers_in_a_spreadsheets_dress_are_read(run: Run, cell: str, amount: float) -> None:
+    Path("jobs.csv").write_text(f"code,client,fill_gal\nP-1,Lee,{cell}\n", encoding="utf-8")
+    code, _, err = run("import", "jobs", "jobs.csv")
+    assert code == 0, err
+    out = run("export", "quantities")[1]
+    assert f"fill_gal,{amount:g}" in out
+
+
+@pytest.mark.parametrize("cell", ['"1,50"', '"15,00,000"', "$", "12 $ 3", '"$,500"'])
+def test_numbers_that_are_none_stay_refused(run: Run, cell: str) -> None:
+    Path("jobs.csv").write_text(f"code,client,fill_gal\nP-1,Lee,{cell}\n", encoding="utf-8")
+    assert run("import", "jobs", "jobs.csv")[0] == 2

@@ -104,6 +104,7 @@ def test_metric_and_us_files_of_one_pond_agree():
         (('name = "plain"', 'name = "plain"\nberm = 3'), "write it as a table"),
         (('name = "plain"', 'name = "plain"\nunits = "feet"'), "units = 'feet'"),
         (('name = "plain"', 'name = "plain"\nbasins = 1.5'), "whole number"),
+        (('name = "plain"', 'name = "plain"\n[site]\nhouse_from_ft = [0, -12]'), "give both ends"),
         (('name = "plain"', 'name = "plain"\n[stream]\nlength_ft = 3\nwidth_ft = 2'), "without [waterfall]"),
         (('name = "plain"', 'name = "plain"\n[waterfall]\nlip_in = 20'), "drops_in"),
         (('name = "plain"', 'name = "plain"\n[filling]\nstart = "25:00"'), 'start = "13:00"'),

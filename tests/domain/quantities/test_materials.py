@@ -87,7 +87,7 @@ def test_depth_triggers():
     assert [("type C" in text) for text in deep.values()] == [False, False, False, True, True, True]
     assert [("engineer" in text) for text in deep.values()] == [False, False, False, False, False, True]
     # Table B-1, type C: 1 1/2 back for 1 down; a 5 ft cut goes back 7.5 ft
-    assert "1.5 back for 1 down (7.5 ft here)" in deep[5.0]
+    assert "1.5 back for 1 down (7 ft 6 in here)" in deep[5.0]
 
 
 def test_every_design_calls_for_locate_set_back_electrician_and_children():

@@ -241,7 +241,9 @@ def test_logs_carry_hours_share_delay_note_and_what_was_missed(returned, roster,
     assert (dig.crew_h, dig.done, dig.share_done, dig.people) == (5.5, True, 1.0, 3)
     assert (filters.crew_h, filters.share_done, filters.lost_h, filters.lost_why) == (2.0, 0.6, 0.5, "rain")
     assert filters.note.startswith("box 2 short a lid\nMISSED hold point not signed: Skimmer level both ways")
-    assert missed_in(filters)[1:] == ["water line below the top of the opening 2.5 in, wanted 0.75 to 1.5 in"]
+    assert missed_in(filters)[1:] == [
+        "water line below the top of the opening 2 1/2 in, wanted 3/4 to 1 1/2 in"
+    ]
     assert missed_in(dig) == [] and reading.questions == ()
     assert "SIGNED rim-level" in dig.note and "SIGNED" not in filters.note
 

@@ -9,15 +9,17 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from scipy.optimize import minimize_scalar
 
-from planner.domain.design.design import Design
+from planner.domain.design.design import Design, Site, revision_of
 from planner.domain.design.outline import corners, ellipse, rectangle
 from planner.domain.design.read import read_design
 from planner.domain.design.section import cut_section
 from planner.domain.design.shelves import Step, layers
+from planner.domain.firm.jobs import Job
 from planner.domain.quantities.ground import sketch
 from planner.domain.quantities.takeoff import take_off
-from planner.report.design.drawing import drawing_svg
+from planner.report.design.drawing import drawing_svg, title_of
 from planner.report.design.scale import fit, length_words, short_words
 
 DEMO = sorted((Path(__file__).parents[3] / "seed_demo" / "designs").glob("*.toml"))
@@ -159,3 +161,34 @@ def test_section_length_matches_the_plan():
     assert cut_section(layers(turned.outline, turned.steps), 90.0, 1.5).length_ft == pytest.approx(
         21, abs=0.01
     )
+
+
+def test_the_house_line_tells_how_far_the_rim_is_from_each_end() -> None:
+    """Against the nearest point of the ellipse as scipy finds it, to the half inch that a tape shows."""
+    house = ((-12.0, -12.0), (8.0, -12.0))
+    design = Design("h", ellipse(18, 12), (Step(18),), site=Site(house=house, north_deg=60.0))
+    told = words(drawing_svg(take_off(design), "us"))
+    for x, y in house:
+        away = minimize_scalar(
+            lambda t, x=x, y=y: math.hypot(9 * math.cos(t) - x, 6 * math.sin(t) - y),
+            bounds=(-math.pi, 0),
+            method="bounded",
+        ).fun
+        assert length_words(away, "us") in told
+    assert "house line" in told and "N" in told
+
+
+def test_without_a_house_or_north_nothing_of_them_is_drawn() -> None:
+    told = words(drawing_svg(take_off(Design("h", ellipse(18, 12), (Step(18),))), "us"))
+    assert "house line" not in told and "N" not in told
+
+
+def test_the_title_block_names_job_client_and_revision_and_escapes_them() -> None:
+    design = Design("t", ellipse(18, 12), (Step(18),))
+    job = Job("P-1", "Ida <b>Moss</b>", "1 Hill Road")
+    svg = drawing_svg(take_off(design), "us", title=title_of(job, "for crew North, Mon Apr 5, 2027"))
+    told = words(svg)
+    for line in ("P-1, Ida <b>Moss</b>", "1 Hill Road", "for crew North, Mon Apr 5, 2027"):
+        assert line in told
+    assert f"revision {revision_of(design)}" in told
+    assert revision_of(replace(design, water_line_in=4.0)) != revision_of(design)
