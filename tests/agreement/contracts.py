@@ -27,7 +27,7 @@ action before cores crews customers_to_call days_before defaults entries error e
 fits_season high id importance job_log_sd jobs kept lines load lost_per_wet_day low machines new number
 observations old on_site own_log_sd pace part parts people percentile phase_scale plan promised promises
 renew_by_day revision row_count rows seasons seed sequence shelves size steps truckloads unit units value
-wander weekdays wet_days
+wander weekdays weight wet_days
 """
 BARE = frozenset(_BARE.split())
 #: Money weights of the firm [USD], named for what one of them prices; the rule's own days are working days.

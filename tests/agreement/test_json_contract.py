@@ -43,6 +43,7 @@ rates show / rates refit / job list / job show L01 / crew list / machine list / 
 history list / db state / db check / plan make --steps 300 / replan --quick
 hours / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09
+job like L02 L77 Copy --size 1.5 / log clock CLOCK --dry-run
 """
 #: Commands that need more than a season to answer (a returned sheet, an overtime question), and the guide.
 ELSEWHERE = {"return", "what-if", "guide"}
@@ -61,7 +62,11 @@ def with_files(desk: Desk, words: tuple[str, ...]) -> tuple[str, ...]:
         "key,low,likely,high,source\nrock.set.two,2,3,5,our own\n", "utf-8"
     )
     (desk.folder / "jobs.csv").write_text("code,client\nL02,Client 2 (invented)\n", "utf-8")
+    at = f"{desk.now:%Y-%m-%d}"
+    clocked = f"crew,in,out,job,phase\nRed,{at} 05:00,{at} 06:00,L02,fill\n"
+    (desk.folder / "clock.csv").write_text(clocked, "utf-8")
     names = {
+        "CLOCK": str(desk.folder / "clock.csv"),
         "DESIGN": str(desk.folder / "L01.toml"),
         "TABLE": str(desk.folder / "rates.csv"),
         "JOBS": str(desk.folder / "jobs.csv"),

@@ -108,6 +108,28 @@ def add(
 
 
 @group.command()
+def like(
+    past: Annotated[str, typer.Argument(help="The past job's code.", autocompletion=complete.job_codes)],
+    code: Annotated[str, typer.Argument(help="The new job's code.")],
+    client: Annotated[str, typer.Argument(help="The client's name.")],
+    size: Annotated[float, typer.Option(help="Times that job's water surface; the depth stays.")] = 1.0,
+    as_json: edge.JsonFlag = False,
+) -> None:
+    """Copy a past job to a new inquiry at another size, each quantity by its own geometry.
+
+    Example: planner job like P-014 P-091 "Ivo Reed" --size 1.5
+    """
+    from planner.flow.keeping.jobs import add_like
+    from planner.report.keeping.jobs import scaled_data, scaled_page
+
+    scaled, units = add_like(edge.location(), edge.who(), past, code.strip(), client, size)
+    edge.show(
+        "job like", scaled_data(scaled, units), lambda c: scaled_page(c, scaled, units), as_json=as_json
+    )
+    edge.say(f"added {code}; look its quantities through, then: planner estimate {code}")
+
+
+@group.command()
 def change(
     code: options.JobCode,
     client: Client = None,

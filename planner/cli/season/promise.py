@@ -25,7 +25,9 @@ def ask(
     like: Annotated[
         str | None, typer.Option(help="Take the quantities of this job.", autocompletion=complete.job_codes)
     ] = None,
-    size: Annotated[float, typer.Option(help="So many times that job's size.")] = 1.0,
+    size: Annotated[
+        float, typer.Option(help="So many times that job's water surface; the depth stays.")
+    ] = 1.0,
     seed: Annotated[int, typer.Option(help="Same seed, same safe day.")] = 1,
     as_json: edge.JsonFlag = False,
 ) -> None:

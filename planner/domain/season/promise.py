@@ -11,11 +11,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from planner.domain.firm.calendar import spare_days
-from planner.domain.firm.jobs import ITEMS, Gate, Job, Line, Status
+from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.season.facts import Facts
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
-from planner.errors import BadInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,39 +70,6 @@ def taken_in(facts: Facts, job: Job, waits: Iterable[Gate], promised: date | Non
     sold = replace(job, status=Status.SOLD, promised=promised, gates=(*job.gates, *waits))
     others = tuple(other for other in facts.jobs if other.code != job.code)
     return replace(facts, jobs=(*others, sold))
-
-
-def scaled_like(past: Job, code: str, client: str, size: float) -> Job:
-    """A job with the quantities of a past one times `size`, on the same ground, without its dates."""
-    if not 0.05 <= size <= 20:
-        raise BadInput("--size", size, "give 0.05 to 20 times the past job")
-    lines = tuple(
-        Line(line.item, _scaled(line, size), line.origin) if ITEMS[line.item].rated else line
-        for line in past.lines
-    )
-    if not lines:
-        raise BadInput("--like", past.code, "this job has no quantities")
-    return Job(
-        code,
-        client,
-        access=past.access,
-        soil=past.soil,
-        carry_ft=past.carry_ft,
-        depth_in=past.depth_in,
-        shelves=past.shelves,
-        waterfall=past.waterfall,
-        occupied=past.occupied,
-        wet=past.wet,
-        needs=past.needs,
-        lines=lines,
-    )
-
-
-def _scaled(line: Line, size: float) -> float:
-    """Whole things stay whole, and one of them at least."""
-    if line.unit == "count":
-        return float(max(1, round(line.quantity * size)))
-    return line.quantity * size
 
 
 def hurts(season: Season, job: str, before: Mapping[str, date], plan: Plan) -> tuple[Hurt, ...]:

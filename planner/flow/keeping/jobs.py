@@ -21,8 +21,10 @@ from planner.domain.firm.fields import (
 )
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.records import Change
+from planner.domain.firm.scaling import Scaled, how_scaled, scaled_like
+from planner.domain.firm.sound import faults_of_job
 from planner.domain.plain import from_plain
-from planner.errors import BadInput, BadInputs
+from planner.errors import BadInput, BadInputs, refuse
 from planner.flow.keeping.saved import EVEN_SO, Saved, must_be_free
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated_job
@@ -102,6 +104,20 @@ def add_job(
         job = _typed_job(Job(code=code, client=""), texts, quantities, book.firm().units, today)
         book.save_job(job)
     return Saved(code, changed=True, remark=past_promise(job, today))
+
+
+def add_like(
+    location: str, who: str, past: str, code: str, client: str, size: float
+) -> tuple[list[Scaled], str]:
+    """An inquiry with a past job's quantities at `size` times its surface; what grew how, and the units."""
+    with Store(location).writing(who) as book:
+        if book.has_job(code):
+            raise BadInput("code", code, "a job has it already: choose another")
+        before = book.job(past)
+        made = replace(scaled_like(before, code, client, size), region=before.region, status=Status.INQUIRY)
+        refuse(faults_of_job(made))
+        book.save_job(made)
+        return how_scaled(before, made), book.firm().units
 
 
 def change_job(

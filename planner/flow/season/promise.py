@@ -9,13 +9,14 @@ from datetime import date, datetime
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.firm.records import Hold
+from planner.domain.firm.scaling import scaled_like
 from planner.domain.forecast.chance import play
 from planner.domain.forecast.outlook import finish_at
 from planner.domain.office.notice import notice_gates
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.job_hours import booked_h, job_hours
 from planner.domain.season.plan import Booking, Plan
-from planner.domain.season.promise import Earlier, Offer, finishes, hurts, scaled_like, taken_in
+from planner.domain.season.promise import Earlier, Offer, finishes, hurts, taken_in
 from planner.domain.season.season import Season
 from planner.domain.season.ways import usual_crew
 from planner.domain.spelling import did_you_mean

@@ -55,5 +55,5 @@ def clock_data(reading: ClockReading, logged: int) -> dict[str, Any]:
         "days": days,
         "questions": list(reading.questions),
         "not_logged_labour_h": reading.left_out_h,
-        "logged": logged,
+        "logged_count": logged,
     }

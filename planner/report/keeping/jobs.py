@@ -11,6 +11,8 @@ from planner.domain.dates import long_day, long_moment
 from planner.domain.firm.fields import JOB_FIELDS, item_names, item_words, shown_quantity
 from planner.domain.firm.jobs import ITEMS, Job, Line
 from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.scaling import Scaled
+from planner.domain.wording import in_figures
 from planner.report.keeping.rows import date_words, field_words, range_words, table_of, tell
 from planner.report.terminal import show_table
 from planner.report.wording import one_line
@@ -39,6 +41,28 @@ def jobs_page(console: Console, jobs: Sequence[Job], units: str) -> None:
             _total(job, tuple(k for k, i in ITEMS.items() if i.phase is Phase.ROCK), units),
         )
     show_table(console, table)
+
+
+def scaled_page(console: Console, scaled: Sequence[Scaled], units: str) -> None:
+    """Each quantity of a past job, what it becomes, and how it grows."""
+    table = table_of("quantity", "was", "now", "grows", right=("was", "now"), fold=("quantity",))
+    for one in scaled:
+        was, now = (in_figures(v, ITEMS[one.item].unit, units) for v in (one.was, one.now))
+        table.add_row(ITEMS[one.item].words, was, now, one.how)
+    show_table(console, table)
+    tell(
+        console,
+        "Round the rim with the root of the surface; what a pond has once, and what is the site's, stays.",
+    )
+
+
+def scaled_data(scaled: Sequence[Scaled], units: str) -> list[dict[str, object]]:
+    """The same for `--json`, in the firm's units."""
+    rows = []
+    for one in scaled:
+        (was, unit), (now, _) = (to_shown(v, ITEMS[one.item].unit, units) for v in (one.was, one.now))
+        rows.append({"item": one.item, "was": was, "now": now, "unit": unit, "grows": one.how})
+    return rows
 
 
 def job_page(

@@ -29,7 +29,7 @@ def job(visit: Visit) -> Page:
 def new_job(visit: Visit) -> Page:
     """An empty form; ?like=CODE&size=N: with that job's quantities; ?again=CODE: for the same client."""
     from planner.domain.firm.jobs import Status
-    from planner.domain.season.promise import scaled_like
+    from planner.domain.firm.scaling import scaled_like
     from planner.flow.keeping.jobs import load_job
 
     like, again = visit.typed("like"), visit.typed("again")

@@ -277,3 +277,36 @@ def test_a_promise_in_the_past_is_not_taken_silently(run: Run, tmp_path: Path) -
     assert err.count("is past") == 1 and "L3" in err
     done = run("job", "change", "L2", "--promised", "2027-W18")
     assert (done.code, "write a day like 5/14/2027 or 2027-05-14" in done.err) == (2, True)
+
+
+def test_a_past_job_at_another_size_is_an_inquiry_whose_quantities_grow_by_their_geometry(run: Run) -> None:
+    run("job", "add", "P-1", "Lee", "-q", "liner_ft2=400", "-q", "edge_ft=40", "-q", "filter_boxes=2")
+    done = run("job", "like", "P-1", "P-2", "Ivo Reed", "--size", "2.25", "--json")
+    assert done.code == 0
+    assert [(r["item"], r["now"], r["unit"], r["grows"]) for r in done.data] == [
+        ("filter_boxes", 2, "count", "stays"),
+        ("liner_ft2", 900, "ft2", "as the surface"),
+        ("edge_ft", 60, "ft", "as the rim"),
+    ]
+    assert "inquiry" in run("job", "show", "P-2").out
+    assert "as the rim" in run("job", "like", "P-1", "P-3", "Ivo Reed").out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("P-1", "P-1", "Lee"), "a job has it already"),
+        (("P-9", "P-2", "Lee"), "P-9"),
+        (("P-1", "P-2", "Lee", "--size", "0"), "0.05 to 20"),
+        (("P-1", "", "Lee"), "code"),
+        (("P-0", "P-2", "Lee"), "no quantities"),
+    ],
+)
+def test_a_copy_that_cannot_be_is_refused_in_one_line(run: Run, words: tuple[str, ...], said: str) -> None:
+    run("job", "add", "P-1", "Lee", "-q", "liner_ft2=400")
+    run("job", "add", "P-0", "Bo")
+    done = run("job", "like", *words)
+    assert done.code in {1, 2}
+    assert said in done.err
+    assert done.err.count("\n") == 1
+    assert "P-2" not in run("job", "list").out
