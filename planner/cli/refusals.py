@@ -100,6 +100,13 @@ def misuse(fault: Any) -> BadInput | None:
     command = getattr(fault.ctx, "command", None)
     if unknown := re.match(r"No such command '(.*?)'", said, re.DOTALL):
         known = getattr(command, "commands", {})
+        inside = [
+            f"planner {g} {unknown[1]}" for g, c in known.items() if unknown[1] in getattr(c, "commands", ())
+        ]
+        if len(inside) == 1 and path == "planner":
+            return BadInput("command", unknown[1], f"did you mean {inside[0]}?")
+        if inside and path == "planner":
+            return BadInput("command", unknown[1], f"say of what: {', '.join(inside)}")
         return BadInput("command", unknown[1], did_you_mean(unknown[1], known, shows))
     if unknown := re.match(r"No such option: (\S+)", said):
         known = [name for p in getattr(command, "params", ()) for name in p.opts if name.startswith("--")]

@@ -27,6 +27,9 @@ ROOT = Path(__file__).parents[2]
 #: What is typed, and the one line that answers.
 MISTYPED = {
     "job lst": "planner: command = 'lst': did you mean list?",
+    "why L01": "planner: command = 'why': did you mean planner plan why?",
+    "cancel L01": "planner: command = 'cancel': did you mean planner job cancel?",
+    "gate L01": "planner: command = 'gate': did you mean planner job gate?",
     "job list --jsn": "planner: --jsn = 'unknown': did you mean --json?",
     "job list --foo": "planner: --foo = 'unknown': `planner job list -h` shows what there is",
     "job show": "planner: code = 'missing': give it; `planner job show -h` shows how",

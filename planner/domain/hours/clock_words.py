@@ -72,6 +72,19 @@ def with_told(
     )
 
 
+def told_lines(words: ClockWords, lines: Sequence[str]) -> ClockWords:
+    """With what a form's lines tell, each as "column in=Clock In", "person ...", "site ..." or "work ..."."""
+    told: dict[str, list[str]] = {"column": [], "person": [], "site": [], "work": []}
+    for line in filter(None, map(str.strip, lines)):
+        kind, _, text = line.partition(" ")
+        if kind.lower() not in told:
+            raise BadInput("words", line, f"begin each line with one of: {', '.join(told)}")
+        told[kind.lower()].append(text)
+    return with_told(
+        words, columns=told["column"], people=told["person"], jobs=told["site"], phases=told["work"]
+    )
+
+
 def _pair(name: str, text: str) -> tuple[str, str]:
     left, sign, right = text.partition("=")
     if not (sign and left.strip() and right.strip()):

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from starlette.datastructures import UploadFile
+
+from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
@@ -12,11 +15,14 @@ from planner.web.desk import Go, Page, Visit
 DAYS_BACK = 14
 #: So many days back planned is held against worked.
 LOOK_BACK = 60
+#: A time clock's file is at most this long here [bytes]: it goes through the form once more.
+CLOCK_BYTES = 200_000
 
 
 def hours(visit: Visit) -> Page:
     """The entries of the last two weeks, who has not reported, and the forms."""
     from planner.domain.firm.phases import Phase
+    from planner.flow.hours.clock import kept_words
     from planner.flow.hours.logs import list_logs
     from planner.flow.keeping.crews import load_crews
     from planner.flow.office.today import load_morning
@@ -32,6 +38,7 @@ def hours(visit: Visit) -> Page:
         "crews": [c.name for c in load_crews(visit.location)],
         "phases": list(Phase),
         "today": visit.today,
+        "clock_known": bool(kept_words(visit.location).columns),
         "typed": {k: visit.typed(k) for k in ("job", "crew", "phase")},
     }
     return Page("office/hours.html", view)
@@ -101,6 +108,49 @@ def keep(visit: Visit) -> Go:
     return Go("/hours", "; ".join([said, *after_words(a.reading for a in fresh)]))
 
 
+def read_clock(visit: Visit) -> Page:
+    """A time clock's file, read and judged; nothing is logged yet. What was said of its words is kept."""
+    from planner.domain.hours.clock_words import told_lines
+    from planner.flow.hours.clock import keep_words, kept_words, read_clock_text
+    from planner.report.hours.clock import day_line
+    from planner.report.wording import hours as hours_words
+
+    found = visit.form.get("file")
+    if not isinstance(found, UploadFile) or not found.filename:
+        raise BadInput("file", "", "choose the CSV file of the time clock")
+    raw = found.file.read(CLOCK_BYTES + 1)
+    if len(raw) > CLOCK_BYTES:
+        raise BadInput("file", found.filename, f"it is longer than {CLOCK_BYTES} bytes: split it by weeks")
+    before = kept_words(visit.location)
+    words = told_lines(before, visit.typed("words").splitlines())
+    if words != before:
+        keep_words(visit.location, words)
+    reading = read_clock_text(visit.location, found.filename, raw, words, visit.today)
+    view = {
+        "lines": [day_line(day) for day in reading.days],
+        "left_out": hours_words(reading.left_out_h) if reading.left_out_h else "",
+        "asked": reading.questions,
+        "fresh": bool(reading.to_log),
+        "text": raw.decode("utf-8-sig", errors="replace"),
+        "name": found.filename,
+    }
+    return Page("office/clocked.html", view)
+
+
+def keep_clock(visit: Visit) -> Go:
+    """Log what the clock's file says; where something looks odd only when the office says so."""
+    from planner.flow.hours.clock import kept_words, log_clock_text, read_clock_text
+
+    raw = visit.typed("text").encode()
+    words, accept = kept_words(visit.location), visit.typed("accept") == "yes"
+    name = visit.typed("name") or "clock.csv"
+    asked = read_clock_text(visit.location, name, raw, words, visit.today).questions
+    if asked and not accept:
+        raise PlannerError(f"not logged ({'; '.join(asked)}): tick the box to log it all the same")
+    kept = log_clock_text(visit.location, visit.who, name, raw, words, visit.today, accept=accept)[1]
+    return Go("/hours", f"logged {counted(len(kept), 'entry', 'entries')} of the time clock")
+
+
 def take_back(visit: Visit) -> Go:
     """Take one entry back."""
     from planner.flow.hours.logs import undo_log
@@ -159,6 +209,8 @@ PAGES = (
     ("/hours/log", log, True),
     ("/hours/log/back", take_back, True),
     ("/hours/read", read, True),
+    ("/hours/clock/read", read_clock, True),
+    ("/hours/clock/keep", keep_clock, True),
     ("/hours/keep", keep, True),
     ("/hours/against", against, False),
     ("/hours/owner", owner, False),
