@@ -97,6 +97,7 @@ def site_of(t: Table) -> Site:
     usual = Site()
     soil = t.word("soil", ("", *(s.value for s in Soil)), "")
     access = t.word("access", ("", *(a.value for a in Access)), "")
+    north_deg = t.number("north_deg", 90.0, -360.0, 720.0)
     house = [t.point("house_from"), t.point("house_to")]
     ends = tuple(end for end in house if end is not None)
     if len(ends) == 1:
@@ -109,7 +110,7 @@ def site_of(t: Table) -> Site:
         bucket_in=t.have("bucket", "in", 0.0, 96.0, usual.bucket_in),
         trim_in=t.have("trim", "in", 0.0, 24.0, usual.trim_in),
         truck_cy=t.have("truck", "cy", 0.1, 60.0, 8.0 / M3_PER_CY if t.units == METRIC else usual.truck_cy),
-        north_deg=t.number("north_deg", 90.0, -360.0, 720.0) if t.has("north_deg") else None,
+        north_deg=north_deg if t.has("north_deg") else None,
         house=ends if len(ends) == 2 else (),
     )
     t.close()

@@ -191,7 +191,8 @@ def held_line(one: Estimated) -> str:
         said = f"Plan {hours.plan} ({'published' if hours.published else 'draft'}) holds {to_go}"
     if hours.worked_h:
         return f"{hours.worked_h:g} h worked and {to_go} to go: {hours.whole_h:g} crew-h in all."
-    safe, safely = one.found.crew_h_at(percentile), sure_words(percentile)
+    safe, word = one.found.crew_h_at(percentile), sure_words(percentile)
+    safely = word if word.isalpha() else f"at {word}"
     setup = with_daily_setup(safe, one.firm) - safe
     rounding = hours.to_go_h - safe - setup
     alone = all(p.crews == (one.crew.name,) for p in hours.phases.values())

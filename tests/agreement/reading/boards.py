@@ -299,7 +299,7 @@ def board_page(desk: Desk) -> Told:
 def _box(day: date, crew: str, html: str) -> Seen | None:
     """One stint of the page."""
     job = re.search(r"<b>[^<]*?([\w-]+)</b>", html)
-    timed = re.search(r"</b>\s*([a-z ]+?)(?: \((\d)\))?\s*<span>([\d.]+)(?: of ([\d.]+))? h</span>", html)
+    timed = re.search(r"</b>\s*([a-z ]+?)(?:, (startup))?\s*<span>([\d.]+)(?: of ([\d.]+))? h</span>", html)
     if not job or not timed:
         return None
     machines = tuple(re.findall(r'<span class="machine">(.*?)</span>', html))

@@ -139,7 +139,7 @@ def test_the_planning_percentile_is_a_setting(season: Path, capsys: pytest.Captu
     assert sum(one["planned_crew_h"].values()) == pytest.approx(told(pond()).crew_h_at(65))
     assert set(one["days"]) == {"p50", "p65", "p80", "p90"}
     _, out, _ = run(capsys, "estimate", "P-1")
-    assert f"{told(pond()).crew_h_at(65):.1f} at P65" in " ".join(out.split())
+    assert f"{told(pond()).crew_h_at(65):.1f} at 65 %" in " ".join(out.split())
 
 
 def test_ways_side_by_side(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -260,7 +260,7 @@ def test_refit_page_tells_old_new_interval_and_backtest(
         "80 % interval",
         "jobs",
         "bias",
-        "within P80",
+        "within safe",
         "Nothing is changed yet",
         "phase rock",
     ):

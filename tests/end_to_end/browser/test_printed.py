@@ -67,7 +67,7 @@ def test_each_paper_has_its_size_its_words_and_its_fonts(office):
 def test_an_estimate_is_printed_a_job_a_page(office):
     pdf = printed("estimate", "P-014", "P-015", "--page")
     first, second = (page.extract_text() for page in pdf.pages)
-    assert "P-014" in first and "P-015" in second and "P80" in first and fonts_are_inside(pdf)
+    assert "P-014" in first and "P-015" in second and "safe" in first and fonts_are_inside(pdf)
 
 
 def test_a_drawing_fills_its_paper_so_that_its_scale_is_true(office):
