@@ -137,6 +137,8 @@ _TWO_STEPS = 2.0
 
 def measured(text: str) -> tuple[float, float]:
     """An amount with its unit, in US units, and by how much it may be off: "610 mm" -> (24.02, 0.1)."""
+    if tape := re.fullmatch(r"(\d[\d,]*) ft (\d+) in", text.strip()):
+        return float(tape[1].replace(",", "")) + int(tape[2]) / 12.0, 0.5 / 12.0 + 0.006
     number, _, unit = text.strip().partition(" ")
     value, within = amount(number)
     if unit not in _US:

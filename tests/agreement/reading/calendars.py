@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from tests.agreement.desk import Desk
 from tests.agreement.telling import Told, iso, teller, work
 
-_TITLE = re.compile(r"(\S+) ([a-z ]+?)(?: \((\d)\))?(?:, day \d+ of \d+)?(?: \(([^()]+)\))?(?:, day .*)?$")
+_TITLE = re.compile(r"(\S+) ([a-z ]+?)(?:, (startup))?(?:, day \d+ of \d+)?(?: \(([^()]+)\))?(?:, day .*)?$")
 
 
 @teller("calendar --json", "first day", "last day", "goes on")

@@ -73,7 +73,9 @@ def today_text(desk: Desk) -> Told:
         if crew is None:
             continue
         key, total = f"{desk.now.date()} {crew}", 0.0
-        stints = re.findall(r"([\w-]+) ([a-z ]+?)(?: \((\d)\))? ([\d.]+)(?: of [\d.]+)? h\b(?! worked)", line)
+        stints = re.findall(
+            r"([\w-]+) ([a-z ]+?)(?:, (startup))? ([\d.]+)(?: of [\d.]+)? h\b(?! worked)", line
+        )
         for job, phase, part, hours in stints:
             yield "stint hours", f"{key} {work(job, phase, part or 1)}", float(hours), CENT
             total += float(hours)
