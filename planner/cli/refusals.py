@@ -103,9 +103,9 @@ def misuse(fault: Any) -> BadInput | None:
         inside = [
             f"planner {g} {unknown[1]}" for g, c in known.items() if unknown[1] in getattr(c, "commands", ())
         ]
-        if len(inside) == 1 and path == "planner":
+        if len(inside) == 1:
             return BadInput("command", unknown[1], f"did you mean {inside[0]}?")
-        if inside and path == "planner":
+        if inside:
             return BadInput("command", unknown[1], f"say of what: {', '.join(inside)}")
         return BadInput("command", unknown[1], did_you_mean(unknown[1], known, shows))
     if unknown := re.match(r"No such option: (\S+)", said):

@@ -82,8 +82,8 @@ def _drawings(sheets: Sequence[DaySheet]) -> dict[str, tuple[int, str, str]]:
             job, design = task.job, task.design
             if design is not None and job.code not in found:
                 takeoff = take_off(design, job.soil, job.access)
-                whom = f"for crew {sheet.crew}, {dates.long_day(sheet.day)}"
-                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted, title_of(job, whom)))
+                title = title_of(job, sheet.day, sheet.crew)
+                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted, title))
                 found[job.code] = n, f"draw{len(found) + 1}", drawn
     return found
 

@@ -142,14 +142,12 @@ def draw(
     Example: planner design draw seed_demo/designs/ellipse_patio.toml --out patio.svg
     """
     from planner.cli.pages import write_page
-    from planner.domain.dates import long_day
     from planner.flow.design.design import reckon
     from planner.report.design.drawing import drawing_svg, title_of
     from planner.report.pages import drawing_page
 
     found = reckon(edge.location(), source)
-    title = title_of(found.job, f"drawn {long_day(edge.today())}") if found.job else ()
-    drawing = drawing_svg(found.takeoff, found.units, found.parted, title)
+    drawing = drawing_svg(found.takeoff, found.units, found.parted, title_of(found.job, edge.today()))
     write_page(out, drawing_page(drawing, found.units) if out.suffix.lower() == ".pdf" else drawing, "--out")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -48,28 +49,23 @@ def clock(
     Example: planner log clock week.csv --column "in=Clock In" --person "Ann Lee=North"
     """
     from planner.domain.hours.clock_words import with_told
-    from planner.flow.hours.clock import keep_words, kept_words, log_clock, read_clock
+    from planner.domain.wording import counted
+    from planner.flow.hours.clock import log_clock, read_clock, remember
+    from planner.flow.keeping.cells import FILE_BYTES
+    from planner.flow.keeping.paths import read_bytes
     from planner.report.hours.clock import clock_data, clock_page
 
-    before = kept_words(edge.location())
-    words = with_told(
-        before,
-        columns=column or (),
-        people=person or (),
-        jobs=site or (),
-        phases=work or (),
-        less_meal=less_meal,
-    )
-    if words != before:
-        keep_words(edge.location(), words)
-    reading = read_clock(edge.location(), file, words, edge.today())
+    told = {"columns": column or (), "people": person or (), "jobs": site or (), "phases": work or ()}
+    words = remember(edge.location(), lambda known: with_told(known, **told, less_meal=less_meal))
+    name, raw = Path(file).name, read_bytes(file, FILE_BYTES)
+    reading = read_clock(edge.location(), name, raw, words, edge.today())
     logged = 0
     if not as_json:
         clock_page(edge.console(), reading)
     if reading.to_log and not dry_run:
         edge.confirm("Log these hours?", yes=yes or accept or as_json)
-        logged = len(log_clock(edge.location(), edge.who(), file, words, edge.today(), accept=accept)[1])
-        edge.say(f"logged {logged} {'entry' if logged == 1 else 'entries'}; next: planner replan")
+        logged = len(log_clock(edge.location(), edge.who(), name, raw, words, edge.today(), accept=accept))
+        edge.say(f"logged {counted(logged, 'entry', 'entries')}; next: planner replan")
     elif not reading.to_log:
         edge.say("nothing to log: the log has these hours already")
     if as_json:

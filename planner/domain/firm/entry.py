@@ -23,10 +23,10 @@ E = TypeVar("E", bound=Enum)
 _MEASURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-z][A-Za-z0-9/]*)?", re.ASCII)
 #: A number with commas between its thousands, as the US writes them.
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?(?![\d,.])", re.ASCII)
-#: A day, then a time of day.
-_MOMENT = re.compile(r"(.*\S)[T ]+(\d{1,2}:\d{2}(?::\d{2}(?:\.0+)?)?(?: ?[AaPp]\.?[Mm]\.?)?)", re.ASCII)
 #: A time of day on the clock of 24 hours, or on that of 12 with am or pm.
-_CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::\d{2}(?:\.0+)?)?(?: ?([ap])\.?m\.?)?", re.ASCII | re.IGNORECASE)
+_CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::\d{2}(?:\.0+)?)?(?: ?([AaPp])\.?[Mm]\.?)?", re.ASCII)
+#: A day, then a time of day.
+_MOMENT = re.compile(rf"(.*\S)[T ]+({_CLOCK.pattern})", re.ASCII)
 _YES, _NO = ("yes", "y", "true", "1", "x", "on"), ("no", "n", "false", "0", "", "off")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 

@@ -9,7 +9,7 @@ clocking out, a slip of 12 or 24 hours) is a fault at its line, and one fault ke
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import Enum
 
@@ -191,17 +191,13 @@ def against_log(day: ClockDay, usual_people: int, logs: Iterable[Log]) -> ClockD
     mine = [e for e in logs if (e.day, e.crew, e.job, e.phase) == (day.day, day.crew, day.job, day.phase)]
     other = next((e for e in mine if e.source != SOURCE), None)
     if other is not None:
-        return _met(day, Does.KEPT, other)
+        return replace(day, does=Does.KEPT, old=other)
     clocked = next((e for e in mine if e.source == SOURCE), None)
     if clocked is None:
         return day
     own = day.as_log(usual_people)
     same = abs(own.crew_h - clocked.crew_h) < _SAME_H and own.people == clocked.people
-    return _met(day, Does.SAME if same else Does.OTHER, clocked)
-
-
-def _met(day: ClockDay, does: Does, old: Log) -> ClockDay:
-    return ClockDay(day.crew, day.day, day.job, day.phase, day.hours_h, day.line, does, old)
+    return replace(day, does=Does.SAME if same else Does.OTHER, old=clocked)
 
 
 def doubts(days: Sequence[ClockDay], sizes: Mapping[str, int]) -> list[str]:

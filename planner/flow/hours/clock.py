@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from planner.domain.firm import entry
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
 from planner.domain.hours.clock import (
     ClockDay,
@@ -27,8 +28,8 @@ from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError, refuse
 from planner.flow.crew_day.sheet import find_crew
 from planner.flow.hours.logs import keep_entry
-from planner.flow.keeping.cells import FILE_BYTES, Row, Sheet, read_sheet, several
-from planner.flow.keeping.paths import beside, read_bytes, write
+from planner.flow.keeping.cells import Row, Sheet, read_sheet, several
+from planner.flow.keeping.paths import beside, write
 from planner.store.engine import Store
 from planner.store.shipped.own_file import own_text, table_of
 
@@ -49,24 +50,28 @@ def kept_words(location: str) -> ClockWords:
     return ClockWords() if text is None else words_of(table_of(text, str(place)), FILE)
 
 
-def keep_words(location: str, words: ClockWords) -> None:
-    """Keep them for the next file."""
-    place = beside(location, FILE)
-    place.parent.mkdir(parents=True, exist_ok=True)
-    write(place, as_text(words))
+def remember(location: str, tell: Callable[[ClockWords], ClockWords]) -> ClockWords:
+    """The words with what is told now, kept for the next file."""
+    before = kept_words(location)
+    words = tell(before)
+    if words != before:
+        place = beside(location, FILE)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        write(place, as_text(words))
+    return words
 
 
-def read_clock(location: str, path: str, words: ClockWords, today: date) -> ClockReading:
-    """The file read and judged against the log; nothing is changed. Raises BadInputs with every fault."""
-    return read_clock_text(location, Path(path).name, read_bytes(path, FILE_BYTES), words, today)
-
-
-def read_clock_text(location: str, name: str, raw: bytes, words: ClockWords, today: date) -> ClockReading:
-    """The same from the file's content."""
-    sheet = read_sheet(name, raw, None, [])
-    _check_columns(sheet, words)
+def read_clock(location: str, name: str, raw: bytes, words: ClockWords, today: date) -> ClockReading:
+    """A file read and judged against the log; nothing is changed. Raises BadInputs with every fault."""
+    sheet = _sheet_of(name, raw, words)
     with Store(location).reading() as book:
         return _judged(book, sheet, words, today)
+
+
+def _sheet_of(name: str, raw: bytes, words: ClockWords) -> Sheet:
+    sheet = read_sheet(name, raw, None, [])
+    _check_columns(sheet, words)
+    return sheet
 
 
 def _check_columns(sheet: Sheet, words: ClockWords) -> None:
@@ -79,43 +84,41 @@ def _check_columns(sheet: Sheet, words: ClockWords) -> None:
 
 
 def log_clock(
-    location: str, who: str, path: str, words: ClockWords, today: date, *, accept: bool = False
-) -> tuple[ClockReading, list[Log]]:
-    """Log what the log has not; all of it or nothing. Raises PlannerError for questions without `accept`."""
-    return log_clock_text(
-        location, who, Path(path).name, read_bytes(path, FILE_BYTES), words, today, accept=accept
-    )
+    location: str,
+    who: str,
+    name: str,
+    raw: bytes,
+    words: ClockWords,
+    today: date,
+    *,
+    accept: bool = False,
+    how: str = "say --accept",
+) -> list[Log]:
+    """Log what the log has not; all of it or nothing. Raises PlannerError for questions without `accept`.
 
-
-def log_clock_text(
-    location: str, who: str, name: str, raw: bytes, words: ClockWords, today: date, *, accept: bool = False
-) -> tuple[ClockReading, list[Log]]:
-    """The same from the file's content."""
-    read_clock_text(location, name, raw, words, today)
-    sheet = read_sheet(name, raw, None, [])
+    how: the way to accept, where the person sits.
+    """
+    sheet = _sheet_of(name, raw, words)
     with Store(location).writing(who=who) as book:
         reading = _judged(book, sheet, words, today)
         if reading.questions and not accept:
-            raise PlannerError(
-                f"not logged ({'; '.join(reading.questions)}): say --accept to log it all the same"
-            )
+            raise PlannerError(f"not logged ({'; '.join(reading.questions)}): {how} to log it all the same")
         sizes = {crew.name: crew.size for crew in book.crews()}
         for day in reading.to_log:
             if day.old is not None:
                 book.remove_log(day.old.id)
-        kept = [
+        return [
             keep_entry(book, location, d.as_log(sizes[d.crew]), today=today).entry for d in reading.to_log
         ]
-    return reading, kept
 
 
 def _judged(book: Book, sheet: Sheet, words: ClockWords, today: date) -> ClockReading:
     crews = {crew.name: crew for crew in book.crews()}
-    jobs = [job.code for job in book.jobs()]
+    jobs = {job.code: job for job in book.jobs()}
     punches, faults, left_out_h = [], [], 0.0
     told: set[tuple[str, object]] = set()  # an unknown word is told once, where it stands first
     for row in sheet.rows:
-        read = _Stretch(sheet, row, words, crews, jobs)
+        read = _Stretch(sheet, row, words, crews, list(jobs))
         punch = read.punch()
         faults += [f for f in read.faults if (f.field, f.value) not in told or f.field in {"in", "out"}]
         told |= {(f.field, f.value) for f in read.faults}
@@ -130,9 +133,9 @@ def _judged(book: Book, sheet: Sheet, words: ClockWords, today: date) -> ClockRe
         raise several(faults)
     firm = book.firm()
     bare = clocked_days(punches, firm.meal_break_min / 60 if words.less_meal else 0.0)
-    logs = book.logs(first=min((d.day for d in bare), default=today))
+    logs = book.logs()
     days = [against_log(day, crews[day.crew].size, logs) for day in bare]
-    faults = _against_facts(book, days, crews, sheet, words, today)
+    faults = _against_facts(days, logs, crews, jobs, firm, sheet, words, today)
     if faults:
         raise several(faults)
     asked = doubts(days, {name: crew.size for name, crew in crews.items()})
@@ -140,16 +143,18 @@ def _judged(book: Book, sheet: Sheet, words: ClockWords, today: date) -> ClockRe
 
 
 def _against_facts(
-    book: Book,
     days: Sequence[ClockDay],
+    logged: Sequence[Log],
     crews: Mapping[str, Crew],
+    jobs: Mapping[str, Job],
+    firm: Firm,
     sheet: Sheet,
     words: ClockWords,
     today: date,
 ) -> list[BadInput]:
     """What the log refuses, at its lines: an inquiry, a phase that is done, a day outside the season."""
     gone = {day.old.id for day in days if day.does is Does.OTHER and day.old is not None}
-    logs = [log for log in book.logs() if log.id not in gone]
+    logs = [log for log in logged if log.id not in gone]
     faults = []
     for day in days:
         if day.does in {Does.SAME, Does.KEPT}:
@@ -157,7 +162,7 @@ def _against_facts(
         log = day.as_log(crews[day.crew].size)
         try:
             mine = [e for e in logs if e.job == log.job or (e.crew, e.day) == (log.crew, log.day)]
-            check_entry(log, mine, book.job(day.job), book.firm(), today)
+            check_entry(log, mine, jobs[day.job], firm, today)
         except BadInput as fault:
             faults.append(sheet.at(fault, day.line, words.column(fault.field)))
         except PlannerError as refusal:
@@ -179,10 +184,7 @@ class _Stretch:
     def punch(self) -> Punch | None:
         """The stretch, or None when a part of it cannot be read."""
         phase = self._read("phase", self._phase)
-        if self.not_logged:
-            job: str | None = ""
-        else:
-            job = self._read("job", self._job)
+        job = "" if self.not_logged else self._read("job", self._job)
         crew = "" if self.not_logged else self._read("crew" if self._cell("crew") else "person", self._crew)
         start = self._read("in", lambda: self._moment("in"))
         end = self._read("out", lambda: self._moment("out")) if self._cell("out") else None

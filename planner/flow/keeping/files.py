@@ -136,9 +136,8 @@ def write_template(location: str, kind_name: str, path: str) -> None:
 
 def _explained(column: str, needed: Sequence[str]) -> str:
     """What a column takes, in one cell."""
-    fields = {name: f for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS) for name in f.names}
-    if column in fields:
-        told = takes(fields[column])
+    if column in _FIELDS:
+        told = takes(_FIELDS[column])
     elif column in GATE_COLUMNS:
         told = f"a day; its work waits for the {GATE_COLUMNS[column].value}"
     elif column in ITEM_COLUMNS:
@@ -149,6 +148,8 @@ def _explained(column: str, needed: Sequence[str]) -> str:
     return f"{told} (needed)" if column in needed else told
 
 
+#: Column -> the field of a noun that it holds.
+_FIELDS = {name: f for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS) for name in f.names}
 #: What the columns take that are no field of a noun.
 _OTHER_COLUMNS = {
     "revision": "leave empty for new jobs; an export fills it in",

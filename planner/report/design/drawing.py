@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from datetime import date
 
+from planner.domain.dates import long_day
 from planner.domain.design.design import revision_of
 from planner.domain.design.levels import Level, levels_of
 from planner.domain.design.outline import Outline
@@ -50,8 +52,11 @@ LETTER, A4 = (("11in", "8.5in"), (1100.0, 850.0)), (("297mm", "210mm"), (1169.3,
 _COLUMN = 285.0
 
 
-def title_of(job: Job, whom: str = "") -> tuple[str, ...]:
-    """What the title block says of a job: its code and client, its address, whom it is for and when."""
+def title_of(job: Job | None, day: date, crew: str = "") -> tuple[str, ...]:
+    """What the title block says of a job: code and client, address, for which crew and day, or when drawn."""
+    if job is None:
+        return ()
+    whom = f"for crew {crew}, {long_day(day)}" if crew else f"drawn {long_day(day)}"
     return tuple(filter(None, (f"{job.code}, {job.client}", job.address, whom)))
 
 

@@ -88,13 +88,12 @@ def keep(visit: Visit) -> Go:
 
 def drawing(visit: Visit) -> File:
     """The drawing of the kept design, for paper."""
-    from planner.domain.dates import long_day
     from planner.flow.design.design import reckon
     from planner.report.design.drawing import drawing_svg, title_of
 
     seen = reckon(visit.location, visit.request.path_params["code"])
     policy = "default-src 'none'; style-src 'unsafe-inline'"
-    title = title_of(seen.job, f"drawn {long_day(visit.today)}") if seen.job else ()
+    title = title_of(seen.job, visit.today)
     return File(drawing_svg(seen.takeoff, seen.units, seen.parted, title), "image/svg+xml", policy=policy)
 
 

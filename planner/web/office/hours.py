@@ -111,7 +111,8 @@ def keep(visit: Visit) -> Go:
 def read_clock(visit: Visit) -> Page:
     """A time clock's file, read and judged; nothing is logged yet. What was said of its words is kept."""
     from planner.domain.hours.clock_words import told_lines
-    from planner.flow.hours.clock import keep_words, kept_words, read_clock_text
+    from planner.flow.hours.clock import read_clock as judged
+    from planner.flow.hours.clock import remember
     from planner.report.hours.clock import day_line
     from planner.report.wording import hours as hours_words
 
@@ -121,11 +122,8 @@ def read_clock(visit: Visit) -> Page:
     raw = found.file.read(CLOCK_BYTES + 1)
     if len(raw) > CLOCK_BYTES:
         raise BadInput("file", found.filename, f"it is longer than {CLOCK_BYTES} bytes: split it by weeks")
-    before = kept_words(visit.location)
-    words = told_lines(before, visit.typed("words").splitlines())
-    if words != before:
-        keep_words(visit.location, words)
-    reading = read_clock_text(visit.location, found.filename, raw, words, visit.today)
+    words = remember(visit.location, lambda known: told_lines(known, visit.typed("words").splitlines()))
+    reading = judged(visit.location, found.filename, raw, words, visit.today)
     view = {
         "lines": [day_line(day) for day in reading.days],
         "left_out": hours_words(reading.left_out_h) if reading.left_out_h else "",
@@ -139,15 +137,14 @@ def read_clock(visit: Visit) -> Page:
 
 def keep_clock(visit: Visit) -> Go:
     """Log what the clock's file says; where something looks odd only when the office says so."""
-    from planner.flow.hours.clock import kept_words, log_clock_text, read_clock_text
+    from planner.flow.hours.clock import kept_words, log_clock
 
     raw = visit.typed("text").encode()
     words, accept = kept_words(visit.location), visit.typed("accept") == "yes"
     name = visit.typed("name") or "clock.csv"
-    asked = read_clock_text(visit.location, name, raw, words, visit.today).questions
-    if asked and not accept:
-        raise PlannerError(f"not logged ({'; '.join(asked)}): tick the box to log it all the same")
-    kept = log_clock_text(visit.location, visit.who, name, raw, words, visit.today, accept=accept)[1]
+    kept = log_clock(
+        visit.location, visit.who, name, raw, words, visit.today, accept=accept, how="tick the box"
+    )
     return Go("/hours", f"logged {counted(len(kept), 'entry', 'entries')} of the time clock")
 
 

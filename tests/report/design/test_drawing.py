@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -186,7 +187,7 @@ def test_without_a_house_or_north_nothing_of_them_is_drawn() -> None:
 def test_the_title_block_names_job_client_and_revision_and_escapes_them() -> None:
     design = Design("t", ellipse(18, 12), (Step(18),))
     job = Job("P-1", "Ida <b>Moss</b>", "1 Hill Road")
-    svg = drawing_svg(take_off(design), "us", title=title_of(job, "for crew North, Mon Apr 5, 2027"))
+    svg = drawing_svg(take_off(design), "us", title=title_of(job, date(2027, 4, 5), "North"))
     told = words(svg)
     for line in ("P-1, Ida <b>Moss</b>", "1 Hill Road", "for crew North, Mon Apr 5, 2027"):
         assert line in told
