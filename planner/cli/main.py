@@ -35,7 +35,13 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "season.promise",
         "season.whatif",
     ),
-    "Looking ahead": ("season.season", "forecast.chance", "hours.ledger", "crew_day.calendars"),
+    "Looking ahead": (
+        "season.season",
+        "forecast.chance",
+        "forecast.weather",
+        "hours.ledger",
+        "crew_day.calendars",
+    ),
     "From the site to the price": ("design.design", "estimate.estimates", "estimate.rates"),
     "Records": (
         "keeping.open",

@@ -67,14 +67,14 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     from planner.web.keeping import pages as keeping
     from planner.web.office import hours, lost
     from planner.web.office import pages as office
-    from planner.web.season import asking, working
+    from planner.web.season import asking, weather, working
     from planner.web.season import pages as season
 
     rooms: list[tuple[tuple[str, Does, bool], ...]] = [
         *(office.PAGES, hours.PAGES, lost.PAGES),
         *(crew_day.PAGES, moving.PAGES, lead.PAGES),
         *(design.PAGES, keeping.PAGES, job.PAGES, site.PAGES, firm.PAGES, first.PAGES, door.PAGES),
-        *(season.PAGES, asking.PAGES, working.PAGES),
+        *(season.PAGES, asking.PAGES, working.PAGES, weather.PAGES),
     ]
     for room in rooms:
         yield from room

@@ -86,8 +86,10 @@ class Desk:
     def once(self, key: object, make: Callable[[], T]) -> T:
         """A value worked out from what is stored, made once until something changes or the minute is over."""
         from planner.flow.keeping.history import newest_change
+        from planner.flow.stored.weather import forecast_mark
 
-        return self.memo.once((newest_change(self.location), self.now()), key, make)
+        stamp = (newest_change(self.location), forecast_mark(self.location), self.now())
+        return self.memo.once(stamp, key, make)
 
 
 @dataclass(frozen=True, slots=True)

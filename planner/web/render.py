@@ -11,6 +11,7 @@ from planner import __version__
 from planner.report import wording
 from planner.report.crew_day.board import promise_words, room_words
 from planner.report.crew_day.locates import locate_lines
+from planner.report.office.today import weather_lines
 from planner.report.pages import environment
 from planner.web.desk import Page, Visit
 
@@ -37,6 +38,7 @@ _PAGE_OF_STEP = (
     ("planner import jobs", "/jobs/new"),
     ("planner plan", "/plan"),
     ("planner replan", "/plan"),
+    ("planner lost", "/hours/lost"),
     ("planner log", "/hours"),
     ("planner sheet", "/week"),
     ("planner office", "/office"),
@@ -115,6 +117,7 @@ def _environment() -> Environment:
     made.globals.update(
         step_link=step_link,
         locate_lines=locate_lines,
+        weather_lines=weather_lines,
         risk_sign=wording.RISK_SIGN,
     )
     return made

@@ -44,6 +44,7 @@ history list / db state / db check / plan make --steps 300 / replan --quick
 hours / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09
 job like L02 L77 Copy --size 1.5 / log clock CLOCK --dry-run
+weather show / today
 """
 #: Commands that need more than a season to answer (a returned sheet, an overtime question), and the guide.
 ELSEWHERE = {"return", "what-if", "guide"}
@@ -65,6 +66,10 @@ def with_files(desk: Desk, words: tuple[str, ...]) -> tuple[str, ...]:
     at = f"{desk.now:%Y-%m-%d}"
     clocked = f"crew,in,out,job,phase\nRed,{at} 05:00,{at} 06:00,L02,fill\n"
     (desk.folder / "clock.csv").write_text(clocked, "utf-8")
+    if words == ("weather", "show"):  # so that one `today` is told without a forecast and one with it
+        cells = f'{at},90,1.5,35,60,8,,"Columbus, OH",{at}\n'
+        head = "date,rain_chance,rain_in,low_f,high_f,wind_mph,humidity,place,made\n"
+        (desk.folder / "forecast.csv").write_text(head + cells, "utf-8")
     names = {
         "CLOCK": str(desk.folder / "clock.csv"),
         "DESIGN": str(desk.folder / "L01.toml"),

@@ -73,6 +73,7 @@ def show(
         | {
             "published": plan.published_at is not None,
             "stale": [m.words for m in found.moved],
+            "forecast": found.forecast.source if found.forecast else "",
             "not_played": dict(found.unplayed),
         },
         lambda c: chance_page(
@@ -83,6 +84,7 @@ def show(
             own_share=climate.own_share,
             unplayed=found.unplayed,
             moved=found.moved,
+            forecast=found.forecast,
         ),
         as_json=as_json,
     )

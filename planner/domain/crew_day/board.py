@@ -47,7 +47,8 @@ class Promise:
     """One promised job. finish: last planned day; spare_days: working days left to the promise, < 0 late.
 
     hindrance: the first thing that keeps its work from going as planned, so that the finish is not to be
-    trusted before the season is planned again; "" when there is none.
+    trusted before the season is planned again; "" when there is none. rain_days: of the working days that its
+    crews are on it, so many are lost on average by the forecast; it counts towards the risk [days].
     """
 
     job: str
@@ -57,6 +58,7 @@ class Promise:
     spare_days: int
     risk: Risk
     hindrance: str = ""
+    rain_days: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,10 +208,21 @@ def _promise(roster: Roster, plan: Plan, job: Job, promised: date, why: str) -> 
     finish = plan.finish(job.code)
     if finish is None:
         return Promise(job.code, job.client, promised, None, 0, Risk.UNPLANNED)
-    spare = spare_days(roster.firm, finish, promised)
-    risk = Risk.TIGHT if spare < TIGHT_DAYS else Risk.SAFE
+    spare, rain = spare_days(roster.firm, finish, promised), _rain_days(roster, plan, job.code)
+    risk = Risk.TIGHT if spare - int(rain + 0.5) < TIGHT_DAYS else Risk.SAFE
     risk = Risk.LATE if spare < 0 else Risk.HINDERED if why else risk
-    return Promise(job.code, job.client, promised, finish, spare, risk, why)
+    return Promise(job.code, job.client, promised, finish, spare, risk, why, rain)
+
+
+def _rain_days(roster: Roster, plan: Plan, code: str) -> float:
+    """Working days on the job that the forecast takes on average, days that are past left out [days]."""
+    told = roster.forecast
+    if told is None:
+        return 0.0
+    ahead = [day for day in told.days if roster.today is None or day >= roster.today]
+    crews = {crew for b in plan.bookings if b.job == code for crew in b.crews}
+    on_site = [d for d in ahead if any(s.key.job == code for c in crews for s in stints(roster, plan, c, d))]
+    return told.expected_lost_days(on_site)
 
 
 def _cell(roster: Roster, plan: Plan, worked: WorkedDays, crew: str, day: date) -> Cell:

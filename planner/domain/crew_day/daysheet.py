@@ -24,6 +24,7 @@ from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Moved
 from planner.domain.firm.sun import Daylight, daylight
 from planner.domain.safety.heat import Advice, Forecast, weather_advice
+from planner.domain.safety.weather import LIKELY_LOST
 from planner.domain.season.plan import Plan
 from planner.domain.standing.hindrance import units_out, why_off
 from planner.domain.standing.locate_standing import DIGGING, LocateState
@@ -191,15 +192,28 @@ def day_sheet(
         basis=checklist.basis,
         why_off="" if tasks else why_off(roster, crew, day),
         daylight=_daylight(roster, first, day),
-        advice=weather_advice(forecast, {t.stint.key.phase for t in tasks}, roster.firm.units)
-        if forecast
-        else (),
+        advice=_advice(roster, tasks, day, forecast),
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
         moved=roster.moved,
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
     return replace(made, mark=sheet_mark(made))
+
+
+def _advice(
+    roster: Roster, tasks: Sequence[Task], day: date, forecast: Forecast | None
+) -> tuple[Advice, ...]:
+    """What the weather means for the day's work: by `forecast`, else by the kept one if it tells of it."""
+    phases, units = {t.stint.key.phase for t in tasks}, roster.firm.units
+    told = roster.forecast.on(day) if roster.forecast and tasks else None
+    if forecast is not None or told is None or roster.forecast is None:
+        return weather_advice(forecast, phases, units) if forecast else ()
+    lost = told.lost_chance(roster.forecast.per_wet_day)
+    rain = f"Rain may take the day, {100 * lost:.0f} % likely: ask the office before you load."
+    said = Advice(f"Weather: {told.words(units)} ({roster.forecast.source}).")
+    taken = (Advice(rain, True),) if lost >= LIKELY_LOST else ()
+    return (*taken, said, *weather_advice(told.heat, phases, units))
 
 
 def _every_day(tasks: Sequence[Task], checklist: Checklist, people: int, units: str) -> tuple[str, ...]:

@@ -60,11 +60,13 @@ class Weather:
     """Chance that a day is lost to rain by month (January first), and how much a lost day carries over.
 
     carry_over: correlation of a day with the next, 0 to under 1 (default 0: days independent; to be
-    calibrated). Rain takes the day from every crew.
+    calibrated). Rain takes the day from every crew. told: chance of the days that a forecast tells of, which
+    knows of the day before already.
     """
 
     lost_chance: tuple[float, ...] = (0.0,) * 12
     carry_over: float = 0.0
+    told: Mapping[date, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -145,8 +147,11 @@ def lost_days(weather: Weather, first: date, days: int, seasons: int, random: An
     draws = random.random((seasons, days))
     r = weather.carry_over
     for n in range(1, days):
-        p = weather.lost_chance[(first + timedelta(days=n)).month - 1]
-        chance = p if n == 1 else np.where(lost[:, n - 1], p + r * (1 - p), p * (1 - r))
+        day = first + timedelta(days=n)
+        p = weather.told.get(day, weather.lost_chance[day.month - 1])
+        chance = (
+            p if n == 1 or day in weather.told else np.where(lost[:, n - 1], p + r * (1 - p), p * (1 - r))
+        )
         lost[:, n] = draws[:, n] < chance
     return lost
 

@@ -1,18 +1,19 @@
 """Frost on the office's list: work that it may spoil, and the visits before winter and in spring.
 
-In: the desk; the frost dates of each kept design. Out: items. Temperatures are the makers' usual limits for
-foam, sealant and cement (40 F, common practice: the can's own sheet wins).
+In: the desk with its forecast; the frost dates of each kept design. Out: items. Temperatures are the makers'
+usual limits for foam, sealant and cement (40 F, common practice: the can's own sheet wins).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from planner.domain.dates import day_words, long_day
 from planner.domain.design.living import Winter
 from planner.domain.firm.phases import Phase
 from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.season.plan import Booking
 
 #: What frost does to each phase, as the office must know it.
 _SPOILS = {
@@ -26,17 +27,38 @@ _AGREE_DAYS = 10
 
 def frost_items(desk: Desk) -> Iterator[OfficeItem]:
     """One item a job whose planned work may meet frost, due on the first such day."""
-    for code, winter in _winters(desk):
-        met = {
-            b.phase: b.start.date()
-            for b in sorted(desk.bookings().values(), key=lambda b: b.start, reverse=True)
-            if b.job == code and b.phase in _SPOILS and winter.frosty(b.start.date())
-        }
+    winters = dict(_winters(desk))
+    for code in sorted({b.job for b in desk.bookings().values()}):
+        met: dict[Phase, date] = {}
+        for b in desk.bookings().values():
+            day = _frosty_day(desk, b, winters.get(code)) if b.job == code and b.phase in _SPOILS else None
+            if day is not None:
+                met[b.phase] = min(day, met.get(b.phase, day))
         if met:
             told = "; ".join(f"{p.words} {day_words(met[p])}: {_SPOILS[p]}" for p in _SPOILS if p in met)
-            span = f"until {winter.words(winter.last)} and from {winter.words(winter.first)}"
-            words = f"frost may come at {code} {span}: {told}"
+            words = f"frost may come at {code} {_frost_words(desk, winters.get(code), met.values())}: {told}"
             yield OfficeItem(f"frost:{code}", Kind.FROST, min(met.values()), code, words)
+
+
+def _frosty_day(desk: Desk, booking: Booking, winter: Winter | None) -> date | None:
+    """The work's first day that may see frost: by the forecast if it tells of it, else by the climate."""
+    first, last, told = booking.start.date(), booking.end.date(), desk.forecast
+    if told is not None:
+        for day, one in told.days.items():
+            if max(first, desk.today) <= day <= last and one.frosty:
+                return day
+        if told.on(first) is not None:
+            return None
+    return first if winter is not None and winter.frosty(first) else None
+
+
+def _frost_words(desk: Desk, winter: Winter | None, days: Iterable[date]) -> str:
+    """What says so: the forecast, where it tells of every such day; the climate; or both."""
+    told = desk.forecast
+    if told is not None and all(told.on(day) for day in days):
+        return f"by the {told.source}"
+    climate = f"until {winter.words(winter.last)} and from {winter.words(winter.first)}" if winter else ""
+    return f"{climate}, and by the {told.source}" if told and any(map(told.on, days)) else climate
 
 
 def visit_items(desk: Desk) -> Iterator[OfficeItem]:

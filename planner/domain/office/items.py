@@ -19,6 +19,7 @@ from planner.domain.firm.records import Hold, OfficeMark
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import LeadTimes
 from planner.domain.safety.locate import LocateRule
+from planner.domain.safety.weather import ForecastFile
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.locate_standing import LocateFile
@@ -37,6 +38,7 @@ class Kind(StrEnum):
     PERMIT = "permit"
     ELECTRICIAN = "electrician"
     FROST = "frost"
+    WEATHER = "weather"
     VISIT = "visit"
     RENT = "rental"
     RETURN = "rental return"
@@ -85,7 +87,8 @@ class Desk:
 
     told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
     kept for inquiries; logs: entries whose notes may tell of missed checks; parted: job -> how it and its
-    kept design differ; cancelled: jobs given up; designs: job -> the design kept with it.
+    kept design differ; cancelled: jobs given up; designs: job -> the design kept with it; forecast: of
+    the days ahead, None where none is kept or it is too old.
     """
 
     season: Season
@@ -100,6 +103,7 @@ class Desk:
     parted: Mapping[str, str] = field(default_factory=dict)
     cancelled: Sequence[Job] = ()
     designs: Mapping[str, Design] = field(default_factory=dict)
+    forecast: ForecastFile | None = None
 
     @property
     def today(self) -> date:

@@ -25,6 +25,7 @@ from planner.domain.office.people import (
     night_items,
     note_items,
 )
+from planner.domain.office.rain import rain_items
 from planner.domain.office.supplies import fetch_items, gate_items, order_items, rental_items
 
 MAKERS = (
@@ -34,6 +35,7 @@ MAKERS = (
     electrician_items,
     frost_items,
     visit_items,
+    rain_items,
     rental_items,
     fetch_items,
     call_items,

@@ -5,17 +5,20 @@ In: a board that was drawn for today's week, the office's items, the logbook. Ou
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from shlex import quote
 
 from planner.domain.crew_day.board import Board, Cell, Promise, Row
 from planner.domain.crew_day.misses import LoggedMiss
+from planner.domain.dates import day_words
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.records import Moved
 from planner.domain.office.items import Kind, OfficeItem
+from planner.domain.safety.weather import ForecastFile
 from planner.domain.standing.locate_standing import LocateStanding
+from planner.units import US
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +34,8 @@ class Morning:
     """One morning. rows: (crew, its cell of today, None on a day when nobody works); plan_number: None
     before the first plan; moved: what changed since the plan was made; unlogged: crews whose last planned day
     of the week has no hours yet; missed: checks missed on site that are not settled (office: all else due);
-    locates: of this week's digs that may not go on as planned.
+    locates: of this week's digs that may not go on as planned; forecast: of the days ahead; rain: working
+    days that it is likely to take and how likely; no_forecast: why a kept one is not used, "" without one.
     """
 
     day: date
@@ -46,9 +50,24 @@ class Morning:
     steps: tuple[Step, ...] = ()
     missed: tuple[LoggedMiss, ...] = ()
     locates: tuple[LocateStanding, ...] = ()
+    forecast: ForecastFile | None = None
+    rain: Mapping[date, float] = field(default_factory=dict)
+    no_forecast: str = ""
+    units: str = US
 
 
-def morning(day: date, firm: str, shown: Board, office: Sequence[OfficeItem], logs: Sequence[Log]) -> Morning:
+def morning(
+    day: date,
+    firm: str,
+    shown: Board,
+    office: Sequence[OfficeItem],
+    logs: Sequence[Log],
+    *,
+    forecast: ForecastFile | None = None,
+    rain: Mapping[date, float] | None = None,
+    no_forecast: str = "",
+    units: str = US,
+) -> Morning:
     """The morning of `day`."""
     rows = tuple((row.crew, _cell(row, day)) for row in shown.rows)
     logged = {(log.crew, log.day) for log in logs}
@@ -66,8 +85,15 @@ def morning(day: date, firm: str, shown: Board, office: Sequence[OfficeItem], lo
         office=tuple(item for item in office if item.kind is not Kind.MISSED),
         unlogged=unlogged,
         locates=tuple(s for s in shown.locates if s.grave or s.dig.date() <= day),
-        steps=tuple(_steps(rows, unlogged, stale=bool(shown.moved), published=shown.published)),
+        steps=(
+            *_rain_steps(rain or {}),
+            *_steps(rows, unlogged, stale=bool(shown.moved), published=shown.published),
+        ),
         missed=shown.missed,
+        forecast=forecast,
+        rain=rain or {},
+        no_forecast=no_forecast,
+        units=units,
     )
 
 
@@ -91,6 +117,17 @@ def _cell(row: Row, day: date) -> Cell | None:
 def _last_worked(row: Row, day: date) -> date | None:
     """The crew's last planned or worked day of this week before `day`."""
     return max((c.day for c in row.cells if (c.stints or c.worked) and c.day < day), default=None)
+
+
+def _rain_steps(rain: Mapping[date, float]) -> list[Step]:
+    """The first day that rain is likely to take: call it off, then plan again."""
+    return [
+        Step(
+            f"planner lost rain {day.isoformat()}",
+            f"the forecast takes {day_words(day)}, {100 * rain[day]:.0f} % likely; then planner replan",
+        )
+        for day in sorted(rain)[:1]
+    ]
 
 
 def _steps(

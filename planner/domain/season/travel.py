@@ -1,34 +1,20 @@
 """Miles and minutes between the depot and the sites.
 
-Great-circle distance (haversine) times the firm's road factor; a site without coordinates is taken to lie
-`unknown_site_mi` from the depot and twice that from any other site. Mean earth radius 6,371.0088 km (IUGG;
-from memory).
+Great-circle distance times the firm's road factor; a site without coordinates is taken to lie
+`unknown_site_mi` from the depot and twice that from any other site.
 """
 
 from __future__ import annotations
 
-from math import asin, ceil, cos, radians, sin, sqrt
+from math import ceil
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
+from planner.domain.firm.places import great_circle_mi
 from planner.domain.season.season import Season
-from planner.units import KM_PER_MI
-
-EARTH_RADIUS_MI = 6371.0088 / KM_PER_MI
 
 Place = tuple[float, float] | None
-
-
-def great_circle_mi(a: tuple[float, float], b: tuple[float, float]) -> float:
-    """Distance between two (latitude, longitude) pairs in degrees [mi].
-
-    >>> round(great_circle_mi((0.0, 0.0), (0.0, 1.0)), 2)
-    69.09
-    """
-    lat1, lon1, lat2, lon2 = map(radians, (*a, *b))
-    h = sin((lat2 - lat1) / 2) ** 2 + cos(lat1) * cos(lat2) * sin((lon2 - lon1) / 2) ** 2
-    return 2 * EARTH_RADIUS_MI * asin(min(1.0, sqrt(h)))
 
 
 def _place(latitude_deg: float | None, longitude_deg: float | None) -> Place:

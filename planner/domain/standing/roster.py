@@ -19,6 +19,7 @@ from planner.domain.firm.records import Moved
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.takeoff import take_off
+from planner.domain.safety.weather import ForecastFile
 from planner.domain.standing.locate_standing import LocateStanding
 
 
@@ -31,7 +32,8 @@ class Roster:
     since that can move the plan (`stale`), empty when it is not stale; finished: (job, phase) -> last day
     of the phases that are logged as finished; begun: (job, phase) -> first logged day; heard: crew -> its
     last logged day; today: from when on jobs that count no more send nobody out, None when that is not
-    asked; locates: job -> how its locate stands for the digging of the shown plan.
+    asked; locates: job -> how its locate stands for the digging of the shown plan; forecast: of the days
+    ahead, None where none is kept or it is too old.
     """
 
     firm: Firm
@@ -48,6 +50,7 @@ class Roster:
     heard: Mapping[str, date] = field(default_factory=dict)
     today: date | None = None
     locates: Mapping[str, LocateStanding] = field(default_factory=dict)
+    forecast: ForecastFile | None = None
 
     def stops(self, job: str, phase: Phase) -> date | None:
         """The last day on which a phase still sends anybody out; None when nothing stops it.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from math import exp, sqrt
 from pathlib import Path
@@ -17,6 +17,7 @@ from planner.domain.firm.records import Moved
 from planner.domain.forecast.chance import Spread, Weather, play
 from planner.domain.forecast.climate import LOST_PER_WET_DAY, Station, lost_share, nearest, read_station
 from planner.domain.forecast.outlook import Outlook, outlook
+from planner.domain.safety.weather import ForecastFile
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
@@ -28,6 +29,7 @@ from planner.errors import BadInput, PlannerError
 from planner.flow.keeping.paths import read_bytes, read_text, write
 from planner.flow.stored.facts import load_facts
 from planner.flow.stored.roster import read_roster
+from planner.flow.stored.weather import forecast_in_force
 from planner.store.engine import Store
 from planner.store.shipped.climate import stations
 
@@ -58,7 +60,7 @@ class Chances:
     """The outlook, and what it rests on.
 
     unplayed: job -> why it is not played: its promise has no chance to tell; moved: what changed since the
-    plan was made.
+    plan was made; forecast: what the days ahead go by, None for the climate alone.
     """
 
     outlook: Outlook
@@ -67,6 +69,7 @@ class Chances:
     climate: Climate
     unplayed: Mapping[str, str]
     moved: tuple[Moved, ...]
+    forecast: ForecastFile | None = None
 
 
 def chances(
@@ -98,19 +101,22 @@ def chances(
         why = f" ({', '.join(dict.fromkeys(unplayed.values()))})" if unplayed else ""
         raise PlannerError(f"the plan has no work left to play{why}: make a new one with `planner plan make`")
     climate = climate_of(location, facts, now.date(), station, per_wet_day)
+    forecast = forecast_in_force(location, facts.firm, now.date())
+    told = {day: forecast.lost_chance(day) or 0.0 for day in forecast.days} if forecast else {}
     unsure = unsure_of(facts, bookings)
     draws = play(
         season,
         bookings,
         unsure.spreads,
-        climate.weather(carry_over),
+        replace(climate.weather(carry_over), told=told),
         seasons=seasons,
         seed=seed,
         early=early,
         causes=unsure.causes,
     )
     shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
-    return Chances(outlook(season, shown, draws, seed=seed), plan, season, climate, unplayed, roster.moved)
+    seen = outlook(season, shown, draws, seed=seed)
+    return Chances(seen, plan, season, climate, unplayed, roster.moved, forecast)
 
 
 def not_played(season: Season, plan: Plan, left: Sequence[Booking], roster: Roster) -> dict[str, str]:

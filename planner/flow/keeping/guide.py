@@ -16,6 +16,7 @@ from planner.domain.firm.fields import CREW_FIELDS, FIRM_FIELDS, JOB_FIELDS, MAC
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import ITEMS
 from planner.domain.firm.phases import ORDER
+from planner.domain.safety.weather_rows import COLUMNS as WEATHER_COLUMNS
 from planner.flow.keeping.kinds import KINDS
 from planner.store.shipped.guide import TOPICS, design_words, topic_text
 from planner.store.shipped.rates import shipped_rate_book
@@ -169,6 +170,11 @@ def rates_table() -> Rows:
     return [("row", "kind", "unit", "low / likely / high", "stands on", "what, and where from"), *rows]
 
 
+def weather_table() -> Rows:
+    """The columns of a forecast's file."""
+    return [("column", "holds"), *WEATHER_COLUMNS.items()]
+
+
 #: name after "@table" in a topic -> the table
 TABLES: dict[str, Callable[[], Sequence[tuple[str, ...]]]] = {
     "kinds": kinds_table,
@@ -180,4 +186,5 @@ TABLES: dict[str, Callable[[], Sequence[tuple[str, ...]]]] = {
     "weights": weights_table,
     "phases": phases_table,
     "rates": rates_table,
+    "weather": weather_table,
 }

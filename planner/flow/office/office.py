@@ -22,6 +22,7 @@ from planner.errors import BadInput, PlannerError
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.kept_designs import parted_of, read_designs, read_kept
 from planner.flow.stored.told import read_told
+from planner.flow.stored.weather import forecast_in_force
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
@@ -64,6 +65,7 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         logs=facts.logs,
         parted={code: parted_of(book, job) for code, job in season.jobs.items()},
         designs={code: found for code, found in read_designs(book).items() if isinstance(found, Design)},
+        forecast=forecast_in_force(location, facts.firm, now.date()),
         cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
     )
 

@@ -19,6 +19,7 @@ from planner.domain.standing.stale import as_known, moved_facts
 from planner.flow.stored.gates import gated, hired
 from planner.flow.stored.kept_designs import read_designs
 from planner.flow.stored.locates import read_locates
+from planner.flow.stored.weather import forecast_in_force
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -89,7 +90,8 @@ def read_in_force(
     jobs = {job.code: job for job in gated(book, location)}
     machines = {machine.key: machine for machine in hired(book, location)}
     locates = read_locates(book, location, standing)
-    return replace(entered, jobs=jobs, machines=machines, locates=locates), standing
+    forecast = forecast_in_force(location, entered.firm, today)
+    return replace(entered, jobs=jobs, machines=machines, locates=locates, forecast=forecast), standing
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:

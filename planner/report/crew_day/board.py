@@ -203,7 +203,8 @@ def promise_words(promise: Promise) -> str:
 def room_words(promise: Promise) -> str:
     """Its days to spare, and what keeps the work from going as planned."""
     hurt = f", hindered: {one_line(promise.hindrance)}" if promise.hindrance else ""
-    return spare_words(promise.spare_days) + hurt
+    rain = f", rain may take {promise.rain_days:.1f} of its days" if promise.rain_days >= 0.5 else ""
+    return spare_words(promise.spare_days) + rain + hurt
 
 
 def board_csv(board: Board) -> str:
@@ -258,6 +259,7 @@ def board_data(board: Board) -> dict[str, Any]:
                 "spare_working_days": p.spare_days if p.finish else None,
                 "risk": p.risk.value,
                 "hindrance": p.hindrance,
+                "rain_days": round(p.rain_days, 2),
             }
             for p in board.promises
         ],

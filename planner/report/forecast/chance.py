@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from planner.domain.firm.records import Moved
     from planner.domain.forecast.climate import Station
     from planner.domain.forecast.outlook import JobOutlook, Outlook
+    from planner.domain.safety.weather import ForecastFile
 
 
 def percent(share: float) -> str:
@@ -42,6 +43,7 @@ def chance_page(
     own_share: bool,
     unplayed: Mapping[str, str],
     moved: Sequence[Moved],
+    forecast: ForecastFile | None = None,
 ) -> None:
     """plan: how the plan is called; moved: what changed since; unplayed: job -> why it was not played."""
     from rich.table import Table
@@ -88,6 +90,9 @@ def chance_page(
     show_table(console, months)
     say(console, "")
     say(console, rests_on(station, lost_per_wet_day, own_share=own_share))
+    if forecast is not None:
+        last = day_words(max(forecast.days))
+        say(console, f"Until {last} the rain goes by the {one_line(forecast.source)}.")
 
 
 def _cells(job: JobOutlook) -> tuple[str, ...]:

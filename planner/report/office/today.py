@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from planner.domain.dates import long_day
+from planner.domain.dates import day_words, long_day
 from planner.domain.office.morning import Morning
 from planner.report.crew_day.board import promise_words, worked_data, worked_words
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
+from planner.report.forecast.weather import forecast_data
 from planner.report.terminal import say
 from planner.report.wording import hours_words, one_line, phase_words, plan_words
 
@@ -31,6 +32,8 @@ def morning_page(console: Console, seen: Morning) -> None:
         say(console, f"{one_line(seen.firm)}: {long_day(seen.day)}  ({told})", style="bold")
         print_misses(console, seen.missed)
         _crews(console, seen)
+        for text in weather_lines(seen):
+            say(console, text, hang=2)
         locates_block(console, seen.locates)
         _risks(console, seen)
         _office(console, seen)
@@ -45,6 +48,18 @@ def _crews(console: Console, seen: Morning) -> None:
     wide = max((len(one_line(crew)) for crew, _ in seen.rows), default=0)
     for crew, cell in seen.rows:
         say(console, f"  {one_line(crew):<{wide}}  {_cell_words(cell)}", hang=wide + 4)
+
+
+def weather_lines(seen: Morning) -> list[str]:
+    """Today's weather by the forecast, and each working day that rain is likely to take."""
+    if seen.forecast is None:
+        return [f"Weather: the kept forecast is not used, {seen.no_forecast}"] if seen.no_forecast else []
+    told = seen.forecast.on(seen.day)
+    today = told.words(seen.units) if told else "nothing told of today"
+    taken = [
+        f"! {day_words(day)}: rain may take the day, {100 * p:.0f} % likely" for day, p in seen.rain.items()
+    ]
+    return [f"Weather: {today} ({one_line(seen.forecast.source)})", *taken]
 
 
 def _cell_words(cell: Cell | None) -> str:
@@ -117,6 +132,10 @@ def morning_data(seen: Morning) -> dict[str, Any]:
         "promises_at_risk": list(seen.risks),
         "locates": locates_data(seen.locates),
         "office": list(seen.office),
+        "weather": None
+        if seen.forecast is None
+        else forecast_data(seen.forecast, "")
+        | {"rain_may_take": [{"day": d, "chance": p} for d, p in seen.rain.items()]},
         "hours_missing": list(seen.unlogged),
         "next": list(seen.steps),
     }

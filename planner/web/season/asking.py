@@ -129,6 +129,7 @@ def chance(visit: Visit) -> Go:
                 own_share=found.climate.own_share,
                 unplayed=found.unplayed,
                 moved=found.moved,
+                forecast=found.forecast,
             )
         )
         return told("Chances of the promises", text, "/plan")

@@ -11,10 +11,11 @@ from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.places import EARTH_RADIUS_MI, great_circle_mi
 from planner.domain.season.cost import is_near, plan_cost, site_open, sites_by_day
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import Season
-from planner.domain.season.travel import EARTH_RADIUS_MI, depot_miles, drive_minutes, great_circle_mi
+from planner.domain.season.travel import depot_miles, drive_minutes
 
 
 def at(day: int, hour: int = 7, minute: int = 0) -> datetime:
