@@ -195,7 +195,7 @@ def _near(text: str, point: tuple[float, float], firm: Firm) -> None:
 def forecast_file(
     place: str, made: date, days: Sequence[DayForecast], today: date, where: str
 ) -> ForecastFile:
-    """A forecast that may be used from today on; BadInput(s) for a past one, a day twice or out of reach."""
+    """A forecast that tells of today and after; BadInput(s) for a past one, a day twice or out of reach."""
     why = why_not_used(made, max((d.day for d in days), default=made), today)
     if days and why:
         raise BadInput("made", made.isoformat(), f"{why}: take a new forecast", where=where)

@@ -91,8 +91,12 @@ def chance_page(
     say(console, "")
     say(console, rests_on(station, lost_per_wet_day, own_share=own_share))
     if forecast is not None:
-        last = day_words(max(forecast.days))
-        say(console, f"Until {last} the rain goes by the {one_line(forecast.source)}.")
+        say(console, told_words(forecast))
+
+
+def told_words(forecast: ForecastFile) -> str:
+    """Until when the rain goes by the forecast, in one sentence."""
+    return f"Until {day_words(max(forecast.days))} the rain goes by the {one_line(forecast.source)}."
 
 
 def _cells(job: JobOutlook) -> tuple[str, ...]:

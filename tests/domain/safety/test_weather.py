@@ -23,8 +23,8 @@ from planner.domain.safety.weather_rows import missing_columns, read_days
 from planner.errors import BadInput
 
 MONDAY = date(2027, 4, 5)
-#: FAO Irrigation and Drainage Paper 56 (1998): degrees C -> kPa. Example 3 of chapter 3 (15.0 and 24.5, read in
-#: NCAR's documentation of its own function); the others of Annex 2, table 2.3, from memory.
+#: FAO Irrigation and Drainage Paper 56 (1998): degrees C -> kPa. Example 3 of chapter 3 (15.0 and 24.5, read
+#: in NCAR's documentation of its own function); the others of Annex 2, table 2.3, from memory.
 FAO_KPA = {15: 1.705, 24.5: 3.075, 1: 0.657, 5: 0.872, 10: 1.228, 20: 2.338, 25: 3.168, 30: 4.243, 40: 7.376}
 
 
