@@ -76,41 +76,47 @@ class Sureness:
         self._at = {(x.kind, x.target): i for i, x in enumerate(book.learned)}
         # An edition of before taught crews and phases the firm's pace too: it stands in their lessons.
         self._mixed = bool(book.learned) and not book.covariance
+        self._seen = set(book.seen)
+        self._prior_var = {kind: prior_log_sd(book, kind) ** 2 for kind in LearnedKind}
 
     def covariance(self, one: Leaning, other: Leaning) -> float:
         """Covariance of two phases' shared log hours, without what the rows' bands say."""
-        found = 0.0
-        for a, x in one.items():
-            for b, y in other.items():
-                found += x * y * self.between(a, b)
+        found = sum(x * other[a] * self._unlearned(a) for a, x in one.items() if a in other)
+        if self._at:
+            found += self._kept(self._placed(one), self._placed(other))
+            if _FIRM in self._at and _FIRM in one and _FIRM in other:
+                found += one[_FIRM] * other[_FIRM] * wander_var(self.book, _AHEAD_D)
         return found
 
     def between(self, a: Target, b: Target) -> float:
         """Covariance of two causes. One that no log has spoken of has the prior's variance."""
-        i, j = self._at.get(a), self._at.get(b)
-        if i is not None and j is not None:
-            extra = wander_var(self.book, _AHEAD_D) if a == b == _FIRM else 0.0
-            return self._kept(i, j) + extra
-        if a != b or f"{a[0].value} {a[1]}" in self.book.seen:
-            return 0.0
-        if self._mixed and a[0] in {LearnedKind.FIRM, LearnedKind.SIZE}:
-            return 0.0
-        return prior_log_sd(self.book, a[0]) ** 2
+        return self.covariance({a: 1.0}, {b: 1.0})
 
-    def _kept(self, i: int, j: int) -> float:
+    def _unlearned(self, cause: Target) -> float:
+        """Variance of a cause that no log has spoken of, the prior's; 0 of one that logs have."""
+        if cause in self._at or (self._seen and f"{cause[0].value} {cause[1]}" in self._seen):
+            return 0.0
+        if self._mixed and cause[0] in {LearnedKind.FIRM, LearnedKind.SIZE}:
+            return 0.0
+        return self._prior_var[cause[0]]
+
+    def _placed(self, leaning: Leaning) -> list[tuple[int, float]]:
+        """(place among the lessons, lean) of the causes that logs have spoken of."""
+        return [(self._at[cause], lean) for cause, lean in leaning.items() if cause in self._at]
+
+    def _kept(self, one: Sequence[tuple[int, float]], other: Sequence[tuple[int, float]]) -> float:
+        """Covariance by what the book keeps of its lessons."""
         rows = self.book.covariance
-        if rows:
-            return rows[max(i, j)][min(i, j)]
-        return self.book.learned[i].log_sd ** 2 if i == j else 0.0
+        if not rows:
+            return sum(x * y * self.book.learned[i].log_sd ** 2 for i, x in one for j, y in other if i == j)
+        return sum(x * y * (rows[i][j] if i >= j else rows[j][i]) for i, x in one for j, y in other)
 
     def rows_left(self, leaning: Leaning, rows_log_sd: float, shared_var: float) -> float:
         """Share of the rows' own uncertainty that logs have not taken away, 0 to 1.
 
         shared_var: what is not known of the phase now; before any log that was its priors and rows' bands.
         """
-        prior = rows_log_sd**2 + sum(
-            (lean * prior_log_sd(self.book, kind)) ** 2 for (kind, _), lean in leaning.items()
-        )
+        prior = rows_log_sd**2 + sum(lean**2 * self._prior_var[kind] for (kind, _), lean in leaning.items())
         return min(1.0, shared_var / prior) if prior else 0.0
 
     def rows_apart(self, phase: Phase) -> bool:

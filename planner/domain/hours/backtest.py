@@ -16,7 +16,7 @@ from statistics import NormalDist
 
 from planner.domain.estimate.rates import RateBook, Spread
 from planner.domain.estimate.spread import LogNormal, total
-from planner.domain.estimate.unknown import Sureness
+from planner.domain.estimate.unknown import Leaning, Sureness
 from planner.domain.hours.fitting import fit
 from planner.domain.hours.observations import Observation
 
@@ -147,18 +147,22 @@ def _taught(
     )
 
 
-def predicted(rates: RateBook, o: Observation) -> LogNormal:
+def _predicted(rates: RateBook, o: Observation, leaning: Leaning) -> LogNormal:
     """The phase's own hours by `rates`, without the job's common error and what the book does not know."""
     held = {(x.kind, x.target): x.log_mean for x in rates.learned}
-    log_factor = sum(lean * held.get(t, 0.0) for t, lean in o.leaning.items())
+    log_factor = sum(lean * held.get(t, 0.0) for t, lean in leaning.items())
     return LogNormal(o.bare_h * exp(log_factor), rates.spread.of_phase(o.phase.value, o.own_log_sd))
 
 
 def _predict(rates: RateBook, rows: Sequence[Observation]) -> tuple[list[_Case], _Case]:
     sure = Sureness(rates)
-    shared = sure.shared({o.phase: (o.leaning, o.rows_log_sd) for o in rows})
-    plain = [predicted(rates, o) for o in rows]
-    left = [sure.rows_left(o.leaning, o.rows_log_sd, shared[o.phase, o.phase]) for o in rows]
+    leans = [o.leaning for o in rows]
+    shared = sure.shared({o.phase: (lean, o.rows_log_sd) for o, lean in zip(rows, leans, strict=True)})
+    plain = [_predicted(rates, o, lean) for o, lean in zip(rows, leans, strict=True)]
+    left = [
+        sure.rows_left(lean, o.rows_log_sd, shared[o.phase, o.phase])
+        for o, lean in zip(rows, leans, strict=True)
+    ]
     parts = [p.times(exp(o.shift * x)) for o, p, x in zip(rows, plain, left, strict=True)]
     job = rates.spread.job_log_sd**2
     phases = [
