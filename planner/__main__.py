@@ -13,8 +13,8 @@ STOPPED = 130
 def run() -> None:
     """Entry point of the console script.
 
-    Its matrices are small: with more than one thread each, the threads of numpy's library mostly wait, and burn
-    processor time that `--seconds` did not ask for.
+    Its matrices are small: with more than one thread each, the threads of numpy's library mostly wait, and
+    burn processor time that `--seconds` did not ask for.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     signal.signal(signal.SIGINT, _leave)

@@ -116,7 +116,8 @@ def main() -> None:
         parts(small)
         for (words, little), (_, much) in zip(parts(small), parts(large), strict=True):
             print(
-                f"{words:24} {little:6.2f} s at {asked.jobs // 4}, {much:6.2f} s at {asked.jobs}: × {much / little:.1f}"
+                f"{words:24} {little:6.2f} s at {asked.jobs // 4}, {much:6.2f} s at {asked.jobs}: "
+                f"× {much / little:.1f}"
             )
 
 

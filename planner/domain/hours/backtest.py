@@ -147,10 +147,13 @@ def _taught(
     )
 
 
-def _predicted(rates: RateBook, o: Observation, leaning: Leaning) -> LogNormal:
-    """The phase's own hours by `rates`, without the job's common error and what the book does not know."""
+def predicted(rates: RateBook, o: Observation, leaning: Leaning | None = None) -> LogNormal:
+    """The phase's own hours by `rates`, without the job's common error and what the book does not know.
+
+    leaning: the observation's, where the caller has reckoned it already.
+    """
     held = {(x.kind, x.target): x.log_mean for x in rates.learned}
-    log_factor = sum(lean * held.get(t, 0.0) for t, lean in leaning.items())
+    log_factor = sum(lean * held.get(t, 0.0) for t, lean in (leaning or o.leaning).items())
     return LogNormal(o.bare_h * exp(log_factor), rates.spread.of_phase(o.phase.value, o.own_log_sd))
 
 
@@ -158,7 +161,7 @@ def _predict(rates: RateBook, rows: Sequence[Observation]) -> tuple[list[_Case],
     sure = Sureness(rates)
     leans = [o.leaning for o in rows]
     shared = sure.shared({o.phase: (lean, o.rows_log_sd) for o, lean in zip(rows, leans, strict=True)})
-    plain = [_predicted(rates, o, lean) for o, lean in zip(rows, leans, strict=True)]
+    plain = [predicted(rates, o, lean) for o, lean in zip(rows, leans, strict=True)]
     left = [
         sure.rows_left(lean, o.rows_log_sd, shared[o.phase, o.phase])
         for o, lean in zip(rows, leans, strict=True)
