@@ -20,7 +20,7 @@ from planner.domain.estimate.rates import Learned, LearnedKind, RateBook, Spread
 from planner.domain.estimate.unknown import ALL, Target, prior_log_sd, wander_var
 from planner.domain.firm.phases import ORDER
 from planner.domain.hours.observations import Observation
-from planner.domain.hours.slips import first_weights, not_slipped
+from planner.domain.hours.slips import Slip, first_weights, not_slipped, slips_among
 
 if TYPE_CHECKING:
     import numpy as np
@@ -54,12 +54,13 @@ _ALWAYS = frozenset({LearnedKind.FIRM, LearnedKind.PHASE, LearnedKind.CREW, Lear
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """The update: learned causes, their covariance, spreads, what was damped (job, phase, weight)."""
+    """The update: learned causes, their covariance, spreads, what was damped (job, phase, weight), slips."""
 
     learned: tuple[Learned, ...]
     covariance: tuple[tuple[float, ...], ...]
     spread: Spread
     damped: tuple[tuple[str, str, float], ...]
+    slips: tuple[Slip, ...]
 
 
 def prior_sd(book: RateBook, kind: LearnedKind) -> float:
@@ -102,6 +103,8 @@ def fit(book: RateBook, found: Sequence[Observation], made_on: date) -> Fit:
         book.spread.job_log_sd,
         np.array([book.spread.scale(p) for p in data.phases]),
         data.first_weights(prior_mean, book.spread.job_log_sd),
+        np.zeros(len(rows)),
+        np.ones(len(rows)),
     )
     mean, cov, wander = prior_mean, prior_cov, 1.0
     for turn in range(_ROUNDS):
@@ -133,10 +136,10 @@ def fit(book: RateBook, found: Sequence[Observation], made_on: date) -> Fit:
     damped = tuple(
         (o.job, o.phase.value, float(w)) for o, w in zip(rows, state.weight, strict=True) if w < 0.999
     )
+    slips = slips_among([(o.job, o.phase.value, o.worked_h) for o in rows], state.own, state.honest)
     learned = _learned(book, targets, mean, cov, rows)
-    return Fit(
-        learned, tuple(tuple(float(c) for c in cov[i, : i + 1]) for i in range(len(cov))), spread, damped
-    )
+    lower = tuple(tuple(float(c) for c in cov[i, : i + 1]) for i in range(len(cov)))
+    return Fit(learned, lower, spread, damped, slips)
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,11 +243,16 @@ class _Data:
 
 @dataclass(frozen=True, slots=True)
 class _Errors:
-    """Spread of the job error, scale of each phase's own, and the weight of each observation (1: full)."""
+    """Spread of the job error, scale of each phase's own, and the weight of each observation (1: full).
+
+    own: log error of each observation itself; honest: its chance to be no slip of the decimal point.
+    """
 
     job_sd: float
     scale: Vector
     weight: Vector
+    own: Vector
+    honest: Vector
 
 
 def posterior(
@@ -348,9 +356,10 @@ def _errors(
     z = np.abs(own) / np.sqrt(data.base_var * scale[data.phase_of] ** 2 + data.extra_var)
     near = np.maximum(z, 1e-9)
     weight = np.minimum(1.0, _HUBER / near) if gentle else np.minimum(1.0, (_FAR / near) ** 4)
-    honest = np.minimum(scale, before * _HONEST)[data.phase_of]
-    sd = np.sqrt(data.base_var * honest**2 + data.extra_var)
-    return _Errors(sqrt(job_var), scale, np.minimum(weight, not_slipped(own, sd)))
+    believed = np.minimum(scale, before * _HONEST)[data.phase_of]
+    as_typed = own * np.sqrt(data.age)  # an old slip is as far off as a new one
+    honest = not_slipped(as_typed, np.sqrt(data.base_var * believed**2 + data.extra_var))
+    return _Errors(sqrt(job_var), scale, np.minimum(weight, honest), as_typed, honest)
 
 
 def _unsure(leaning: Vector, cov: Vector) -> Vector:

@@ -15,6 +15,7 @@ from planner.domain.estimate.rates import LearnedKind, RateBook
 from planner.domain.estimate.spread import Z90
 from planner.domain.hours.fitting import fit
 from planner.domain.hours.observations import Observation
+from planner.domain.hours.slips import Slip
 from planner.domain.wording import counted
 
 _SITE = frozenset({LearnedKind.SOIL, LearnedKind.ACCESS})
@@ -42,7 +43,7 @@ class RefitResult:
 
     lessons: every multiplier, largest change first. jobs: finished jobs newly used, begun: unfinished ones
     whose phases count by their share. told_apart: what the data
-    could not separate, in words.
+    could not separate, in words; slips: hours to ask about, that look typed ten times off.
     """
 
     old: RateBook
@@ -54,6 +55,7 @@ class RefitResult:
     observations: int = 0
     damped: tuple[tuple[str, str, float], ...] = ()
     told_apart: tuple[str, ...] = ()
+    slips: tuple[Slip, ...] = ()
 
 
 def refit(
@@ -96,6 +98,7 @@ def refit(
         observations=len(new),
         damped=fitted.damped,
         told_apart=_not_apart(new, proposal),
+        slips=fitted.slips,
     )
 
 

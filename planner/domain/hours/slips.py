@@ -6,10 +6,13 @@ against the slip is the weight that the fit gives the phase.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import log
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     import numpy as np
     from numpy.typing import NDArray
 
@@ -22,6 +25,27 @@ _SLIPS = 0.02
 _LEAST_SD, _LEAST = 0.2, 1e-4
 #: Numbers as likely as none that a median is shrunk by, and how often jobs and phases are leveled by turns.
 _SHRINK, _TURNS = 2.0, 2
+#: Chance of no slip below which somebody is asked what was meant.
+_ASKED = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A phase whose hours look typed ten times off: logged_h stand there, likely_h would fit [crew-hours]."""
+
+    job: str
+    phase: str
+    logged_h: float
+    likely_h: float
+
+
+def slips_among(rows: Sequence[tuple[str, str, float]], error: Vector, honest: Vector) -> tuple[Slip, ...]:
+    """The rows (job, phase, crew-hours) to ask about, by the log error of each and its chance of no slip."""
+    found = []
+    for (job, phase, hours), off, sure in zip(rows, error, honest, strict=True):
+        if sure < _ASKED:
+            found.append(Slip(job, phase, hours, hours / 10.0 if off > 0 else hours * 10.0))
+    return tuple(found)
 
 
 def not_slipped(error: Vector, log_sd: Vector) -> Vector:

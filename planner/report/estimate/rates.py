@@ -21,10 +21,13 @@ if TYPE_CHECKING:
 
     from planner.domain.hours.backtest import Backtest, Score
     from planner.domain.hours.refit import Lesson, RefitResult
+    from planner.domain.hours.slips import Slip
     from planner.domain.season.effects import Effect
 
 #: Change of a job's hours below which it is not shown [crew-hours].
 _LEAST_CHANGE_H = 0.25
+#: Hours that look ten times off, asked about one by one.
+_MOST_SLIPS = 6
 
 
 def _table(*columns: str) -> Table:
@@ -219,12 +222,29 @@ def _open_ends(console: Console, result: RefitResult) -> None:
         console.print(
             Text(f"Not told apart yet (3 jobs on either side are needed): {', '.join(result.told_apart)}.")
         )
-    if result.damped:
-        shown = ", ".join(
-            f"{job} {phase.replace('_', ' ')} ({weight:.0%})" for job, phase, weight in result.damped[:6]
+    asked = {(slip.job, slip.phase) for slip in result.slips}
+    for slip in result.slips[:_MOST_SLIPS]:
+        console.print(Text(slip_words(slip)))
+    if len(result.slips) > _MOST_SLIPS:
+        console.print(
+            Text(f"{len(result.slips) - _MOST_SLIPS} more look ten times off; none is learned from.")
         )
-        more = f" and {len(result.damped) - 6} more" if len(result.damped) > 6 else ""
+    damped = [d for d in result.damped if d[:2] not in asked]
+    if damped:
+        shown = ", ".join(
+            f"{job} {phase.replace('_', ' ')} ({weight:.0%})" for job, phase, weight in damped[:6]
+        )
+        more = f" and {len(damped) - 6} more" if len(damped) > 6 else ""
         console.print(Text(f"Far off, so they count less: {shown}{more}."))
+
+
+def slip_words(slip: Slip) -> str:
+    """The question about hours that look typed ten times off, and where to put them right."""
+    return (
+        f"Ten times off? {slip.job} {slip.phase.replace('_', ' ')}: {slip.logged_h:.3g} crew-h logged, "
+        f"{slip.likely_h:.3g} would fit. Not learned from: put it right before you accept "
+        f"(planner log list --job {slip.job})."
+    )
 
 
 def _scores(console: Console, tested: Backtest) -> None:
@@ -292,6 +312,10 @@ def refit_data(
         },
         "phase_scale": dict(result.book.spread.phase_scale) if result.book else {},
         "damped": [{"job": job, "phase": phase, "weight": weight} for job, phase, weight in result.damped],
+        "ten_times_off": [
+            {"job": x.job, "phase": x.phase, "logged_crew_h": x.logged_h, "likely_crew_h": x.likely_h}
+            for x in result.slips
+        ],
         "not_told_apart": list(result.told_apart),
         "backtest": tested,
         "open_jobs": [{"moves_promise": e.moves_promise, **asdict(e)} for e in changes],

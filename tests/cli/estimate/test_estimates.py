@@ -14,6 +14,7 @@ import pytest
 from planner.cli.main import main
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import Access, Soil, Status
+from planner.domain.firm.phases import Phase
 from planner.flow.keeping.database import create_store
 from planner.store.engine import Store
 from seed_demo.truth import PastJob, Truth, past_logs
@@ -265,6 +266,21 @@ def test_refit_page_tells_old_new_interval_and_backtest(
         "phase rock",
     ):
         assert words in out
+
+
+def test_refit_asks_about_hours_typed_ten_times_off(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Ten times off?" not in run(capsys, "rates", "refit")[1]
+    with Store(str(season)).writing(who="test") as book:
+        entries = [e for e in book.logs() if e.job == "H-3" and e.phase is Phase.LINER]
+        for entry in entries:
+            book.remove_log(entry.id)
+            book.save_log(replace(entry, crew_h=entry.crew_h / 10, id=0))
+    code, out, _ = run(capsys, "rates", "refit")
+    assert code == 0
+    assert "Ten times off? H-3 liner: " in out and "planner log list --job H-3" in " ".join(out.split())
+    (slip,) = data(capsys, "rates", "refit")["ten_times_off"]
+    assert slip["logged_crew_h"] == pytest.approx(0.1 * slip["likely_crew_h"])
+    assert "H-3 liner (" not in out, "it is asked about once"
 
 
 def test_refit_without_logs_says_so(

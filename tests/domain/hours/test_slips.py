@@ -71,6 +71,29 @@ def test_a_slipped_number_is_named_and_counts_nothing(seed: int) -> None:
     assert weights[slipped.job, slipped.phase.value] < 0.01
 
 
+@pytest.mark.parametrize("factor", [10.0, 0.1])
+@pytest.mark.parametrize("years", [0, 4])
+def test_hours_typed_ten_times_off_are_asked_about_with_what_would_fit(years: int, factor: float) -> None:
+    """Of an old season as of a new one: age makes a job count less, not its slips smaller."""
+    found = season(2, 12)
+    at = 20
+    hours = found[at].worked_h
+    found[at] = replace(found[at], worked_h=hours * factor)
+    old = [
+        replace(o, first=o.first - timedelta(days=365 * years), last=o.last - timedelta(days=365 * years))
+        for o in found
+    ]
+    asked = refit(BOOK, old, _DAY).slips
+    assert [(s.job, s.phase) for s in asked] == [(found[at].job, found[at].phase.value)]
+    assert asked[0].logged_h == hours * factor
+    assert asked[0].likely_h == pytest.approx(hours)
+
+
+def test_a_season_without_slips_asks_about_nothing() -> None:
+    for seed in range(4):
+        assert refit(BOOK, season(seed, 24), _DAY).slips == ()
+
+
 def test_work_that_is_three_times_dearer_throughout_is_no_slip() -> None:
     """A whole firm three times off the book is slow, not mistyped: it is learned."""
     usual = season(5, 12)
