@@ -21,8 +21,10 @@ Seed = Annotated[int, typer.Option(help="Same seed, same figures.")]
 Station = Annotated[str | None, typer.Option(help="Climate station: key or name.")]
 PerWetDay = Annotated[float | None, typer.Option(help="Crew days lost per wet day, 0 to 1.")]
 CarryOver = Annotated[
-    float, typer.Option(help="How much a lost day makes the next one likely to be lost, 0 to 0.9.")
+    float | None,
+    typer.Option(help="Correlation of a wet day with the next, 0 to 0.9.", show_default=False),
 ]
+Quick = Annotated[bool, typer.Option("--quick", help="Leave out what would keep more promises.")]
 Early = Annotated[
     bool, typer.Option("--early", help="Let jobs start before the day that customers were told.")
 ]
@@ -40,11 +42,14 @@ def show(
     seed: Seed = 1,
     station: Station = None,
     per_wet_day: PerWetDay = None,
-    carry_over: CarryOver = 0.2,
+    carry_over: CarryOver = None,
     early: Early = False,
+    quick: Quick = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Play the season many times: chance that each promise is kept, likely and P80 finish, slack.
+
+    Hours, wet spells, sick people, broken machines and late deliveries are drawn; each morning is mended.
 
     Example: planner chance show --seasons 2000 --station "Columbus OH"
     """
@@ -52,7 +57,7 @@ def show(
     from planner.report.forecast.chance import chance_data, chance_page
     from planner.report.wording import plan_words
 
-    _in_reach(seasons, seed, carry_over)
+    _in_reach(seasons, seed)
     found = chances(
         edge.location(),
         edge.now(),
@@ -63,39 +68,36 @@ def show(
         per_wet_day=per_wet_day,
         carry_over=carry_over,
         early=early,
+        quick=quick,
     )
-    climate, plan = found.climate, found.plan
-    rest = (climate.station, climate.lost_per_wet_day)
+    plan = found.plan
     name = plan_words(plan.number, plan.published_at is not None).capitalize()
     edge.show(
         "chance",
-        chance_data(found.outlook, plan.number, *rest, own_share=climate.own_share)
+        chance_data(found.outlook, plan.number, found.basis, found.raises)
         | {
             "published": plan.published_at is not None,
             "stale": [m.words for m in found.moved],
-            "forecast": found.forecast.source if found.forecast else "",
+            "forecast": found.basis.forecast.source if found.basis.forecast else "",
             "not_played": dict(found.unplayed),
         },
         lambda c: chance_page(
             c,
             found.outlook,
             name,
-            *rest,
-            own_share=climate.own_share,
+            found.basis,
+            raises=found.raises,
             unplayed=found.unplayed,
             moved=found.moved,
-            forecast=found.forecast,
         ),
         as_json=as_json,
     )
 
 
-def _in_reach(seasons: int, seed: int, carry_over: float) -> None:
+def _in_reach(seasons: int, seed: int) -> None:
     """Refuse what no season can be played with."""
     if not 10 <= seasons <= 100_000:
         raise BadInput("--seasons", seasons, "choose from 10 to 100000")
-    if not 0 <= carry_over <= 0.9:
-        raise BadInput("--carry-over", carry_over, "choose from 0 to 0.9")
     if not 0 <= seed <= 2**31 - 1:
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
 
@@ -112,7 +114,7 @@ def station(
 
     Example: planner chance station our_gauge.csv
     """
-    from planner.flow.forecast.chance import all_stations, keep_station
+    from planner.flow.forecast.climate import all_stations, keep_station
     from planner.report.forecast.climate import stations_page
 
     if file is not None:

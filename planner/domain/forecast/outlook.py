@@ -16,12 +16,13 @@ from typing import TYPE_CHECKING
 from planner.domain.dates import LAST_DAY
 from planner.domain.firm.calendar import days_between, is_working_day
 from planner.domain.firm.phases import WorkKey
-from planner.domain.forecast.chance import DAY_MIN, Draws
+from planner.domain.forecast.chance import Draws
+from planner.domain.forecast.clock import DAY_MIN
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 
 if TYPE_CHECKING:
-    from planner.domain.forecast.chance import Minutes
+    from planner.domain.forecast.luck import Minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,8 @@ class JobOutlook:
     """One job: promised and planned day, and what the played seasons say.
 
     kept: chance that the promise is kept, None without one; error: its standard error; mean, likely,
-    percentile_day: mean, median and planning percentile of the day of water in.
+    percentile_day: mean, median and planning percentile of the day of water in; likely_error_days,
+    percentile_error_days: standard errors of the last two from so many played seasons [days].
     """
 
     job: str
@@ -40,6 +42,8 @@ class JobOutlook:
     mean: date
     likely: date
     percentile_day: date
+    likely_error_days: float = 0.0
+    percentile_error_days: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,19 +51,22 @@ class MonthOutlook:
     """One month: working days, crew days lost to weather, and the days of slack to keep in each crew.
 
     weather_days: mean lost; keep_days: planning percentile of weather-lost days plus work above plan, per
-    crew, at least 0 [days].
+    crew, at least 0 [days]; weather_error_days, keep_error_days: their standard errors [days].
     """
 
     month: date
     working_days: int
     weather_days: float
     keep_days: float
+    weather_error_days: float = 0.0
+    keep_error_days: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
     """The whole season. likely and percentile_finish: day when the last job ends; fits: chance that it ends
-    in the season; all_kept: expected number of promises kept; weeks are ISO (year, week).
+    in the season; expected_kept: mean number of promises kept; weeks are ISO (year, week). Each figure has
+    its Monte Carlo standard error: by how much another seed would change it.
     """
 
     seasons: int
@@ -73,6 +80,10 @@ class Outlook:
     fits: float
     promises: int
     expected_kept: float
+    kept_error: float = 0.0
+    fits_error: float = 0.0
+    likely_error_days: float = 0.0
+    percentile_error_days: float = 0.0
 
     @property
     def runs_out(self) -> tuple[int, int]:
@@ -90,7 +101,8 @@ def outlook(season: Season, plan: Plan, draws: Draws, *, seed: int) -> Outlook:
     ends = {code: draws.job_end(code) // DAY_MIN for code in codes}
     jobs = tuple(_job(season, plan, draws.first, code, ends[code], percentile) for code in codes)
     last = np.max(np.stack(list(ends.values())), axis=0)
-    kept = [j.kept for j in jobs if j.kept is not None]
+    kept = kept_by_season(season, draws)
+    fits = float(np.mean(last <= (season.last_day - draws.first).days))
     return Outlook(
         seasons=len(last),
         seed=seed,
@@ -100,10 +112,47 @@ def outlook(season: Season, plan: Plan, draws: Draws, *, seed: int) -> Outlook:
         mean_finish=_day(draws.first, float(np.mean(last))),
         likely_finish=_at(draws.first, last, 50),
         percentile_finish=_at(draws.first, last, percentile),
-        fits=float(np.mean(last <= (season.last_day - draws.first).days)),
-        promises=len(kept),
-        expected_kept=sum(kept),
+        fits=fits,
+        promises=sum(j.kept is not None for j in jobs),
+        expected_kept=float(kept.mean()),
+        kept_error=mean_error(kept),
+        fits_error=sqrt(fits * (1 - fits) / len(last)),
+        likely_error_days=percentile_error(last, 50),
+        percentile_error_days=percentile_error(last, percentile),
     )
+
+
+def kept_by_season(season: Season, draws: Draws) -> Minutes:
+    """How many promises each played season keeps (seasons,)."""
+    import numpy as np
+
+    kept = np.zeros(len(draws.end))
+    for code in {key.job for key in draws.keys}:
+        promised = season.jobs[code].promised
+        if promised is not None:
+            kept += draws.job_end(code) // DAY_MIN <= (promised - draws.first).days
+    return kept
+
+
+def mean_error(values: Minutes) -> float:
+    """Standard error of the mean of independent draws."""
+    return float(values.std() / sqrt(len(values)))
+
+
+def percentile_error(values: Minutes, percentile: float) -> float:
+    """Standard error of a percentile of independent draws, in their unit.
+
+    Half the distance between the order statistics one binomial standard deviation below and above its rank
+    (Conover, Practical Nonparametric Statistics, confidence interval of a quantile; from memory).
+    """
+    import numpy as np
+
+    p = percentile / 100
+    away = sqrt(p * (1 - p) / len(values)) * 100
+    low, high = np.percentile(
+        values, [max(0.0, percentile - away), min(100.0, percentile + away)], method="inverted_cdf"
+    )
+    return float(high - low) / 2
 
 
 def _job(season: Season, plan: Plan, first: date, code: str, end: Minutes, percentile: float) -> JobOutlook:
@@ -120,6 +169,8 @@ def _job(season: Season, plan: Plan, first: date, code: str, end: Minutes, perce
         mean=_day(first, float(np.mean(end))),
         likely=_at(first, end, 50),
         percentile_day=_at(first, end, percentile),
+        likely_error_days=percentile_error(end, 50),
+        percentile_error_days=percentile_error(end, percentile),
     )
 
 
@@ -154,7 +205,10 @@ def _months(season: Season, plan: Plan, draws: Draws, percentile: float) -> tupl
         works = [n for n, key in enumerate(draws.keys) if _month_of(booked, key) == (year, month)]
         labour = over[:, works].sum(axis=1) / paid_min / crews
         keep = max(0.0, float(np.percentile(weather + labour, percentile)))
-        found.append(MonthOutlook(date(year, month, 1), len(mine), float(weather.mean()), round(keep, 1)))
+        errors = mean_error(weather), round(percentile_error(weather + labour, percentile), 2)
+        found.append(
+            MonthOutlook(date(year, month, 1), len(mine), float(weather.mean()), round(keep, 1), *errors)
+        )
     return tuple(found)
 
 

@@ -10,7 +10,6 @@ from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.firm.records import Hold
 from planner.domain.firm.scaling import scaled_like
-from planner.domain.forecast.chance import play
 from planner.domain.forecast.outlook import finish_at
 from planner.domain.office.notice import notice_gates
 from planner.domain.season.facts import Facts, season_of
@@ -21,7 +20,7 @@ from planner.domain.season.season import Season
 from planner.domain.season.ways import usual_crew
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, PlannerError
-from planner.flow.forecast.chance import climate_of, unsure_of
+from planner.flow.forecast.playing import basis_of, played
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
@@ -160,17 +159,8 @@ def _percentile_day(location: str, facts: Facts, season: Season, plan: Plan, cod
     """The finish at the planning percentile of the played seasons; only work up to it is played."""
     last = max(b.end for b in plan.bookings if b.job == code)
     rows = [b for b in plan.bookings if b.start <= last]
-    climate = climate_of(location, facts, season.now.date(), None, None)
-    unsure = unsure_of(facts, rows)
-    draws = play(
-        season,
-        rows,
-        unsure.spreads,
-        climate.weather(0.2),
-        seasons=SEASONS,
-        seed=seed,
-        causes=unsure.causes,
-    )
+    basis = basis_of(location, facts, season.now.date())
+    draws = played(facts, season, rows, basis, seasons=SEASONS, seed=seed)
     return finish_at(draws, code, facts.firm.planning_percentile)
 
 

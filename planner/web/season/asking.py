@@ -119,17 +119,15 @@ def chance(visit: Visit) -> Go:
         tell("playing the season 1,000 times ...")
         found = chances(location, now)
         name = plan_words(found.plan.number, found.plan.published_at is not None).capitalize()
-        rest = (found.climate.station, found.climate.lost_per_wet_day)
         text = as_text(
             lambda console: chance_page(
                 console,
                 found.outlook,
                 name,
-                *rest,
-                own_share=found.climate.own_share,
+                found.basis,
+                raises=found.raises,
                 unplayed=found.unplayed,
                 moved=found.moved,
-                forecast=found.forecast,
             )
         )
         return told("Chances of the promises", text, "/plan")

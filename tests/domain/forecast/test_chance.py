@@ -15,7 +15,9 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
-from planner.domain.forecast.chance import DAY_MIN, Draws, Spread, Weather, lost_days, play
+from planner.domain.forecast.chance import Draws, play
+from planner.domain.forecast.clock import DAY_MIN
+from planner.domain.forecast.luck import Spread, Weather, lost_days
 from planner.domain.forecast.outlook import outlook
 from planner.domain.season.plan import Booking, Cost, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
