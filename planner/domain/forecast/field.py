@@ -227,7 +227,8 @@ class Field:
         for kind, unit in units:
             stood = self._fleet.stood(kind, unit, start, end, rows)
             if stood is not None:
-                end = np.where(stood > 0, clock.after(end, stood * clock.paid, rows), end)
+                more_min: Minutes = (stood * clock.paid).astype(np.float64)
+                end = np.where(stood > 0, clock.after(end, more_min, rows), end)
         return _Try(start, end if least is None else np.maximum(end, least), tuple(units))
 
     def _keep(self, booking: Booking, clock: Clock, found: _Try, filled: Flags) -> None:
@@ -270,7 +271,7 @@ class Field:
         moving = (was != number) & (was >= 0)
         if not moving.any():
             return left
-        away_min: Minutes = np.multiply(self._drive_row(number)[was], moving)
+        away_min: Minutes = np.where(moving, self._drive_row(number)[was], 0.0)
         there = clock.after(left, away_min, rows)
         same_day = there // DAY_MIN == left // DAY_MIN
         return np.where(moving, np.where(same_day, there, (left // DAY_MIN + 1) * DAY_MIN), left)
