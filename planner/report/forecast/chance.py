@@ -47,9 +47,6 @@ def chance_page(
 
     raises: what would keep more promises, None when it was not asked.
     """
-    from rich.table import Table
-    from rich.text import Text
-
     kept = (
         f"{seen.expected_kept:.1f} of {counted(seen.promises, 'promise')} kept on average"
         f"{_off(seen.kept_error, 1)}"
@@ -73,6 +70,24 @@ def chance_page(
     for code, why in unplayed.items():
         say(console, f"Not played, its promise is at risk: {one_line(code)}, {one_line(why)}.", style="bold")
     say(console, "")
+    _tables(console, seen)
+    if raises is not None:
+        for line in raises_lines(raises, seen):
+            say(console, line, hang=4)
+        say(console, "")
+    say(
+        console,
+        f"± is one standard error of {seen.seasons} played seasons: another seed moves a figure by so much.",
+    )
+    for line in rests_on(basis):
+        say(console, line)
+
+
+def _tables(console: Console, seen: Outlook) -> None:
+    """Each promise, then each month."""
+    from rich.table import Table
+    from rich.text import Text
+
     table = Table(box=None, pad_edge=False)
     for name in ("job", "promised", "planned", "kept", "likely", sure_words(seen.percentile)):
         table.add_column(name, justify="right" if name == "kept" else "left", no_wrap=True)
@@ -92,16 +107,6 @@ def chance_page(
         )
     show_table(console, months)
     say(console, "")
-    if raises is not None:
-        for line in raises_lines(raises, seen):
-            say(console, line, hang=4)
-        say(console, "")
-    say(
-        console,
-        f"± is one standard error of {seen.seasons} played seasons: another seed moves a figure by so much.",
-    )
-    for line in rests_on(basis):
-        say(console, line)
 
 
 def _cells(job: JobOutlook) -> tuple[str, ...]:
