@@ -49,7 +49,7 @@ def show(
 ) -> None:
     """Play the season many times: chance that each promise is kept, likely and P80 finish, slack.
 
-    Hours, wet spells, sick people, broken machines and late deliveries are drawn; each morning is mended.
+    Hours, wet spells, sick people, broken machines and late deliveries are drawn; each morning is repaired.
 
     Example: planner chance show --seasons 2000 --station "Columbus OH"
     """

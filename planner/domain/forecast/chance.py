@@ -1,4 +1,4 @@
-"""What may become of a plan: the season played many times, mended each morning as the office would.
+"""What may become of a plan: the season played many times, repaired each morning as the office would.
 
 In: a season, bookings, how uncertain each piece of work is, the weather, how often things go wrong. Out:
 `Draws`, arrays of start and end times over (season played, work). All seasons are worked out at once, works
@@ -66,14 +66,14 @@ def play(
     early: bool = False,
     causes: Sequence[Sequence[float]] = (),
     mishaps: Mishaps | None = None,
-    mends: bool = False,
+    repairs: bool = False,
 ) -> Draws:
     """Play the plan `seasons` times. The same seed gives the same draws, and two plans of the same works the
     same luck.
 
     causes: covariance of the log causes that the spreads lean on, drawn once for a season, not once for a
     job. early: a job may start before its planned first day when its crew is free; otherwise the customer's
-    day holds and only later works of a job begin early. mends: the office mends each morning, see `field.py`.
+    day holds and only later works of a job begin early. repairs: the office repairs each morning, see `field.py`.
     """
     import numpy as np
 
@@ -100,7 +100,7 @@ def play(
     times = np.zeros((4, seasons, len(rows)))
     for begin in range(0, seasons, BLOCK):
         block = slice(begin, begin + BLOCK)
-        field_ = Field(season, first, luck.of(block), mends, clocks)
+        field_ = Field(season, first, luck.of(block), repairs, clocks)
         for n, booking in enumerate(rows):
             field_.place(booking, n, None if early else told[booking.job])
             placed = field_.done[booking.key]

@@ -1,7 +1,7 @@
 """The seasons while they are played: each work put after all that it must wait for, in every season at once.
 
-The mend of each morning: what cannot start is pushed; a crew that has to wait goes on with a later work of
-its list that fits into the wait; a work takes whichever unit of its machine is free and runs. Without `mends`
+The repair of each morning: what cannot start is pushed; a crew that has to wait goes on with a later work of
+its list that fits into the wait; a work takes whichever unit of its machine is free and runs. Without `repairs`
 no work overtakes another of its crew, and each waits for the unit that the plan names.
 """
 
@@ -81,7 +81,7 @@ class Field:
     season: Season
     first: date
     luck: Luck
-    mends: bool
+    repairs: bool
     clocks: Sequence[tuple[datetime, timedelta]] = ()
     done: dict[WorkKey, _Placed] = field(default_factory=dict)
     _crews: dict[str, _Crew] = field(default_factory=dict)
@@ -96,7 +96,7 @@ class Field:
         self._jobs = sorted(self.season.jobs)
         self._number = {job: n for n, job in enumerate(self._jobs)}
         self._all = np.arange(len(self.luck.lost))
-        self._fleet = Fleet(self.season, self.first, self.luck, self._at(self.season.now), self.mends)
+        self._fleet = Fleet(self.season, self.first, self.luck, self._at(self.season.now), self.repairs)
 
     def place(self, booking: Booking, n: int, not_before: datetime | None) -> None:
         """Put one booking after everything that it must wait for, by season. n: its place in the row."""
@@ -179,7 +179,7 @@ class Field:
 
         none = np.zeros(len(self._all), bool)
         crew = self._crews[booking.lead]
-        if not self.mends or len(booking.crews) > 1:
+        if not self.repairs or len(booking.crews) > 1:
             return found, none
         fits = (crew.gap_end > np.maximum(ready, crew.gap_first) + need) & (found.start > crew.gap_end)
         rows = np.flatnonzero(fits)
@@ -239,7 +239,7 @@ class Field:
         for name in booking.crews:
             crew = self._crews[name]
             waited = ~filled & (found.start > crew.end + LEAST_WAIT_MIN)
-            if self.mends and waited.any():
+            if self.repairs and waited.any():
                 idle_min = clock.worked_by(found.start, self._all) - clock.worked_by(crew.end, self._all)
                 waited &= idle_min >= LEAST_WAIT_MIN
             crew.gap_end = np.where(waited, found.start, crew.gap_end)

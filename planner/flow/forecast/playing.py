@@ -51,7 +51,7 @@ def played(
     seed: int,
     early: bool = False,
 ) -> Draws:
-    """The bookings played, mended each morning; the same seed and works give the same luck."""
+    """The bookings played, repaired each morning; the same seed and works give the same luck."""
     unsure = unsure_of(facts, bookings)
     return play(
         season,
@@ -63,7 +63,7 @@ def played(
         early=early,
         causes=unsure.causes,
         mishaps=basis.book.mishaps,
-        mends=True,
+        repairs=True,
     )
 
 

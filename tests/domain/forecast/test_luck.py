@@ -1,4 +1,4 @@
-"""Luck against closed forms: two-state chains, geometric delays; the morning's mend, each case reasoned."""
+"""Luck against closed forms: two-state chains, geometric delays; the morning's repair, each case reasoned."""
 
 from __future__ import annotations
 
@@ -88,9 +88,11 @@ def test_a_broken_machine_stands_unless_another_is_idle() -> None:
     key = one("P-1")
     season, rows = make_season(EIGHT_HOURS, {key: 100 * 480.0})
     luck = Mishaps(down=Spells(0.2, 2.0))
-    for units, mends, days in ((1, True, 125.0), (2, False, 125.0), (2, True, 100.0)):
+    for units, repairs, days in ((1, True, 125.0), (2, False, 125.0), (2, True, 100.0)):
         there, dug = _with_machine(season, rows, units, {0: 1})
-        draws = play(there, dug, {}, Weather(), seasons=1000, seed=6, mishaps=luck, mends=mends, early=True)
+        draws = play(
+            there, dug, {}, Weather(), seasons=1000, seed=6, mishaps=luck, repairs=repairs, early=True
+        )
         assert (draws.end[:, 0] / DAY_MIN).mean() == pytest.approx(days, rel=0.05)
 
 
@@ -100,9 +102,9 @@ def test_a_work_takes_whichever_unit_is_free() -> None:
     season, rows = make_season(EIGHT_HOURS, {first: 960.0, second: 480.0}, crews={first: "A", second: "B"})
     season, rows = _with_machine(season, rows, 2, {0: 1, 1: 1})
     kept = play(season, rows, {}, Weather(), seasons=3, early=True)
-    mended = play(season, rows, {}, Weather(), seasons=3, early=True, mends=True)
+    repaired = play(season, rows, {}, Weather(), seasons=3, early=True, repairs=True)
     assert (kept.start[:, 1] == 2 * DAY_MIN + 7 * 60).all()
-    assert (mended.start[:, 1] == 7 * 60).all()
+    assert (repaired.start[:, 1] == 7 * 60).all()
 
 
 def test_a_waiting_crew_goes_on_with_later_work_that_fits_into_the_wait() -> None:
@@ -112,10 +114,10 @@ def test_a_waiting_crew_goes_on_with_later_work_that_fits_into_the_wait() -> Non
     minutes = {a: 480.0, b: 480.0, c: 480.0, d: 3 * 480.0}
     season, rows = make_season(EIGHT_HOURS, minutes, opens={b: date(2027, 4, 9)})
     kept = play(season, rows, {}, Weather(), seasons=2, early=True)
-    mended = play(season, rows, {}, Weather(), seasons=2, early=True, mends=True)
+    repaired = play(season, rows, {}, Weather(), seasons=2, early=True, repairs=True)
     assert (kept.start // DAY_MIN == [0, 4, 5, 6]).all()
-    assert (mended.start // DAY_MIN == [0, 4, 1, 5]).all()
-    assert (mended.days == [1, 1, 1, 3]).all()
+    assert (repaired.start // DAY_MIN == [0, 4, 1, 5]).all()
+    assert (repaired.days == [1, 1, 1, 3]).all()
 
 
 def test_two_plans_of_one_season_meet_the_same_luck() -> None:
