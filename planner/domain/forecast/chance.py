@@ -73,7 +73,7 @@ def play(
 
     causes: covariance of the log causes that the spreads lean on, drawn once for a season, not once for a
     job. early: a job may start before its planned first day when its crew is free; otherwise the customer's
-    day holds and only later works of a job begin early. repairs: the office repairs each morning, see `field.py`.
+    day holds and only later works of a job begin early. repairs: each morning, see `field.py`.
     """
     import numpy as np
 

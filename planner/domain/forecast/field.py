@@ -1,8 +1,8 @@
 """The seasons while they are played: each work put after all that it must wait for, in every season at once.
 
 The repair of each morning: what cannot start is pushed; a crew that has to wait goes on with a later work of
-its list that fits into the wait; a work takes whichever unit of its machine is free and runs. Without `repairs`
-no work overtakes another of its crew, and each waits for the unit that the plan names.
+its list that fits into the wait; a work takes whichever unit of its machine is free and runs. Without that no
+work overtakes another of its crew, and each waits for the unit that the plan names.
 """
 
 from __future__ import annotations
