@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -61,18 +62,35 @@ def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None, turn:
 
     Raises InUse when others hold the database all the time, StoreTrouble when it cannot be made whole.
     """
-    target = to or _named(path, why, at)
+    return made_aside(
+        lambda then: _named(path, why, then), at, to, lambda part: copy_into(path, part, turn or Turn())
+    )
+
+
+def _named(path: Path, why: str, at: datetime) -> Path:
+    return folder_of(path) / f"{Path(os.path.realpath(path)).stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
+
+
+def made_aside(
+    named: Callable[[datetime], Path], at: datetime, to: Path | None, make: Callable[[Path], object]
+) -> Path:
+    """Make a copy under a name of its own, and give it its place when it is whole; returns that.
+
+    named: the place of a copy made at a moment, used without `to`, a second later where it is taken. make:
+    writes the copy to the path it is given. Nothing is left behind when it fails: StoreTrouble.
+    """
+    target = to or named(at)
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         if to is None:
             target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         private_file(part)
-        copy_into(path, part, turn or Turn())
-        while not took_name(part, target):
+        make(part)
+        while not _took_name(part, target):
             if to is not None:
                 raise FileExistsError(errno.EEXIST, "it exists: name a new file")
             at += timedelta(seconds=1)
-            target = _named(path, why, at)
+            target = named(at)
     except (OSError, sqlite3.Error) as error:
         raise StoreTrouble(
             f"the backup {target} could not be written ({error}): free some space or name another place"
@@ -83,11 +101,7 @@ def back_up(path: Path, why: str, at: datetime, *, to: Path | None = None, turn:
     return target
 
 
-def _named(path: Path, why: str, at: datetime) -> Path:
-    return folder_of(path) / f"{Path(os.path.realpath(path)).stem}-{at:%Y-%m-%d-%H%M%S}-{why}.sqlite3"
-
-
-def took_name(part: Path, target: Path) -> bool:
+def _took_name(part: Path, target: Path) -> bool:
     """Give the finished copy its name; False when another copy has it."""
     try:
         os.link(part, target)

@@ -10,7 +10,7 @@ import os
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import URL
@@ -18,7 +18,7 @@ from sqlalchemy import URL
 from planner.errors import StoreTrouble
 from planner.store.books import Book
 from planner.store.engine import REVISION, Store, misfit
-from planner.store.safekeeping.backup import Copy, outdated, private_file, took_name
+from planner.store.safekeeping.backup import Copy, made_aside, outdated
 from planner.store.safekeeping.migrate import migrate_to
 from planner.store.safekeeping.redaction import FORGOTTEN
 from planner.store.safekeeping.server_tools import NO_OWNER, must_fit, run
@@ -57,26 +57,12 @@ def back_up(store: Store, why: str, at: datetime, *, to: Path | None = None) -> 
 
 def _dumped(store: Store, why: str, at: datetime, to: Path | None) -> Path:
     folder = folder_of(_url(store))
-    target = to or _named(folder, why, at)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        if to is None:
-            target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        private_file(part)
-        run(store, "pg_dump", "--format=custom", *NO_OWNER, f"--file={part}")
-        while not took_name(part, target):
-            if to is not None:
-                raise StoreTrouble(f"{to} exists: name a new file with --to")
-            at += timedelta(seconds=1)
-            target = _named(folder, why, at)
-    except OSError as error:
-        raise StoreTrouble(
-            f"the backup {target} could not be written ({error}): free some space or name another place"
-        ) from error
-    finally:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
-    return target
+    return made_aside(
+        lambda then: _named(folder, why, then),
+        at,
+        to,
+        lambda part: run(store, "pg_dump", "--format=custom", *NO_OWNER, f"--file={part}"),
+    )
 
 
 def _named(folder: Path, why: str, at: datetime) -> Path:
