@@ -68,6 +68,7 @@ KINDS = {
     "locate day": Kind("job", "the first day whose shift may dig"),
     "locate open": Kind("job", "a dig is planned before the marks can be there"),
     "order late": Kind("job", "work is planned before the material that it uses can be there"),
+    "visit late": Kind("job", "work is planned before what did not come on its day can be there"),
     "calls": Kind("", "the jobs whose customers must be called"),
     "call after": Kind("job", "whether the customer must be called once the season is planned anew"),
     "share done": Kind("job phase", "how much of a phase is done by the newest entry", "%"),

@@ -244,6 +244,14 @@ def orders_missing(desk: Desk) -> None:
     desk("office", "arrives", "L03", "stone", "--on", "2027-04-30")
 
 
+@season("visits that did not come", now=TUESDAY)
+def did_not_come(desk: Desk) -> None:
+    """Yesterday's deposit and electrician are not ticked off; last week's permit is."""
+    desk("job", "gate", "L02", "deposit", "2027-04-05")
+    desk("job", "gate", "L03", "electrician", "2027-04-05")
+    desk("job", "gate", "L01", "permit", "2027-04-02", "--met")
+
+
 @season("locate dropped under the plan")
 def locate_dropped(desk: Desk) -> None:
     """The plan digs this morning, and the office takes a ticket back that was another site's."""

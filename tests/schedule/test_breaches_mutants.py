@@ -12,21 +12,22 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.jobs import RAN_OUT, Awaited, DayRange, Gate, GateKind, Job
+from planner.domain.firm.jobs import RAN_OUT, Awaited, DayRange, Gate, GateKind, Job, Line, Overdue
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.breaches import breaches
 from planner.domain.season.plan import Booking, MachineUse
-from planner.domain.season.season import After, Mode, Season
+from planner.domain.season.season import After, Mode, Season, Work
 from tests.schedule.tiny import FREE, at, key, season, work
 
 EXC1, EXC2 = MachineUse("excavator", 1), MachineUse("excavator", 2)
+PUMP = WorkKey("E", Phase.FILL, 2)
 Plan = dict[WorkKey, Booking]
 FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters after 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order."""
+    """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; E: visit."""
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (
@@ -45,6 +46,8 @@ def good() -> tuple[Season, Plan]:
         replace(work("W", 2.0, crews=("B",)), only_crew="B", only_start=at(8, "13:00")),
         work("L", 2.0, crews=("C",), opens=date(2027, 4, 7)),
         work("M", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
+        work("E", 2.0, Phase.FILL, crews=("C",)),
+        Work(PUMP, (Mode(("C",), 120.0, {}),), (After(key("E", Phase.FILL)),), opens=date(2027, 4, 13)),
     )
     crews = [
         Crew(
@@ -89,6 +92,14 @@ def good() -> tuple[Season, Plan]:
             longitude_deg=-74.0,
             gates=(Awaited(GateKind.MATERIAL, date(2027, 4, 8), Phase.LINER, note="liner not ordered"),),
         ),
+        Job(
+            "E",
+            "e",
+            latitude_deg=41.0,
+            longitude_deg=-74.0,
+            lines=(Line("fill_gal", 900.0),),
+            gates=(Overdue(GateKind.ELECTRICIAN, date(2027, 4, 13), Phase.FILL, was=date(2027, 4, 2)),),
+        ),
     ]
     lost = (
         LostTime(LostKind.RAIN, DayRange(date(2027, 4, 15), date(2027, 4, 15))),
@@ -106,6 +117,8 @@ def good() -> tuple[Season, Plan]:
         Booking(key("W"), ("B",), at(8, "13:00"), at(8, "15:00"), 2.0, pinned=True),
         Booking(key("L"), ("C",), at(7, "07:00"), at(7, "09:00"), 2.0),
         Booking(key("M", Phase.ROCK), ("C",), at(8, "07:00"), at(8, "09:00"), 2.0),
+        Booking(key("E", Phase.FILL), ("C",), at(6, "07:00"), at(6, "09:00"), 2.0),
+        Booking(PUMP, ("C",), at(13, "07:00"), at(13, "09:00"), 2.0),
     ]
     return s, {b.key: b for b in rows}
 
@@ -184,6 +197,7 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("utility locate", "before it is clear", lambda p: on(p, L, 6, "07:00", "09:00")),
     ("utility locate", "after it ran out", lambda p: on(p, L, 12, "07:00", "09:00")),
     ("material", "rock before the liner is here", lambda p: on(p, M, 7, "13:30", "15:30")),
+    ("outside visit", "the pump before the electrician", lambda p: on(p, PUMP, 12, "07:00", "09:00")),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
     (
         "season end",

@@ -79,6 +79,16 @@ class Gate:
         told = self.kind is GateKind.LOCATE and self.note
         return f"{self.kind.value} ({self.note})" if told else self.kind.value
 
+    @property
+    def entered(self) -> date:
+        """The day that the office entered; a gate whose day has passed without a tick opens later."""
+        return self.opens
+
+    @property
+    def state(self) -> str:
+        """ "met", "open", or what a day that passed without a tick comes to."""
+        return "met" if self.met else "open"
+
 
 @dataclass(frozen=True, slots=True)
 class Awaited(Gate):
@@ -88,6 +98,32 @@ class Awaited(Gate):
     def why(self) -> str:
         """The orders that are waited for, and how each stands."""
         return self.note
+
+
+@dataclass(frozen=True, slots=True)
+class Overdue(Gate):
+    """A gate whose day has passed without a tick: `opens` is the day that asking anew gives.
+
+    was: the day that the office entered; told: what that comes to, in words.
+    """
+
+    was: date = date.min
+    told: str = ""
+
+    @property
+    def why(self) -> str:
+        """What did not come, and what the wait is reckoned from."""
+        return f"{self.kind.value} ({self.told})"
+
+    @property
+    def entered(self) -> date:
+        """The day that the office entered."""
+        return self.was
+
+    @property
+    def state(self) -> str:
+        """When it did not come, and what the wait is reckoned from."""
+        return self.told
 
 
 #: Why nobody digs between the end of a locate's ticket and the day on which a fresh one would clear.

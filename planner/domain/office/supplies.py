@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import working_day_off
-from planner.domain.firm.jobs import Gate, GateKind
+from planner.domain.firm.jobs import Gate, GateKind, Overdue
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.quantities.orders import Order, job_materials, orders
@@ -94,13 +94,22 @@ def gate_items(desk: Desk) -> Iterator[OfficeItem]:
             kind, said = _OUTSTANDING[gate.kind]
             note = f" ({gate.note})" if gate.note else ""
             words = (
-                f"{said.format(code)}{note}: expected {day_words(gate.opens)}, "
+                f"{said.format(code)}{note}: expected {day_words(gate.entered)}, "
                 f"{gate.phase.words} planned {day_words(min(held).date())}"
             )
-            pressing = "expected by now" if gate.opens < desk.today else ""
+            pressing = "expected by now" if gate.entered < desk.today else ""
+            if isinstance(gate, Overdue):
+                pressing = _not_come(gate, min(held).date())
             yield OfficeItem(
-                f"{kind.value}:{code}:{gate.phase.value}", kind, gate.opens, code, words, pressing
+                f"{kind.value}:{code}:{gate.phase.value}", kind, gate.entered, code, words, pressing
             )
+
+
+def _not_come(gate: Overdue, planned: date) -> str:
+    """What a visit, a deposit or a permit comes to whose day passed without a tick."""
+    late = planned < gate.opens
+    what = f"too late for {day_words(planned)}, re-plan" if late else "ask again"
+    return f"{gate.told}; {what}, or tick it off"
 
 
 def fetch_items(desk: Desk) -> Iterator[OfficeItem]:

@@ -8,17 +8,17 @@ may be saved. Every rule has a name in `RULES` and one function.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from math import ceil
 
 from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.calendar import real_hours_later
-from planner.domain.firm.jobs import RAN_OUT, GateKind
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
+from planner.domain.season.breach_waits import WAITS
+from planner.domain.season.case import Breach, Case
 from planner.domain.season.paid_day import MINUTE, Span, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import After, Season, Work
@@ -26,25 +26,6 @@ from planner.domain.season.travel import drive_minutes
 
 #: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
 FORGIVEN = timedelta(seconds=1)
-
-
-@dataclass(frozen=True, slots=True)
-class Breach:
-    """One broken rule: its name, the work it concerns, and a sentence in trade words."""
-
-    rule: str
-    key: WorkKey
-    text: str
-
-
-@dataclass(frozen=True)
-class _Case:
-    """What the rules look at: the season, each booking by key, bookings of each crew and machine unit."""
-
-    season: Season
-    booked: Mapping[WorkKey, Booking]
-    of_crew: Mapping[str, list[Booking]]
-    of_unit: Mapping[MachineUse, list[Booking]]
 
 
 def breaches(season: Season, bookings: Iterable[Booking]) -> list[Breach]:
@@ -59,7 +40,7 @@ def breaches(season: Season, bookings: Iterable[Booking]) -> list[Breach]:
             of_crew[crew].append(booking)
         for use in booking.machines:
             of_unit[use].append(booking)
-    case = _Case(season, {b.key: b for b in known}, of_crew, of_unit)
+    case = Case(season, {b.key: b for b in known}, of_crew, of_unit)
     for rule in RULES.values():
         found.extend(rule(case))
     return found
@@ -174,7 +155,7 @@ def _mode_of(work: Work, booking: Booking) -> float | None:
     return None
 
 
-def _way_of_working(case: _Case) -> Iterator[Breach]:
+def _way_of_working(case: Case) -> Iterator[Breach]:
     """Crews and machines are one of the work's modes, and the lead crew has the skills."""
     for key, booking in case.booked.items():
         work = case.season.works[key]
@@ -188,7 +169,7 @@ def _way_of_working(case: _Case) -> Iterator[Breach]:
             yield Breach("skills", key, f"{booking.crews[0]} lacks {missing or 'a place'} for {key.words}")
 
 
-def _enough_work(case: _Case) -> Iterator[Breach]:
+def _enough_work(case: Case) -> Iterator[Breach]:
     """The minutes worked between start and end are the mode's, rounded up to slots."""
     for key, booking in case.booked.items():
         work = case.season.works[key]
@@ -200,7 +181,7 @@ def _enough_work(case: _Case) -> Iterator[Breach]:
             yield Breach("amount of work", key, f"{key.words} gets {has} working minutes, needs {wants}")
 
 
-def _in_shift(case: _Case) -> Iterator[Breach]:
+def _in_shift(case: Case) -> Iterator[Breach]:
     """A booking starts and ends inside the working time of its crews, on the slot grid."""
     for key, booking in case.booked.items():
         if case.season.works[key].fixed is not None:
@@ -214,7 +195,7 @@ def _in_shift(case: _Case) -> Iterator[Breach]:
                 yield Breach("working time", key, f"{key.words}: {moment:%H:%M} is off the slot grid")
 
 
-def _one_place(case: _Case) -> Iterator[Breach]:
+def _one_place(case: Case) -> Iterator[Breach]:
     """A crew is in one place at a time."""
     for crew, rows in case.of_crew.items():
         for a, b in pairwise(rows):
@@ -222,7 +203,7 @@ def _one_place(case: _Case) -> Iterator[Breach]:
                 yield Breach("one place at a time", b.key, f"{crew} is on {a.key.words} and {b.key.words}")
 
 
-def _time_to_drive(case: _Case) -> Iterator[Breach]:
+def _time_to_drive(case: Case) -> Iterator[Breach]:
     """Between two sites on one day the crew has the driving time, inside its paid time."""
     for crew, rows in case.of_crew.items():
         for a, b in pairwise(rows):
@@ -239,7 +220,7 @@ def _time_to_drive(case: _Case) -> Iterator[Breach]:
                 )
 
 
-def _one_job_a_machine(case: _Case) -> Iterator[Breach]:
+def _one_job_a_machine(case: Case) -> Iterator[Breach]:
     """A machine unit is held by one work at a time, from its start to its end."""
     for use, rows in case.of_unit.items():
         for a, b in pairwise(rows):
@@ -248,7 +229,7 @@ def _one_job_a_machine(case: _Case) -> Iterator[Breach]:
                 yield Breach("one job a machine", b.key, text)
 
 
-def _machine_in_service(case: _Case) -> Iterator[Breach]:
+def _machine_in_service(case: Case) -> Iterator[Breach]:
     """A unit exists and is in service on every day that it is worked with.
 
     When n units of a kind are out on a day, the n with the highest numbers are the ones that are out.
@@ -279,7 +260,7 @@ def _units_out(season: Season, kind: str, day: date) -> int:
     return out + down
 
 
-def _time_to_move(case: _Case) -> Iterator[Breach]:
+def _time_to_move(case: Case) -> Iterator[Breach]:
     """Between two sites a machine unit has the clock time that moving it takes."""
     for use, rows in case.of_unit.items():
         machine = case.season.machines.get(use.kind)
@@ -291,7 +272,7 @@ def _time_to_move(case: _Case) -> Iterator[Breach]:
                 yield Breach("time to move", b.key, text)
 
 
-def _order(case: _Case) -> Iterator[Breach]:
+def _order(case: Case) -> Iterator[Breach]:
     """Phases in order: each work after what it follows, shares and lags included."""
     for key, booking in case.booked.items():
         for after in case.season.works[key].after:
@@ -322,55 +303,7 @@ def _ready(season: Season, before: Booking, after: After) -> datetime:
     return real_hours_later(moment, after.lag_h, season.firm.time_zone)
 
 
-def _gates(case: _Case) -> Iterator[Breach]:
-    """No work before its gates open, nor before now."""
-    for key, booking in case.booked.items():
-        work = case.season.works[key]
-        if work.fixed is not None:
-            continue
-        if work.opens is not None and booking.start.date() < work.opens:
-            text = f"{key.words} may start on {day_words(work.opens)} ({work.opens_why or 'gate'})"
-            yield Breach("gate", key, text)
-        if booking.start < case.season.now:
-            yield Breach("not in the past", key, f"{key.words} starts before now")
-        for entry in case.season.lost:
-            waits = entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION} and entry.target == key.job
-            hit = waits and entry.phase in {"", key.phase.value}
-            if hit and entry.days.first <= booking.start.date() <= entry.days.last:
-                yield Breach("gate", key, f"{key.words} waits for a {entry.kind.value}")
-
-
-def _locates(case: _Case) -> Iterator[Breach]:
-    """No work before its locate is clear, by the job itself; no start between a dead ticket and the next."""
-    for key, booking in case.booked.items():
-        if case.season.works[key].fixed is not None:
-            continue
-        job, day = case.season.jobs[key.job], booking.start.date()
-        for gate in job.gates:
-            if gate.kind is GateKind.LOCATE and gate.phase.rank <= key.phase.rank and day < gate.opens:
-                yield Breach(
-                    "utility locate", key, f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
-                )
-        for shut in job.blackouts:
-            if shut.why == RAN_OUT and shut.first <= day <= shut.last:
-                fresh = f"a fresh one clears after {day_words(shut.last)}"
-                text = f"{key.words} starts on {day_words(day)}: {RAN_OUT}, {fresh}"
-                yield Breach("utility locate", key, text)
-
-
-def _orders(case: _Case) -> Iterator[Breach]:
-    """No work before its material is there, by the job itself."""
-    for key, booking in case.booked.items():
-        if case.season.works[key].fixed is not None:
-            continue
-        for gate in case.season.jobs[key.job].gates:
-            held = gate.kind is GateKind.MATERIAL and gate.phase.rank <= key.phase.rank
-            if held and booking.start.date() < gate.opens:
-                text = f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
-                yield Breach("material", key, text)
-
-
-def _told(case: _Case) -> Iterator[Breach]:
+def _told(case: Case) -> Iterator[Breach]:
     """The next days stay as published where they can; nobody is visited sooner than they can be told."""
     season = case.season
     for key, was in season.frozen.items():
@@ -406,14 +339,14 @@ def _working_days_to(season: Season, day: date) -> int:
     return count
 
 
-def _season_end(case: _Case) -> Iterator[Breach]:
+def _season_end(case: Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
         if booking.end.date() > case.season.last_day and case.season.works[key].fixed is None:
             yield Breach("season end", key, f"{key.words} ends after {long_day(case.season.last_day)}")
 
 
-def _stays(case: _Case) -> Iterator[Breach]:
+def _stays(case: Case) -> Iterator[Breach]:
     """What is fixed stays as booked; pinned crews and starts are kept."""
     for key, booking in case.booked.items():
         work = case.season.works[key]
@@ -431,7 +364,7 @@ def _stays(case: _Case) -> Iterator[Breach]:
 
 
 #: rule group -> the function that looks for it
-RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
+RULES: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "way of working": _way_of_working,
     "amount of work": _enough_work,
     "working time": _in_shift,
@@ -441,9 +374,7 @@ RULES: dict[str, Callable[[_Case], Iterator[Breach]]] = {
     "machine in service": _machine_in_service,
     "time to move": _time_to_move,
     "order": _order,
-    "gates": _gates,
-    "utility locate": _locates,
-    "material": _orders,
+    **WAITS,
     "what was told": _told,
     "season end": _season_end,
     "stays": _stays,

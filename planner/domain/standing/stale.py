@@ -1,13 +1,15 @@
 """Stale plans: which facts changed since a plan was made in a way that can move it, and what it knew.
 
 In: the history since the plan's mark. Out: `Moved` facts in words, or the roster as the plan knew it. A
-phone number, a note, a ticked gate (its date holds, met or not) move no plan; nor does what was taken back.
+phone number, a note, a gate ticked before its day (its date holds, met or not) move no plan; nor does what
+was taken back. A tick on a gate whose day had passed when the plan was made lets work go on.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Container, Iterable, Mapping
+from datetime import date
 from typing import Any, TypeVar
 
 from planner.domain.dates import span_words
@@ -18,6 +20,7 @@ from planner.domain.firm.lost import LostTime
 from planner.domain.firm.records import Change, Moved
 from planner.domain.plain import from_plain
 from planner.domain.standing.roster import Roster
+from planner.domain.standing.trade_gates import NOT_ASKED
 
 T = TypeVar("T")
 
@@ -27,13 +30,13 @@ _QUIET: Mapping[str, frozenset[str]] = {
         {"client", "address", "phone", "notes", "site_notes", "depth_in", "shelves", "waterfall"}
     ),
     "crew": frozenset({"lead"}),
-    "machine": frozenset({"words", "rented"}),
+    "machine": frozenset({"words"}),
     "firm": frozenset({"name", "units"}),
     "log": frozenset({"id", "source", "note", "people", "lost_h", "lost_why"}),
     "lost": frozenset({"id", "note"}),
 }
-#: Words and ticks inside lists (gates, days off, quantities) that no plan depends on.
-_QUIET_INSIDE = frozenset({"met", "note", "why", "origin"})
+#: Words inside lists (gates, days off, quantities) that no plan depends on.
+_QUIET_INSIDE = frozenset({"note", "why", "origin"})
 _PLANNED = frozenset({Status.SOLD.value, Status.UNDER_WAY.value})
 _FIELDS = {
     "lines": "quantities",
@@ -44,6 +47,7 @@ _FIELDS = {
     "latitude_deg": "place",
     "longitude_deg": "place",
     "out": "days out of order",
+    "rented": "own or rented",
     "depot_latitude_deg": "depot",
     "depot_longitude_deg": "depot",
     "rate_edition": "rate edition",
@@ -59,14 +63,15 @@ _NOW = {
 NAMED = 3
 
 
-def moved_facts(changes: Iterable[Change], planned: Container[str]) -> tuple[Moved, ...]:
+def moved_facts(changes: Iterable[Change], planned: Container[str], made: date) -> tuple[Moved, ...]:
     """What changed that can move the plan, oldest first; empty when the plan is not stale.
 
-    changes: the history since the plan's mark; planned: codes of the jobs that are planned now. Hours and
-    waits of other jobs move nothing.
+    changes: the history since the plan's mark; planned: codes of the jobs that are planned now; made: the
+    day on which the plan was made. Hours and waits of other jobs move nothing.
     """
     found: dict[Moved, None] = {}
-    for (noun, key), (before, after) in _net(changes).items():
+    for (noun, key), values in _net(changes).items():
+        before, after = (_ticks_that_count(value, made) if noun == "job" else value for value in values)
         if noun not in _QUIET or _weight(noun, before) == _weight(noun, after, before):
             continue
         moved = _told(noun, key, before, after, planned)
@@ -148,6 +153,21 @@ def _weight(noun: str, value: Any, before: Any = None) -> Any:
     return kept
 
 
+def _ticks_that_count(job: Any, made: date) -> Any:
+    """A job's plain value without the ticks on gates that were still to come when the plan was made.
+
+    The plan reckoned with their day. Of a gate whose day had passed it reckoned with the next possible one.
+    """
+    if job is None:
+        return None
+    first = made.isoformat()
+    gates = [
+        gate if gate["opens"] < first and gate["kind"] not in NOT_ASKED else {**gate, "met": False}
+        for gate in job["gates"]
+    ]
+    return {**job, "gates": gates}
+
+
 def _bare(value: Any) -> Any:
     if isinstance(value, dict):
         return {k: _bare(v) for k, v in value.items() if k not in _QUIET_INSIDE}
@@ -183,8 +203,29 @@ def _fields(noun: str, before: Any, after: Any) -> str:
         for name in {**before, **after}
         if name not in _QUIET[noun] and _bare(before.get(name)) != _bare(after.get(name))
     ]
-    words = list(dict.fromkeys(_FIELDS.get(name, name.replace("_", " ")) for name in changed))
+    told = (
+        _gates(before.get(name, ()), after.get(name, ()))
+        if name == "gates"
+        else [_FIELDS.get(name, name.replace("_", " "))]
+        for name in changed
+    )
+    words = list(dict.fromkeys(word for words in told for word in words))
     return ", ".join(words[:NAMED]) + (f" and {len(words) - NAMED} more" if len(words) > NAMED else "")
+
+
+def _gates(before: Iterable[Any], after: Iterable[Any]) -> list[str]:
+    """What became of each gate: "permit ticked off", "deposit moved"."""
+    was, now = ({(g["kind"], g["phase"]): g for g in gates} for gates in (before, after))
+    words = []
+    for key in {**was, **now}:
+        old, new = was.get(key), now.get(key)
+        if old is None or new is None:
+            words.append(f"{key[0]} {'added' if old is None else 'taken away'}")
+        elif old["opens"] != new["opens"]:
+            words.append(f"{key[0]} moved")
+        elif old["met"] != new["met"]:
+            words.append(f"{key[0]} {'ticked off' if new['met'] else 'no longer ticked off'}")
+    return words
 
 
 def _lost(key: str, before: Any, after: Any, planned: Container[str]) -> Moved | None:

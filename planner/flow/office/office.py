@@ -18,6 +18,7 @@ from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.facts import season_of
 from planner.domain.standing.order_gates import OrderFile, OrderStanding, order_standing
+from planner.domain.standing.trade_gates import with_overdue
 from planner.errors import BadInput, PlannerError
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.kept_designs import parted_of, read_designs, read_kept
@@ -44,13 +45,14 @@ def office_items(location: str, now: datetime) -> list[OfficeItem]:
 def read_desk(book: Book, location: str, now: datetime) -> Desk:
     """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet.
 
-    The jobs stand as they were entered: the list tells by them what is still to be asked for.
+    The jobs stand as they were entered, for the list tells by them what is still to be asked for; but a gate
+    whose day passed without a tick says what that comes to.
     """
     facts = gated_facts(book, location)
     plan = facts.published or book.plan()
     season = season_of(facts, now)
     own = {job.code: job for job in book.jobs()}
-    season = replace(season, jobs={code: own[code] for code in season.jobs})
+    season = replace(season, jobs={code: with_overdue(own[code], job) for code, job in season.jobs.items()})
     marks = book.office_marks()
     folder = folder_of(location)
     return Desk(

@@ -1,4 +1,4 @@
-"""Jobs from the store with the gates that locates and orders come to by what the office ticked."""
+"""Jobs from the store with the gates that locates, orders and visits come to by what the office ticked."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import LocateFile, ground_open
 from planner.domain.standing.order_gates import OrderFile, with_order_gates
 from planner.domain.standing.rentals import with_rental_leads
+from planner.domain.standing.trade_gates import with_trade_gates
 from planner.flow.stored.locates import locate_file
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.own_file import folder_of
@@ -25,19 +26,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class _Office:
-    """What the office knows. dug: jobs whose ground is open; begun: (job, phase) that was begun."""
+    """What the office knows. dug: jobs whose ground is open; begun, finished: (job, phase) that was."""
 
     locates: LocateFile
     orders: OrderFile
     dug: frozenset[str]
     begun: frozenset[tuple[str, Phase]]
+    finished: frozenset[tuple[str, Phase]]
 
     def gated(self, job: Job) -> Job:
         """A job that is not planned gets no gate of what nobody asked for or ordered."""
         planned = job.status in PLANNED
         found = with_locate_gate(self.locates, job, begun=job.code in self.dug or not planned)
-        begun = {phase for phase in Phase if (job.code, phase) in self.begun} if planned else set()
-        return with_order_gates(self.orders, found, begun) if planned else found
+        if not planned:
+            return found
+        begun = {phase for phase in Phase if (job.code, phase) in self.begun}
+        finished = {phase for phase in Phase if (job.code, phase) in self.finished}
+        return with_trade_gates(self.orders, with_order_gates(self.orders, found, begun), begun, finished)
 
 
 def _begun(so_far: Progress) -> bool:
@@ -70,4 +75,5 @@ def _office(
     leads = lead_times(folder_of(location))
     orders = OrderFile(leads, locates.marks, locates.now.date(), book.firm())
     begun = frozenset(key for key, far in so_far.items() if _begun(far))
-    return _Office(locates, orders, ground_open(so_far), begun)
+    finished = frozenset(key for key, far in so_far.items() if far.done)
+    return _Office(locates, orders, ground_open(so_far), begun, finished)

@@ -126,12 +126,9 @@ def _dates(console: Console, job: Job) -> None:
     if job.gates or job.blackouts:
         console.print()
     for gate in job.gates:
-        state = "met" if gate.met else "open"
         note = f": {gate.note}" if gate.note else ""
-        tell(
-            console,
-            f"gate  {gate.kind.value}, {gate.phase.words} not before {long_day(gate.opens)} ({state}){note}",
-        )
+        until = f"{gate.phase.words} not before {long_day(gate.opens)}"
+        tell(console, f"gate  {gate.kind.value}, {until} ({gate.state}){note}")
     for days in job.blackouts:
         tell(console, f"no work  {range_words(days)}")
 

@@ -125,6 +125,7 @@ def told_of_jobs(
     "parted",
     "day hours worked",
     "order late",
+    "visit late",
     "hindered by",
     "goes on from",
 )
@@ -132,6 +133,7 @@ def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
     seen, worked = [], []
     waits: dict[str, bool] = {}
+    unvisited: dict[str, bool] = {}
     for monday in desk.weeks:
         data = desk.data("board", "--week", monday)
         worked += [(e["job"], iso(e["day"]), e["crew"]) for e in data["worked"]]
@@ -156,6 +158,8 @@ def board_json(desk: Desk) -> Told:
                 yield "stint end", stint.key, clock(row["end"])
                 late = re.search(ORDERS, row["hindrance"]) is not None
                 waits[stint.job] = waits.get(stint.job, False) or late
+                missed = "(did not come" in row["hindrance"]
+                unvisited[stint.job] = unvisited.get(stint.job, False) or missed
                 yield "hindered by", stint.key, row["hindrance"]
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
@@ -170,6 +174,8 @@ def board_json(desk: Desk) -> Told:
                 yield "last day", row["job"], iso(row["planned"])
     for job, late in waits.items():
         yield "order late", job, late
+    for job, late in unvisited.items():
+        yield "visit late", job, late
     yield from told_by_stints(desk, seen, worked)
     for job in desk.open_jobs:
         ahead = [stint.day for stint in seen if stint.job == job and stint.day >= desk.now.date()]

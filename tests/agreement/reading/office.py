@@ -18,11 +18,13 @@ LOCATES = ("locate:", "relocate:", "cleared:", "holds:")
 #: Keys of items whose words tell when a dig is clear.
 HOURS = ("locate:", "cleared:")
 #: What stands beside an order that comes too late for the work.
+NOT_COME = "did not come"
 TOO_LATE = ("no longer left", "too late for")
 FACTS = (
     "electrician by",
     "calls",
     "order late",
+    "visit late",
     "order by",
     "needed by",
     "locate open",
@@ -39,8 +41,10 @@ def told_items(desk: Desk, rows: Iterable[dict[str, Any]]) -> Told:
     yield from told_orders(desk, items)
     yield from told_locates(desk, items)
     late = {i["job"] for i in items if is_late(i)}
+    unvisited = {i["job"] for i in items if NOT_COME in i["pressing"] and "too late for" in i["pressing"]}
     for job in desk.jobs:
         yield "order late", job, job in late
+        yield "visit late", job, job in unvisited
     for item in items:
         if item["due"] and item["key"].startswith("electrician:"):
             yield "electrician by", item["job"], iso(item["due"])

@@ -1,0 +1,74 @@
+"""Which changes make a plan stale, and how they are named. The plan was made on Monday 5 April 2027."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import date, datetime
+
+import pytest
+
+from planner.domain.firm.crews import Machine
+from planner.domain.firm.jobs import Gate, GateKind, Job
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.records import Change
+from planner.domain.plain import to_plain
+from planner.domain.standing.stale import moved_facts
+
+MADE = date(2027, 4, 5)
+BEFORE, ON, AFTER = date(2027, 4, 2), date(2027, 4, 5), date(2027, 4, 9)
+JOB = Job("P", "Mrs Reed")
+DIGGER = Machine("digger", "mini excavator", units=2)
+
+
+def told(noun: str, key: str, before: object, after: object) -> list[str]:
+    rows = [
+        json.dumps({**to_plain(x), **({"rate_edition": None} if noun == "job" else {})})
+        for x in (before, after)
+    ]
+    change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, rows[0], rows[1])
+    return [moved.words for moved in moved_facts([change], {"P"}, MADE)]
+
+
+def gated(kind: GateKind, day: date, *, met: bool = False) -> Job:
+    return replace(JOB, gates=(Gate(kind, day, Phase.FILL, met),))
+
+
+@pytest.mark.parametrize(
+    ("kind", "day", "words"),
+    [
+        # on Monday the plan reckoned with a visit asked anew: the tick lets the pump start sooner
+        (GateKind.ELECTRICIAN, BEFORE, ["P is changed (electrician ticked off)"]),
+        (GateKind.DEPOSIT, BEFORE, ["P is changed (deposit ticked off)"]),
+        # its day was still to come: it holds, ticked or not
+        (GateKind.ELECTRICIAN, ON, []),
+        (GateKind.DEPOSIT, AFTER, []),
+        # no tick moves the customer's date, a locate's (its requests do) or a delivery's
+        (GateKind.START, BEFORE, []),
+        (GateKind.LOCATE, BEFORE, []),
+        (GateKind.MATERIAL, BEFORE, []),
+    ],
+)
+def test_a_tick_counts_once_the_day_had_passed(kind: GateKind, day: date, words: list[str]) -> None:
+    assert told("job", "P", gated(kind, day), gated(kind, day, met=True)) == words
+
+
+def test_a_tick_taken_back_counts_too() -> None:
+    ticked = gated(GateKind.PERMIT, BEFORE, met=True)
+    assert told("job", "P", ticked, gated(GateKind.PERMIT, BEFORE)) == [
+        "P is changed (permit no longer ticked off)"
+    ]
+
+
+def test_each_gate_is_named_by_what_became_of_it() -> None:
+    was = gated(GateKind.DEPOSIT, AFTER)
+    assert told("job", "P", was, gated(GateKind.DEPOSIT, ON)) == ["P is changed (deposit moved)"]
+    assert told("job", "P", was, gated(GateKind.PERMIT, AFTER)) == [
+        "P is changed (deposit taken away, permit added)"
+    ]
+
+
+def test_a_machine_that_is_rented_now_must_be_booked_first() -> None:
+    rented = replace(DIGGER, rented=True)
+    assert told("machine", "digger", DIGGER, rented) == ["machine digger is changed (own or rented)"]
+    assert told("machine", "digger", DIGGER, replace(DIGGER, words="digger")) == []
