@@ -18,7 +18,7 @@ from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Plan, PlanState, Searched
 from planner.domain.season.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
-from planner.schedule.answers.clash import some_of
+from planner.schedule.answers.clash import jobs_named
 from planner.schedule.answers.clashes import find_clashes, plain_clashes
 from planner.schedule.answers.engine import bookings_of, solution_of
 from planner.schedule.answers.repair import laid_again
@@ -156,7 +156,7 @@ def _complete_or_refuse(season: Season, shop: Shop, pricer: Pricer, watch: Watch
     """What the search could not place: CP-SAT places it, proves that it cannot be, or leaves it open."""
     found = complete(shop, pieces(shop), watch, seed) if not watch.over() else None
     if isinstance(found, list):
-        words = some_of(sorted({shop.tasks[t].group for p in found for t in p}))
+        words = jobs_named(season, {shop.tasks[t].group for p in found for t in p})
         raise NoPlanFits(
             [f"{words} cannot all be done by {long_day(season.last_day)} with these crews and machines"]
         )
@@ -164,7 +164,7 @@ def _complete_or_refuse(season: Season, shop: Shop, pricer: Pricer, watch: Watch
         watch.offer(found, pricer.bill(found))
     if watch.best is None or watch.bill.unplaced:
         placed = watch.best.start if watch.best else [-1] * len(shop.tasks)
-        words = some_of(sorted({shop.tasks[t].group for t in shop.free if placed[t] < 0}))
+        words = jobs_named(season, {shop.tasks[t].group for t in shop.free if placed[t] < 0})
         raise NoPlanInTime(
             f"no place found before {long_day(season.last_day)} for {words}: "
             "allow more time, or a later season end"

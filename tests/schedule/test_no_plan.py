@@ -40,7 +40,8 @@ def test_a_machine_that_is_out_all_season_is_named_once_for_all_its_jobs() -> No
     out = Machine("excavator", "mini excavator", 1, out=(MachineOut(ALL_SEASON),))
     (line,) = refused(season(*digs(4), machines=[out]))
     assert line.startswith(
-        "J1 dig, J2 dig, J3 dig, J4 dig: each needs excavator: out Mon Apr 5 to Fri Apr 30 (gearbox)"
+        "client J1 J1 dig, client J2 J2 dig, client J3 J3 dig, client J4 J4 dig: each "
+        "needs excavator: out Mon Apr 5 to Fri Apr 30 (gearbox)"
     )
 
 
@@ -59,11 +60,25 @@ def test_crews_that_are_away_and_a_site_that_is_closed_are_named() -> None:
     assert "finds its site closed Tue Apr 6 to Fri Apr 30" in line
 
 
+def test_the_clients_of_the_jobs_are_named() -> None:
+    jobs = [Job("L08", "Okoro"), Job("L09", "Reed")]
+    rock = [work(job.code, 8.0, Phase.ROCK, skills=frozenset({"stonework"})) for job in jobs]
+    (line,) = refused(season(*rock, jobs=jobs))
+    assert line == "Okoro L08 rock, Reed L09 rock: each needs someone for stonework: no crew has it"
+    # two of 16 h in three days of one crew of 8 h: the bigger part first
+    long = [work("L08", 16.0), work("L09", 18.0)]
+    (line,) = refused(season(*long, jobs=jobs, last_day=date(2027, 4, 7)))
+    assert line.endswith("24 are left until Wed Apr 7, 2027 (Reed L09 18 h, Okoro L08 16 h)")
+    with pytest.raises(NoPlanInTime, match=r"for (Okoro L08|Reed L09) in this order"):
+        far = [replace(j, latitude_deg=41.0 + i, longitude_deg=-74.0) for i, j in enumerate(jobs)]
+        repair(season(*(work(j.code, 12.0) for j in jobs), jobs=far, last_day=date(2027, 4, 7)), [])
+
+
 def test_one_late_permit_is_told_once_for_all_phases_of_its_job() -> None:
     late = {"opens": date(2027, 5, 3), "opens_why": "permit"}
     phases = [work("P", 2.0, phase, **late) for phase in ORDER]
     (line,) = refused(season(*phases))
-    assert line == "P dig may begin on Mon May 3 (permit): the season ends on Fri Apr 30, 2027"
+    assert line == "client P P dig may begin on Mon May 3 (permit): the season ends on Fri Apr 30, 2027"
 
 
 def test_a_gate_too_near_the_end_is_the_cause_of_what_follows_it() -> None:
@@ -79,6 +94,7 @@ def test_too_much_work_is_counted_and_names_the_crews() -> None:
     (line,) = refused(s)
     assert line == (
         "the work that only A may lead takes 40 crew-h at least, and 24 are left until Wed Apr 7, 2027"
+        " (client J0 J0 8 h, client J1 J1 8 h, client J2 J2 8 h, client J3 J3 8 h, client J4 J4 8 h)"
     )
 
 

@@ -7,6 +7,7 @@ against the working time that it has until the season ends.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
@@ -16,7 +17,7 @@ from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.season import Season, Work
-from planner.schedule.answers.clash import Clash, some_of
+from planner.schedule.answers.clash import Clash, job_name, some_of
 from planner.schedule.door import enter, open_modes, slots_of, task_key
 from planner.schedule.model.decode import settle_quickest
 from planner.schedule.model.shop import Shop
@@ -153,16 +154,19 @@ def too_much(season: Season) -> list[str]:
     time = {name: sum(b - max(a, now) for a, b in own if b > now) for name, own in spans.items()}
     told: dict[frozenset[str], str] = {}
     for team in sorted(sets, key=lambda t: (len(t), sorted(t))):
-        need = sum(
-            min(slots_of(m.work_min, season.slot_min) * len(team & set(m.crews)) for m in found)
-            for found in modes.values()
-            if found and {m.crews[0] for m in found} <= team
-        )
+        by_job: dict[str, int] = defaultdict(int)
+        for key, found in modes.items():
+            if found and {m.crews[0] for m in found} <= team:
+                least = (slots_of(m.work_min, season.slot_min) * len(team & set(m.crews)) for m in found)
+                by_job[key.job] += min(least)
+        need = sum(by_job.values())
         have = sum(time[name] for name in team)
         if need > have and not any(smaller <= team for smaller in told):
             names, hours = " and ".join(sorted(team)), season.slot_min / 60
+            most = sorted(by_job.items(), key=lambda row: -row[1])
             told[team] = (
                 f"the work that only {names} may lead takes {need * hours:,.0f} crew-h at least,"
                 f" and {have * hours:,.0f} are left until {long_day(season.last_day)}"
+                f" ({some_of([f'{job_name(season, code)} {n * hours:,.0f} h' for code, n in most])})"
             )
     return list(told.values())

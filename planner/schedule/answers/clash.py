@@ -1,6 +1,6 @@
 """A clash, and how clashes are told: one job and one cause make one line, jobs that share a cause share it.
 
-In: clashes in the works' order. Out: sentences.
+In: clashes in the works' order, the season whose clients are named. Out: sentences.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from planner.domain.firm.phases import WorkKey
+from planner.domain.season.season import Season
 
 #: Names that one sentence gives before it only counts the rest.
 NAMED = 6
@@ -21,20 +22,33 @@ class Clash(NamedTuple):
     cause: str
 
 
-def told(clashes: Iterable[Clash]) -> list[str]:
-    """One sentence a cause: the first work of each job that it holds, then the cause.
+def told(season: Season, clashes: Iterable[Clash]) -> list[str]:
+    """One sentence a cause: the first work of each job that it holds, with its client, then the cause.
 
-    >>> from planner.domain.firm.phases import Phase
-    >>> dig, rock = WorkKey("P1", Phase.DIG), WorkKey("P1", Phase.ROCK)
-    >>> told([Clash(dig, "needs a crew"), Clash(rock, "needs a crew")])
-    ['P1 dig needs a crew']
-    >>> told([Clash(dig, "needs a crew"), Clash(WorkKey("P2", Phase.DIG), "needs a crew")])
-    ['P1 dig, P2 dig: each needs a crew']
+    "Reed P1 dig needs a crew", "Reed P1 dig, Okoro P2 dig: each needs a crew".
     """
     held: dict[str, dict[str, WorkKey]] = {}
     for key, cause in clashes:
         held.setdefault(cause, {}).setdefault(key.job, key)
-    return [_sentence([key.words for key in keys.values()], cause) for cause, keys in held.items()]
+    return [
+        _sentence([work_name(season, key) for key in keys.values()], cause) for cause, keys in held.items()
+    ]
+
+
+def work_name(season: Season, key: WorkKey) -> str:
+    """The client, the job's code and the work: "Reed P1 dig"."""
+    return f"{job_name(season, key.job)} {key.work_words}"
+
+
+def job_name(season: Season, code: str) -> str:
+    """The client and the job's code: "Reed P1"; of a job without a client's name its code."""
+    job = season.jobs.get(code)
+    return " ".join(filter(None, (job.client if job else "", code)))
+
+
+def jobs_named(season: Season, codes: Iterable[str]) -> str:
+    """The jobs in order of their codes, each with its client; of many the first ones and how many more."""
+    return some_of([job_name(season, code) for code in sorted(codes)])
 
 
 def _sentence(works: Sequence[str], cause: str) -> str:

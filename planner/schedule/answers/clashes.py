@@ -18,25 +18,33 @@ from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import drive_minutes
 from planner.schedule.answers.blocked import too_long, too_much
-from planner.schedule.answers.clash import Clash, told
+from planner.schedule.answers.clash import Clash, told, work_name
 from planner.schedule.door import enter, open_modes, opening, task_key
 from planner.schedule.model.shop import Shop
 
 
 def find_clashes(season: Season) -> list[str]:
     """Every clash found, in the works' order; empty when none is proven."""
-    return plain_clashes(season) or [*_pinned_pairs(season), *told(too_long(season))] or too_much(season)
+    return (
+        plain_clashes(season) or [*_pinned_pairs(season), *told(season, too_long(season))] or too_much(season)
+    )
 
 
 def plain_clashes(season: Season) -> list[str]:
     """The clashes that one or two rows show by themselves; quick."""
-    found = told(clash for key, work in season.works.items() for clash in _no_way(season, key, work))
+    found = told(
+        season, (clash for key, work in season.works.items() for clash in _no_way(season, key, work))
+    )
     found += _fixed_alone(season)
     found += _fixed_pairs(season)
     if found:
         return found
-    found = told(clash for key, work in season.works.items() for clash in _late_gate(season, key, work))
-    return found + told(clash for key, work in season.works.items() for clash in _bad_pin(season, key, work))
+    found = told(
+        season, (clash for key, work in season.works.items() for clash in _late_gate(season, key, work))
+    )
+    return found + told(
+        season, (clash for key, work in season.works.items() for clash in _bad_pin(season, key, work))
+    )
 
 
 # ---- one work -------------------------------------------------------------------------------------------
@@ -48,7 +56,7 @@ def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
         return
     skilled = [c for c, crew in season.crews.items() if work.skills <= crew.skills]
     if not skilled:
-        yield Clash(key, f"needs {_words(work.skills)}: no crew has it")
+        yield Clash(key, f"needs someone for {_words(work.skills)}: no crew has it")
     elif not work.modes:
         yield Clash(key, "has no way of working: give it hours and a crew")
     elif work.only_crew is not None and work.only_crew not in skilled:
@@ -122,13 +130,14 @@ def _fixed_alone(season: Season) -> Iterator[str]:
             continue
         lead = season.crews.get(booking.crews[0])
         if lead is None:
-            yield f"{key.words} is fixed with {booking.crews[0]}, who is no crew of the firm"
+            yield f"{work_name(season, key)} is fixed with {booking.crews[0]}, who is no crew of the firm"
         elif not work.skills <= lead.skills:
-            yield f"{key.words} is fixed with {lead.name}, who lacks {_words(work.skills - lead.skills)}"
+            lacks = _words(work.skills - lead.skills)
+            yield f"{work_name(season, key)} is fixed with {lead.name}, who lacks {lacks}"
         for use in booking.machines:
             units = season.machines[use.kind].units if use.kind in season.machines else 0
             if not 1 <= use.unit <= units:
-                yield f"{key.words} is fixed with {use.kind} {use.unit}: the firm has {units}"
+                yield f"{work_name(season, key)} is fixed with {use.kind} {use.unit}: the firm has {units}"
 
 
 def _fixed_pairs(season: Season) -> Iterator[str]:
@@ -139,15 +148,14 @@ def _fixed_pairs(season: Season) -> Iterator[str]:
         if b.start < a.end:
             for name in [*crews, *(f"{use.kind} {use.unit}" for use in machines)]:
                 yield (
-                    f"{name} is on {a.key.words} until {moment_words(a.end)}"
-                    f" and on {b.key.words} from {moment_words(b.start)}: both are fixed"
+                    f"{name} is on {work_name(season, a.key)} until {moment_words(a.end)}"
+                    f" and on {work_name(season, b.key)} from {moment_words(b.start)}: both are fixed"
                 )
         elif a.job != b.job:
             yield from _no_time_between(season, a, b, crews)
             for use in machines:
                 if b.start - a.end < timedelta(hours=season.machines[use.kind].move_h):
-                    name = f"{use.kind} {use.unit}"
-                    yield f"{name} has no time to move from {a.key.words} to {b.key.words}: both are fixed"
+                    yield f"{use.kind} {use.unit} has no time to move from {_both(season, a, b)}"
 
 
 def _no_time_between(season: Season, a: Booking, b: Booking, crews: list[str]) -> Iterator[str]:
@@ -156,7 +164,11 @@ def _no_time_between(season: Season, a: Booking, b: Booking, crews: list[str]) -
     need = drive_minutes(season, a.job, b.job)
     if b.start - a.end < timedelta(minutes=need):
         for crew in crews:
-            yield f"{crew} needs {need} min to drive from {a.key.words} to {b.key.words}: both are fixed"
+            yield f"{crew} needs {need} min to drive from {_both(season, a, b)}"
+
+
+def _both(season: Season, a: Booking, b: Booking) -> str:
+    return f"{work_name(season, a.key)} to {work_name(season, b.key)}: both are fixed"
 
 
 # ---- pinned starts --------------------------------------------------------------------------------------
@@ -171,11 +183,9 @@ def _pinned_pairs(season: Season) -> Iterator[str]:
         if season.works[a].fixed is not None and season.works[b].fixed is not None:
             continue
         if all(_collide(season, x, y) for x, y in product(first, second)):
-            starts = (door.moment(first[0][0]), door.moment(second[0][0]))
-            yield (
-                f"{a.words} ({moment_words(starts[0])}) and {b.words} ({moment_words(starts[1])})"
-                " are pinned to the same crew or machine at the same time"
-            )
+            starts = (moment_words(door.moment(found[0][0])) for found in (first, second))
+            one, other = (f"{work_name(season, k)} ({at})" for k, at in zip((a, b), starts, strict=True))
+            yield f"{one} and {other} are pinned to the same crew or machine at the same time"
 
 
 Place = tuple[int, int, tuple[str, ...], dict[str, int]]

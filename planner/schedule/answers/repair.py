@@ -17,7 +17,7 @@ from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Booking, Plan, PlanState
 from planner.domain.season.season import Season
 from planner.errors import BadInput, NoPlanFits, NoPlanInTime
-from planner.schedule.answers.clash import some_of
+from planner.schedule.answers.clash import jobs_named
 from planner.schedule.answers.clashes import find_clashes, plain_clashes
 from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import Door, enter
@@ -265,9 +265,8 @@ def _no_place(season: Season, jobs: Sequence[str], fix: str) -> NoPlanFits | NoP
     """The refusal when jobs have no place: what proves that no plan fits, else that this order has none."""
     if reasons := find_clashes(season):
         return NoPlanFits(reasons)
-    return NoPlanInTime(
-        f"no place found before {long_day(season.last_day)} for {some_of(jobs)} in this order: {fix}"
-    )
+    words, end = jobs_named(season, jobs), long_day(season.last_day)
+    return NoPlanInTime(f"no place found before {end} for {words} in this order: {fix}")
 
 
 def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:
