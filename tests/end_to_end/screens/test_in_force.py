@@ -70,7 +70,7 @@ def test_what_moves_no_plan_makes_none_stale(told: str) -> None:
     assert words(told) == []
     with Store(told).writing(who="test") as book:
         book.save_job(replace(book.job("P1"), gates=(*one.gates, gated)))
-    assert words(told) == ["P1 is changed (gates)"]
+    assert words(told) == ["P1 is changed (deposit added)"]
     with Store(told).writing(who="test") as book:
         book.save_job(replace(book.job("P1"), gates=one.gates))
     assert words(told) == []
