@@ -25,7 +25,8 @@ from planner.domain.firm.calendar import (
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import Phase, WorkKey
-from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open, works_on
+from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open
+from planner.domain.season.crew_time import CRUMB_MIN, monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
@@ -152,6 +153,7 @@ def enter(season: Season) -> Door:
                 name,
                 spans,
                 {j: depot_miles(season, name, j) * season.firm.weights.travel_mile * 100 for j in jobs},
+                *_wages(season, name, days),
             )
             for name, spans in crew_spans.items()
         ),
@@ -164,6 +166,8 @@ def enter(season: Season) -> Door:
         prices=_prices(season),
         day_slots=day_slots,
         rests=tuple(i for i, day in enumerate(days) if day >= season.now.date() and rest_begins(season, day)),
+        weekday=origin.weekday(),
+        crumb_slots=CRUMB_MIN // season.slot_min,
     )
     return Door(season, origin, problem)
 
@@ -223,6 +227,15 @@ def _crew_spans(season: Season, name: str, days: list[date], origin: date) -> It
                 _slot(origin, window.start, season.slot_min),
                 _slot_down(origin, window.end, season.slot_min),
             )
+
+
+def _wages(season: Season, name: str, days: list[date]) -> tuple[tuple[float, ...], float]:
+    """(wages of each week, wages of a slot) of the whole crew [cents]; none where idle hours cost nothing."""
+    cents_h = season.firm.weights.idle_hour * 100 * season.crews[name].size
+    if not cents_h:
+        return (), 0.0
+    mondays = sorted({monday_of(day) for day in days})
+    return tuple(cents_h * paid_h(season, name, m) for m in mondays), cents_h * season.slot_min / 60
 
 
 def _jobs_of(season: Season) -> list[str]:
@@ -326,18 +339,17 @@ def opening(season: Season, work: Work) -> date | None:
 
 
 def _fixed(season: Season, booking: Booking, origin: date) -> Fixed:
-    days = days_between(booking.start.date(), booking.end.date())
+    days = worked_days(season, booking)
     return Fixed(
         _slot_down(origin, booking.start, season.slot_min),
         _slot(origin, booking.end, season.slot_min),
         tuple(c for c in booking.crews if c in season.crews),
         tuple((use.kind, use.unit - 1) for use in booking.machines if use.kind in season.machines),
-        tuple((day - origin).days for day in days if _worked_on(season, booking, day)),
+        tuple((day - origin).days for day, _ in days),
+        days[0][1] / season.slot_min if days else 0.0,
+        days[-1][1] / season.slot_min if days else 0.0,
+        used_h(season, booking) * 60 / season.slot_min,
     )
-
-
-def _worked_on(season: Season, booking: Booking, day: date) -> bool:
-    return all(c in season.crews for c in booking.crews) and works_on(season, booking, day)
 
 
 def _past(season: Season, origin: date) -> Iterator[Task]:
@@ -418,4 +430,6 @@ def _prices(season: Season) -> Prices:
         open_day=weights.open_day * 100,
         hole_day=weights.hole_day * 100,
         hole_rest=weights.hole_rest * 100,
+        begun_rest=weights.begun_rest * 100,
+        crumb=weights.crumb * 100,
     )

@@ -52,6 +52,8 @@ def walk(s: Season, seed: int, rounds: int = 3) -> list[float]:
 @pytest.mark.parametrize("seed", range(6))
 def test_prices_and_rows_follow_the_plain_ones(seed: int) -> None:
     s = season(6 + seed, 1 + seed % 3, 0.75 + 0.05 * (seed % 5), seed, shocks=seed % 2 == 1)
+    dear = replace(s.firm.weights, begun_rest=90.0, crumb=400.0, idle_hour=seed * 7.0)
+    s = replace(s, firm=replace(s.firm, weights=dear))
     prices = walk(s, seed)
     assert min(prices) < prices[0]
 
@@ -59,7 +61,8 @@ def test_prices_and_rows_follow_the_plain_ones(seed: int) -> None:
 @pytest.mark.parametrize("days", [9, 25])
 def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
     s = season(8, 2, 0.85, 1)
-    dear = replace(s.firm.weights, hole_day=17.0, hole_rest=110.0, call=45.0)
+    dear = replace(s.firm.weights, hole_day=17.0, hole_rest=110.0, call=45.0, begun_rest=90.0)
+    dear = replace(dear, crumb=120.0, idle_hour=25.0)
     s = replace(s, firm=replace(s.firm, weights=dear))
     door = enter(s)
     shop = Shop(door.problem)

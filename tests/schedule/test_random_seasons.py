@@ -26,7 +26,9 @@ from planner.schedule.solve import solve
 from tests.schedule.judge import good, lawful_cents
 from tests.schedule.tiny import MONDAY, at
 
-WEIGHTS = Weights(wait_day=5.0, hole_day=7.5, hole_rest=40.0, call=30.0)
+WEIGHTS = Weights(
+    wait_day=5.0, hole_day=7.5, hole_rest=40.0, call=30.0, begun_rest=70.0, crumb=90.0, idle_hour=11.0
+)
 EFFORT = Effort(steps=400, exact_jobs=0)
 DAYS = st.integers(0, 25).map(lambda n: MONDAY + timedelta(days=n))
 HOURS = st.integers(1, 24).map(lambda n: n * 41.0)  # odd minutes on purpose: rounding up must agree
@@ -108,12 +110,12 @@ def test_every_plan_obeys_and_is_priced_to_the_cent(season: Season) -> None:
         bill = pricer.bill(table)
         if bill.unplaced == 0:
             bookings = bookings_of(door, shop, table)
-            # Each of twelve terms is rounded once, so the engine's own sum may differ by twelve half cents.
-            assert abs(bill.total - lawful_cents(season, bookings)) <= 6.0
+            # Each of fifteen terms is rounded once, so the engine's own sum may differ by 15 half cents.
+            assert abs(bill.total - lawful_cents(season, bookings)) <= 7.5
             cheapest = min(bill.total, cheapest or bill.total)
     plan = solve(season, effort=EFFORT)
     good(season, plan)
-    assert cheapest is None or plan.cost.total_cents <= cheapest + 6.0
+    assert cheapest is None or plan.cost.total_cents <= cheapest + 7.5
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)

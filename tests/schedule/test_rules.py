@@ -396,3 +396,52 @@ def test_a_call_keeps_a_far_day_as_it_was_told() -> None:
         found = plan(season(work("P", 8.0), work("Q", 8.0), weights=dear, published=told))
         assert booked(found, "P").start.day in days
         assert found.cost.total_cents == cents
+
+
+def test_no_work_lies_begun_over_a_weekend_for_a_few_dollars() -> None:
+    # Thursday 8 April, one crew; P 12 hours, Q 8, of rock. Q first: it ends on Thursday and P on Monday,
+    # waiting 0 + 4 days at 10 USD, but P lies begun over the weekend. P first ends on Friday; Q, kept until
+    # Monday, lies over no weekend: 1 + 4 days. So P first for 50 USD, and Q first for 40 where begun work is
+    # free.
+    works = (work("P", 12.0, Phase.ROCK), work("Q", 8.0, Phase.ROCK))
+    for rest, first, cents in ((80.0, "P", 5000), (0.0, "Q", 4000)):
+        dear = replace(FREE, wait_day=10.0, begun_rest=rest)
+        found = plan(season(*works, weights=dear, now=at(8, "06:00")))
+        assert min(found.bookings, key=lambda b: b.start).job == first
+        assert found.cost.total_cents == cents
+        assert found.cost.cents["begun over days off"] == 0
+
+
+def test_a_half_hour_goes_beside_other_work_on_its_site() -> None:
+    # One crew. P: 4 hours of rock on Monday, plumbing of half an hour 24 hours later, and 2 hours of fill at
+    # any time; Q's 6 hours open on Tuesday. With the fill on Monday both end on Tuesday, waiting 1 + 1 days
+    # at 10 USD, and the plumbing is a crumb. With the fill beside the plumbing Tuesday would need 8.5 hours,
+    # so one of them ends on Wednesday: 1 + 2 days and no crumb (Q after both). At 5 USD the crumb is paid, at
+    # 50 not.
+    works = (
+        work("P", 4.0, Phase.ROCK),
+        work("P", 0.5, Phase.PLUMBING, after=(After(key("P", Phase.ROCK), lag_h=24.0),)),
+        work("P", 2.0, Phase.FILL),
+        work("Q", 6.0, opens=date(2027, 4, 6)),
+    )
+    for price, cents, crumbs in ((5.0, 2500, 1), (50.0, 3000, 0)):
+        found = plan(season(*works, weights=replace(FREE, wait_day=10.0, crumb=price)))
+        assert found.cost.total_cents == cents
+        assert found.cost.cents["crumbs"] == crumbs * round(price * 100)
+
+
+def three() -> Crew:
+    return Crew("A", "lead A", size=3)
+
+
+def test_a_crew_works_a_full_week_rather_than_two_half_empty_ones() -> None:
+    # Thursday 8 April, one crew of three, two days of work; Q was told for Monday 12. P on Thursday and Q on
+    # Monday leave 8 + 32 hours idle; both next week 40 - 16 = 24 hours, times three hands; both this week
+    # none, but Q moves, for 40 USD. At 0.20 USD an hour and hand next week is cheapest (14.40), at 1 USD this
+    # one (40).
+    told = {key("Q"): Booking(key("Q"), ("A",), at(12, "07:00"), at(12, "15:30"), 8.0)}
+    for price, cents in ((0.2, 1440), (1.0, 4000)):
+        dear = replace(FREE, moved_near=40.0, moved_far=40.0, idle_hour=price)
+        works = (work("P", 8.0), work("Q", 8.0))
+        found = plan(season(*works, weights=dear, published=told, now=at(8, "06:00"), crews=[three()]))
+        assert found.cost.total_cents == cents

@@ -24,6 +24,10 @@ class Weights:
     hole_day: per calendar day from a job's first digging to the end of its liner (fence, rain, rework).
     hole_rest: per weekend or holiday over which such a hole lies open.
     call: per told job, not begun, whose first day changes (a client is called and rearranges a day).
+    begun_rest: per weekend or holiday over which a piece of work other than dig or liner lies begun (to
+    cover, to lock up, to start afresh).
+    crumb: per crew, site and day with less than an hour of work (a drive and a set-up for next to nothing).
+    idle_hour: per hour and hand paid and not used in a week in which the crew works (wages).
     freeze_days: so many working days from now stay as published where they can, and get no new job.
     notice_days: so many working days ahead a client is told that a told day comes sooner or later.
     """
@@ -43,6 +47,9 @@ class Weights:
     hole_day: float = 0.0
     hole_rest: float = 0.0
     call: float = 0.0
+    begun_rest: float = 0.0
+    crumb: float = 0.0
+    idle_hour: float = 0.0
 
 
 #: Weights that count days, whole ones.

@@ -16,6 +16,13 @@ Terms (see `firm.Weights` for the prices):
 - open hole: calendar days from a job's first digging to the end of its liner, less one
 - hole over days off: weekends and holidays from now on over which such a hole lies open
 - calls: published jobs, not begun yet, whose first day changed
+- begun over days off: weekends and holidays from now on between a piece's first and last day, for each piece
+  but digging and liner, whose days off the open hole counts
+- crumbs: a crew's runs of work on a site on a day of less than an hour (`crew_time.crumbs`)
+- idle crews: labour-hours paid and not used in the weeks in which a crew works (`crew_time.idle_labour_h`)
+
+There is no term for overtime: every booking lies inside its crews' paid hours (the checker's "working time"),
+so no plan has any. A Saturday worked on trial is told by `standing.whatif` as overtime hours.
 
 Being early costs nothing: of two plans of one price the one whose jobs end earlier is the better.
 """
@@ -27,8 +34,9 @@ from datetime import date, datetime, timedelta
 from itertools import groupby, pairwise
 from typing import TypeVar
 
-from planner.domain.firm.calendar import crew_windows, days_between, is_working_day, site_shut
+from planner.domain.firm.calendar import days_between, is_working_day, site_shut
 from planner.domain.firm.phases import Phase
+from planner.domain.season.crew_time import crumbs, idle_labour_h, worked_windows
 from planner.domain.season.plan import Booking, Cost
 from planner.domain.season.season import Season
 from planner.domain.season.travel import depot_miles, drive_miles
@@ -59,6 +67,11 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
         "open hole": sum((last - first).days for first, last in holes(of_job)) * weights.hole_day,
         "hole over days off": sum(rests_in(season, *hole) for hole in holes(of_job)) * weights.hole_rest,
         "calls": calls(season, rows) * weights.call,
+        "begun over days off": sum(rests_in(season, *span) for span in begun_spans(rows))
+        * weights.begun_rest,
+        "crumbs": weights.crumb and weights.crumb * sum(crumbs(season, mine) for mine in of_crew.values()),
+        "idle crews": weights.idle_hour
+        and weights.idle_hour * sum(idle_labour_h(season, *each) for each in of_crew.items()),
     }
     return Cost({name: round(usd * 100) for name, usd in dollars.items()})
 
@@ -109,12 +122,7 @@ def sites_by_day(season: Season, bookings: Sequence[Booking]) -> dict[date, list
 
 def works_on(season: Season, booking: Booking, day: date) -> bool:
     """True when the booking's crews work on `day`: all present, the site open, inside start and end."""
-    if not site_open(season, booking.job, day):
-        return False
-    spans = [crew_windows(season.firm, season.crews[c], day, season.lost) for c in booking.crews]
-    if not all(spans):
-        return False
-    return any(w.start < booking.end and booking.start < w.end for w in spans[0])
+    return bool(worked_windows(season, booking, day))
 
 
 def site_open(season: Season, job: str, day: date) -> bool:
@@ -172,6 +180,12 @@ def holes(of_job: Mapping[str, Sequence[Booking]]) -> list[tuple[date, date]]:
         if digs and liners and max(liners) > min(digs):
             found.append((min(digs), max(liners)))
     return found
+
+
+def begun_spans(bookings: Iterable[Booking]) -> list[tuple[date, date]]:
+    """First and last day of each piece of work that no open hole counts."""
+    counted = {Phase.DIG, Phase.LINER}
+    return [(b.start.date(), b.end.date()) for b in bookings if b.phase not in counted]
 
 
 def rests_in(season: Season, first: date, last: date) -> int:

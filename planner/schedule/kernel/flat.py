@@ -186,8 +186,16 @@ def _money(shop: Shop, pricer: Pricer, head: list[int]) -> list[float]:
         "told_call": [call for mine in pricer.told for *_, call in mine],
         "prices": [
             *(prices.hand_over, prices.comeback, prices.site_day, prices.open_day),
-            *(prices.hole_day, prices.hole_rest),
+            *(prices.hole_day, prices.hole_rest, prices.begun_rest, prices.crumb),
         ],
+        "fixed_edges": [
+            part
+            for t in shop.tasks
+            for part in ((t.fixed.first_part, t.fixed.last_part) if t.fixed else (0, 0))
+        ],
+        "fixed_owed": [t.fixed.owed if t.fixed else 0.0 for t in shop.tasks],
+        "week_sum": [cents for sums in pricer.week_sums for cents in sums],
+        "slot_price": pricer.slot_price,
     }
     money: list[float] = []
     for name, values in lists.items():
@@ -224,6 +232,8 @@ def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> N
     head[layout.DRIVES] = int(any(any(line) for line in shop.drive))
     head[layout.CHOOSY] = int(any(len(o) > 1 for o in shop.options))
     head[layout.HOLDS] = 2 * tasks + 2
+    head[layout.WEEKDAY], head[layout.CRUMB] = shop.problem.weekday, shop.problem.crumb_slots
+    head[layout.WEEKS] = max([len(sums) for sums in pricer.week_sums], default=0)
     lines = workers + units
     head[layout.UNITS_HELD] = 4 * tasks
     head[layout.ROW_COUNT] = 4 * tasks + tasks * head[layout.HELD]

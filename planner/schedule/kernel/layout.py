@@ -23,6 +23,8 @@ HORIZON, DAY, TASKS, WORKERS, UNITS, GROUPS, PARTS, ROOM, HELD, DRIVES, CHOOSY, 
 #: How a state is cut: where the units of tasks, the rows and their lengths begin, and the step from the
 #: starts of all rows to their ends, and on to their tasks.
 UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
+#: Weekday of day 0; weeks in a worker's sums, and one more; slots below which a run of work is a crumb.
+WEEKDAY, WEEKS, CRUMB = range(16, 19)
 
 # ---- head of ints: where lists begin -----------------------------------------------------------------------
 
@@ -85,10 +87,12 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
     PART_AT,
     PART_TASK,
     PART_OF,
-) = range(16, 71)
+) = range(19, 74)
 
-#: In `money`; shares too. DEPOT: worker x group, LEG: group x group; PRICES: hand-over, comeback, site day,
-#: open day, day of an open hole, days off with one.
+#: In `money`; shares and slots too. DEPOT: worker x group, LEG: group x group; PRICES: hand-over, comeback,
+#: site day, open day, day of an open hole, days off with one, days off over begun work, crumb. FIXED_EDGES:
+#: slots worked on a fixed task's first and last day, FIXED_OWED: those that take off wages; WEEK_SUM: worker
+#: x wages up to a week, SLOT_PRICE: worker.
 (
     LINK_SHARE,
     DEPOT,
@@ -99,10 +103,14 @@ UNITS_HELD, ROWS, ROW_COUNT, STRIDE = range(12, 16)
     TOLD_PRICE,
     TOLD_CALL,
     PRICES,
-) = range(71, 80)
+    FIXED_EDGES,
+    FIXED_OWED,
+    WEEK_SUM,
+    SLOT_PRICE,
+) = range(74, 87)
 
 #: In `axes`: where the days begun lie, counted from the worked slots.
-AXIS_DAY = 80
+AXIS_DAY = 87
 
 #: In `notes`, which begin with the dice and six counts.
 (
@@ -124,7 +132,7 @@ AXIS_DAY = 80
     NOTE_BEST,
     NOTE_FOUND,
     NOTE_LATER,
-) = range(81, 99)
+) = range(88, 106)
 
 #: In `sums`. SUM_PRICE: the standing price, then the best.
 (
@@ -133,9 +141,9 @@ AXIS_DAY = 80
     SUM_GROUP_NEW,
     SUM_UNIT_PRICE,
     SUM_UNIT_NEW,
-) = range(99, 104)
+) = range(106, 111)
 
-HEAD = 104
+HEAD = 111
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

@@ -7,6 +7,7 @@ that differ on those days alone differ in price by the difference of that sum.
 from __future__ import annotations
 
 from planner.schedule.kernel.compiling import first_from, njit
+from planner.schedule.kernel.crew_time import time_cents
 from planner.schedule.kernel.layout import (
     AXIS_AT_AT,
     AXIS_BEFORE_AT,
@@ -43,6 +44,7 @@ from planner.schedule.kernel.layout import (
     ROOM,
     ROW_COUNT,
     ROWS,
+    SLOT_PRICE,
     STAGE,
     STRIDE,
     TASKS,
@@ -55,7 +57,6 @@ from planner.schedule.kernel.layout import (
     TOLD_PRICE,
     TOLD_TASK,
     TOLD_TASK_AT,
-    UNIT_PAST,
     UNIT_PAST_AT,
     UNIT_PRICE,
     WAIT_FROM,
@@ -66,6 +67,7 @@ from planner.schedule.kernel.layout import (
     WORKERS,
     Row,
 )
+from planner.schedule.kernel.rows import merge_past, task_at
 from planner.schedule.model.shop import FAR
 
 
@@ -83,8 +85,8 @@ def lead_of(ints: Row, state: Row, task: int) -> int:
 
 @njit
 def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> float:
-    """Lateness, waiting, hand-overs, open days, hole and moves of one group, less one visit for each worker
-    [cents]."""
+    """Lateness, waiting, hand-overs, open days, hole, work over days off and moves of one group, less one
+    visit for each worker [cents]."""
     day = ints[DAY]
     count = 0
     first = FAR
@@ -129,10 +131,13 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
     cents += money[ints[WAIT_PRICE] + group] * max(0, last_day - ints[ints[WAIT_FROM] + group])
     cents += money[ints[PRICES] + 3] * (last_day - first // day)
     cents += hole_cents(ints, money, state, group)
+    begun_rest = money[ints[PRICES] + 6]
     before = lead_of(ints, state, notes[ints[NOTE_KEYS] + 3])
     for place in range(count):
         task = notes[ints[NOTE_KEYS] + 4 * place + 3]
         lead = lead_of(ints, state, task)
+        if begun_rest > 0.0 and ints[ints[STAGE] + task] == 0:
+            cents += begun_rest * rests_between(ints, state[4 * task] // day, state[4 * task + END] // day)
         if lead != before:
             cents += money[ints[PRICES]]
             before = lead
@@ -174,10 +179,16 @@ def hole_cents(ints: Row, money: Row, state: Row, group: int) -> float:
             last = max(last, state[4 * task + END] // ints[DAY])
     if last <= first:
         return 0.0
+    return money[ints[PRICES] + 4] * (last - first) + money[ints[PRICES] + 5] * rests_between(
+        ints, first, last
+    )
+
+
+@njit
+def rests_between(ints: Row, first: int, last: int) -> int:
+    """Runs of days off that begin after the first day, up to the last."""
     rests = ints[ints[REST] + last] if last >= 0 else 0
-    if first >= 0:
-        rests -= ints[ints[REST] + first]
-    return money[ints[PRICES] + 4] * (last - first) + money[ints[PRICES] + 5] * rests
+    return rests - ints[ints[REST] + first] if first >= 0 else rests
 
 
 @njit
@@ -201,36 +212,6 @@ def told_cents(ints: Row, money: Row, state: Row, told: int) -> float:
     if lead_of(ints, state, best) == ints[ints[TOLD_LEAD] + told]:
         return 0.0
     return money[ints[TOLD_PRICE] + told]
-
-
-@njit
-def comes_before(ints: Row, state: Row, one: int, other: int) -> bool:
-    """True when `one` comes before `other` by start, end and rank."""
-    if state[4 * one] != state[4 * other]:
-        return state[4 * one] < state[4 * other]
-    if state[4 * one + END] != state[4 * other + END]:
-        return state[4 * one + END] < state[4 * other + END]
-    return ints[ints[RANK] + one] < ints[ints[RANK] + other]
-
-
-@njit
-def merge_past(
-    ints: Row, state: Row, notes: Row, past_at: int, past: int, low: int, count: int, of_unit: bool
-) -> None:
-    """The past and the row as one list of tasks by start."""
-    stride = ints[STRIDE]
-    i = 0
-    j = 0
-    while i < past or j < count:
-        done = 0
-        if i < past:
-            done = ints[ints[UNIT_PAST] + past_at + i] if of_unit else ints[ints[WORKER_PAST] + past_at + i]
-        if j >= count or (i < past and comes_before(ints, state, done, state[low + j + 2 * stride])):
-            notes[ints[NOTE_MERGED] + i + j] = done
-            i += 1
-        else:
-            notes[ints[NOTE_MERGED] + i + j] = state[low + j + 2 * stride]
-            j += 1
 
 
 @njit
@@ -338,19 +319,9 @@ def worker_cents(ints: Row, axes: Row, money: Row, state: Row, notes: Row, worke
                 notes[ints[NOTE_SITES]] = site
                 known = 1
             here = site
+    if money[ints[PRICES] + 7] > 0.0 or money[ints[SLOT_PRICE] + worker] > 0.0:
+        cents += time_cents(ints, axes, money, state, notes, worker, spans, merged)
     return cents + site_days * money[ints[PRICES] + 2] + visits * money[ints[PRICES] + 1]
-
-
-@njit
-def task_at(
-    ints: Row, state: Row, notes: Row, past_at: int, past: int, low: int, place: int, merged: bool
-) -> int:
-    """The worker's task at a place of the past and the row together."""
-    if merged:
-        return notes[ints[NOTE_MERGED] + place]
-    if place < past:
-        return ints[ints[WORKER_PAST] + past_at + place]
-    return state[low + place - past + 2 * ints[STRIDE]]
 
 
 @njit

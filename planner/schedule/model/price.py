@@ -5,16 +5,16 @@ It is written for speed and shares no code with that definition; tests hold the 
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from planner.schedule.model.shop import FAR, Shop
 from planner.schedule.model.timetable import Timetable
 
-#: Spans of days that hold every day.
-ALWAYS = ((-FAR, FAR),)
+#: Of a slot, forgiven in a sum of parts.
+GRACE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,8 @@ class Pricer:
             row.sort(key=self._by_start)
         self.past_end = [max([self._ends(i) for i in row], default=0) for row in self.past_of_worker]
         self.rests = problem.rests
+        self.week_sums = [[0.0, *accumulate([*w.week_prices, 0.0])] for w in problem.workers]
+        self.slot_price = [w.slot_price for w in problem.workers]
         self.told: list[list[tuple[list[int], int, int, float, float]]] = [[] for _ in problem.groups]
         for told in problem.told:
             numbers = [shop.number[k] for k in told.tasks]
@@ -137,6 +139,10 @@ class Pricer:
             cost -= prices.comeback * len(seen)
         if prices.hole_day or prices.hole_rest:
             cost += self._hole_price(table, here)
+        if prices.begun_rest:
+            tasks = self.shop.tasks
+            rests = [self._rests(start[i], end[i]) for i in here if tasks[i].stage == 0]
+            cost += prices.begun_rest * sum(rests)
         for told in self.told[group]:
             cost += self._told_price(table, *told)
         return cost, late
@@ -149,16 +155,21 @@ class Pricer:
         if not digs or not liners or max(liners) <= min(digs):
             return 0.0
         first, last = min(digs), max(liners)
-        rests = bisect_right(self.rests, last) - bisect_right(self.rests, first)
+        rests = self._rests(first * day_slots, last * day_slots)
         return self.prices.hole_day * (last - first) + self.prices.hole_rest * rests
 
-    def _tasks_with_past(self, table: Timetable, worker: int) -> tuple[list[int], bool]:
-        """The worker's tasks in order, past ones too; whether past ones lie among the others."""
+    def _rests(self, start: int, end: int) -> int:
+        """Runs of days off that begin after the day of `start`, up to that of `end`."""
+        day_slots = self.shop.day_slots
+        return bisect_right(self.rests, end // day_slots) - bisect_right(self.rests, start // day_slots)
+
+    def _tasks_with_past(self, table: Timetable, worker: int) -> list[int]:
+        """The worker's tasks in order, past ones too."""
         past, tasks = self.past_of_worker[worker], table.worker_rows[worker][2]
         start, end, rank = table.start, table.end, self.shop.rank
         if not past or not tasks or start[past[-1]] < start[tasks[0]]:
-            return past + tasks, False
-        return sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i])), True
+            return past + tasks
+        return sorted([*past, *tasks], key=lambda i: (start[i], end[i], rank[i]))
 
     def _days_on(self, table: Timetable, task: int) -> tuple[int, int, int]:
         """First and last day on which the placed task is worked, and how many days; no days: (0, 0, 0)."""
@@ -170,63 +181,88 @@ class Pricer:
         days = axis.day[axis.before[ended] - 1] - axis.day[axis.before[begun]] + 1
         return begun // self.shop.day_slots, (ended - 1) // self.shop.day_slots, days
 
-    def worker_price(self, table: Timetable, worker: int, spans: Sequence[tuple[int, int]] = ALWAYS) -> float:
-        """Visits, miles and site days of one worker [cents]; only what the tasks of some spans of days
-        decide.
-
-        Two timetables that differ only on the days of `spans` (apart, by first day) differ in price by the
-        difference of this sum: every task that touches them, and the step into the next, is counted once.
-        """
-        shop, start, group = self.shop, table.start, self.shop.group
-        ends, day_slots = table.worker_rows[worker][1], shop.day_slots
-        offset, long_ago = len(self.past_of_worker[worker]), self.past_end[worker]
-        tasks, mixed = self._tasks_with_past(table, worker)
-        if mixed:
-            spans = ALWAYS
+    def worker_price(self, table: Timetable, worker: int) -> float:
+        """Visits, miles, site days, crumbs and idle hours of one worker [cents]."""
+        shop, group = self.shop, self.shop.group
+        tasks = self._tasks_with_past(table, worker)
         depot, leg = shop.depot[worker], shop.leg
         cents, site_days, visits = 0.0, 0, 0
         here, today, sites_today = -1, -FAR, {-1}
-        place, stepped, count = -1, -1, len(tasks)
-        for first_day, last_day in spans:
-            opens = first_day * day_slots
-            begin = offset + bisect_left(ends, opens) if opens > long_ago else 0
-            if begin > place + 1:
-                here, today = group[tasks[begin - 1]], -FAR
-                place = begin - 1
-            while place + 1 < count:
-                task = tasks[place + 1]
-                site = group[task]
-                first = start[task] // day_slots
-                if site != here and stepped != place + 1 and site >= 0:
-                    visits += 1
-                stepped = place + 1
-                if first > last_day:
-                    break
-                place += 1
-                if site < 0:
-                    continue
-                first, final, days = self._days_on(table, task)
-                if not days:
-                    here = site
-                    continue
-                away = depot[site]
-                if first == today:
-                    if site != here:
-                        cents += leg[here][site] - depot[here] + away
-                        site_days += days if site not in sites_today else days - 1
-                    else:
-                        site_days += days - 1
-                    cents += 2.0 * away * (days - 1)
-                    if final == today:
-                        sites_today.add(site)
-                    else:
-                        today, sites_today = final, {site}
-                else:
-                    site_days += days
-                    cents += 2.0 * away * days
-                    today, sites_today = final, {site}
+        for task in tasks:
+            site = group[task]
+            visits += site not in {here, -1}
+            if site < 0:
+                continue
+            first, final, days = self._days_on(table, task)
+            if not days:
                 here = site
+                continue
+            away = depot[site]
+            if first == today:
+                if site != here:
+                    cents += leg[here][site] - depot[here] + away
+                    site_days += days if site not in sites_today else days - 1
+                else:
+                    site_days += days - 1
+                cents += 2.0 * away * (days - 1)
+                if final == today:
+                    sites_today.add(site)
+                else:
+                    today, sites_today = final, {site}
+            else:
+                site_days += days
+                cents += 2.0 * away * days
+                today, sites_today = final, {site}
+            here = site
+        if self.prices.crumb:
+            cents += self.prices.crumb * self._crumbs(table, tasks)
+        if self.slot_price[worker]:
+            cents += self._idle_price(table, worker, tasks)
         return cents + site_days * self.prices.site_day + visits * self.prices.comeback
+
+    def _crumbs(self, table: Timetable, tasks: Sequence[int]) -> int:
+        """Runs of a worker's tasks on a site on a day that are too short."""
+        runs: list[tuple[int, int, float]] = []  # site, day, slots
+        for task in tasks:
+            for day, slots in self._edges(table, task):
+                site = self.shop.group[task]
+                before = runs.pop()[2] if runs and runs[-1][:2] == (site, day) else 0.0
+                runs.append((site, day, before + slots))
+        return sum(slots < self.shop.problem.crumb_slots - GRACE for _, _, slots in runs)
+
+    def _idle_price(self, table: Timetable, worker: int, tasks: Sequence[int]) -> float:
+        """Wages of the weeks in which the worker's tasks lie, less what was worked for them [cents]."""
+        owed, paid, cents = self.week_sums[worker], -1, 0.0
+        for task in tasks:
+            first, final = self._week(table.start[task]), self._week(table.end[task])
+            if final > paid:
+                cents += owed[final + 1] - owed[max(first, paid + 1)]
+                paid = final
+            fixed = self.shop.tasks[task].fixed
+            work = self.shop.options[task][table.option[task]].work if fixed is None else fixed.owed
+            cents -= self.slot_price[worker] * work
+        return cents
+
+    def _week(self, slot: int) -> int:
+        """The slot's week, counted from that of day 0."""
+        return (slot // self.shop.day_slots + self.shop.problem.weekday) // 7
+
+    def _edges(self, table: Timetable, task: int) -> tuple[tuple[int, float], ...]:
+        """First and last day on which the placed task is worked, with their slots; one when they are one."""
+        first, last, days = self._days_on(table, task)
+        fixed, day_slots = self.shop.tasks[task].fixed, self.shop.day_slots
+        if not days:
+            return ()
+        if fixed is None:
+            axis = self.shop.options[task][table.option[task]].axis
+            begun, ended = table.start[task], table.end[task]
+            parts: tuple[float, float] = (
+                axis.before[min(ended, (first + 1) * day_slots)] - axis.before[begun],
+                axis.before[ended] - axis.before[max(begun, last * day_slots)],
+            )
+        else:
+            parts = (fixed.first_part, fixed.last_part)
+        return ((first, parts[0]),) if first == last else ((first, parts[0]), (last, parts[1]))
 
     def units_price(self, table: Timetable) -> float:
         """Changes of site of all units [cents]."""

@@ -23,11 +23,15 @@ class Worker:
     """One that is in one place at a time. open: spans of slots it can work in, None for always.
 
     depot_price: group key -> price of one way between its depot and the group's site [cents].
+    week_prices: of being there in each week from day 0 on, owed when any task lies in it [cents]; slot_price:
+    what a slot of work takes off that [cents].
     """
 
     key: str
     open: tuple[Span, ...] | None = None
     depot_price: dict[str, float] = field(default_factory=dict)
+    week_prices: tuple[float, ...] = ()
+    slot_price: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +80,19 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Fixed:
-    """A task that is already placed: start and end slot, workers, (pool key, unit), days worked."""
+    """A task that is already placed: start and end slot, workers, (pool key, unit), days worked.
+
+    first_part, last_part: slots worked on its first and last day; owed: slots that take off `slot_price`.
+    """
 
     start: int
     end: int
     workers: tuple[str, ...] = ()
     units: tuple[tuple[str, int], ...] = ()
     days: tuple[int, ...] = ()
+    first_part: float = 0.0
+    last_part: float = 0.0
+    owed: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,13 +158,16 @@ class Prices:
     open_day: float = 0.0
     hole_day: float = 0.0
     hole_rest: float = 0.0
+    begun_rest: float = 0.0
+    crumb: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to site.
 
-    rests: days on which a run of days off begins.
+    rests: days on which a run of days off begins. weekday: of day 0, 0 Monday to 6 Sunday. crumb_slots: a
+    worker's run of work on a site on a day is a crumb when it is shorter.
     """
 
     horizon: int
@@ -169,6 +182,8 @@ class Problem:
     prices: Prices = field(default_factory=Prices)
     day_slots: int = 1
     rests: tuple[int, ...] = ()
+    weekday: int = 0
+    crumb_slots: int = 0
 
     def __post_init__(self) -> None:
         """Names are unique and known, work is positive, the graph has no cycle."""

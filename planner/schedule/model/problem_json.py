@@ -58,6 +58,8 @@ def from_json(data: Any) -> Problem:
             prices=_make(Prices, data.get("prices", {})),
             day_slots=int(data.get("day_slots", 1)),
             rests=tuple(int(day) for day in data.get("rests", [])),
+            weekday=int(data.get("weekday", 0)),
+            crumb_slots=int(data.get("crumb_slots", 0)),
         )
     except KeyError as missing:
         raise BadInput("problem", str(missing.args[0]), "this field is missing") from None
@@ -91,7 +93,8 @@ def _task(row: dict[str, Any]) -> Task:
 
 def _worker(row: dict[str, Any]) -> Worker:
     spans = row.get("open")
-    worker: Worker = _make(Worker, row, open=None if spans is None else _rows(spans))
+    weeks = tuple(row.get("week_prices", ()))
+    worker: Worker = _make(Worker, row, open=None if spans is None else _rows(spans), week_prices=weeks)
     return worker
 
 

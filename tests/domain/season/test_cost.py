@@ -203,3 +203,52 @@ def test_a_begun_job_has_one_first_day_and_cannot_move() -> None:
     rest = booking("A", Phase.DIG, "Heron", at(6), at(6, 15, 30))
     assert plan_cost(season(published=told, done=(worked,)), [rest]).cents["moved"] == 0
     assert plan_cost(season(published=told), [rest]).cents["moved"] == 400_00, "not begun: it did move"
+
+
+def test_work_begun_over_days_off() -> None:
+    # A's rock lies begun over the weekend of the 10th and that of the 17th; B's plumbing ends on Friday. A
+    # dig is none of it: its days off are the open hole's. A weekend before the season's now, the 3rd, is
+    # past.
+    dear = Firm(weights=Weights(begun_rest=70.0, hole_rest=1.0), country="")
+    done = (booking("B", Phase.SET_FILTERS, "Otter", at(1), at(5, 7, 30)),)
+    rows = [
+        booking("A", Phase.DIG, "Heron", at(7), at(8, 9)),
+        booking("A", Phase.ROCK, "Heron", at(9), at(19, 9)),
+        booking("B", Phase.PLUMBING, "Otter", at(8), at(9, 15, 30)),
+        booking("B", Phase.DIG, "Otter", at(16), at(19, 9)),
+    ]
+    cost = plan_cost(season(done=done, firm=dear), rows).cents
+    assert cost["begun over days off"] == 2 * 70_00
+
+
+def test_a_crumb_is_a_crews_day_on_a_site_under_an_hour() -> None:
+    # The shift is 07:00-11:00 and 11:30-15:30. Monday: half an hour of A at the day's end. Tuesday: two hours
+    # of it, then half an hour on B, by two crews: two crumbs. Wednesday: half an hour of plumbing and half an
+    # hour of fill on A follow one another: one hour, no crumb. Thursday: the fill's last half hour.
+    dear = Firm(weights=Weights(crumb=90.0), country="")
+    both = replace(booking("B", Phase.PLUMBING, "Heron", at(6, 9), at(6, 9, 30)), crews=("Heron", "Otter"))
+    rows = [
+        booking("A", Phase.ROCK, "Heron", at(5, 15), at(6, 9)),
+        both,
+        booking("A", Phase.PLUMBING, "Heron", at(7, 14, 30), at(7, 15)),
+        booking("A", Phase.FILL, "Heron", at(7, 15), at(8, 7, 30)),
+    ]
+    assert plan_cost(season(firm=dear), rows).cents["crumbs"] == (1 + 2 + 0 + 1) * 90_00
+
+
+def test_idle_hours_are_paid_in_the_weeks_in_which_a_crew_works() -> None:
+    # Heron, three hands: from Wednesday noon on 8 - 4 + 8 + 8 = 20 hours are left of this week, 40 of the
+    # next, in which it is off on Friday: 32. It works 4 hours on Thursday and 12 over the weekend, from
+    # Friday noon: 20 + 32 - 16 = 36 hours. What it did on Wednesday morning is past. Otter works no hour and
+    # is not paid.
+    dear = Firm(weights=Weights(idle_hour=30.0), country="")
+    heron = Crew("Heron", "Ada", size=3, days_off=(DayRange(date(2027, 4, 16), date(2027, 4, 16)),))
+    crews = {"Heron": heron, "Otter": Crew("Otter", "Bo")}
+    done = (booking("A", Phase.DIG, "Heron", at(7), at(7, 11)),)
+    rows = [
+        replace(booking("A", Phase.LINER, "Heron", at(8), at(8, 11)), crew_h=4.0),
+        replace(booking("B", Phase.DIG, "Heron", at(9, 11, 30), at(12, 15, 30)), crew_h=12.0),
+    ]
+    s = season(firm=dear, crews=crews, now=at(7, 11), done=done)
+    assert plan_cost(s, rows).cents["idle crews"] == 36 * 3 * 30_00
+    assert plan_cost(s, []).cents["idle crews"] == 20 * 3 * 30_00  # the week is begun

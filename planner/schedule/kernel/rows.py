@@ -1,0 +1,56 @@
+"""A worker's or unit's tasks in their order, past ones among them."""
+
+from __future__ import annotations
+
+from planner.schedule.kernel.compiling import njit
+from planner.schedule.kernel.layout import (
+    END,
+    NOTE_MERGED,
+    RANK,
+    STRIDE,
+    UNIT_PAST,
+    WORKER_PAST,
+    Row,
+)
+
+
+@njit
+def comes_before(ints: Row, state: Row, one: int, other: int) -> bool:
+    """True when `one` comes before `other` by start, end and rank."""
+    if state[4 * one] != state[4 * other]:
+        return state[4 * one] < state[4 * other]
+    if state[4 * one + END] != state[4 * other + END]:
+        return state[4 * one + END] < state[4 * other + END]
+    return ints[ints[RANK] + one] < ints[ints[RANK] + other]
+
+
+@njit
+def merge_past(
+    ints: Row, state: Row, notes: Row, past_at: int, past: int, low: int, count: int, of_unit: bool
+) -> None:
+    """The past and the row as one list of tasks by start."""
+    stride = ints[STRIDE]
+    i = 0
+    j = 0
+    while i < past or j < count:
+        done = 0
+        if i < past:
+            done = ints[ints[UNIT_PAST] + past_at + i] if of_unit else ints[ints[WORKER_PAST] + past_at + i]
+        if j >= count or (i < past and comes_before(ints, state, done, state[low + j + 2 * stride])):
+            notes[ints[NOTE_MERGED] + i + j] = done
+            i += 1
+        else:
+            notes[ints[NOTE_MERGED] + i + j] = state[low + j + 2 * stride]
+            j += 1
+
+
+@njit
+def task_at(
+    ints: Row, state: Row, notes: Row, past_at: int, past: int, low: int, place: int, merged: bool
+) -> int:
+    """The worker's task at a place of the past and the row together."""
+    if merged:
+        return notes[ints[NOTE_MERGED] + place]
+    if place < past:
+        return ints[ints[WORKER_PAST] + past_at + place]
+    return state[low + place - past + 2 * ints[STRIDE]]
