@@ -25,7 +25,8 @@ from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
-from planner.report.design.drawing import drawing_svg, title_of
+from planner.report.design.drawing import drawing_sheets
+from planner.report.design.frame import title_of
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -66,25 +67,26 @@ def text_page(title: str, texts: Sequence[str]) -> str:
     return page("text.html", style="text.css", title=title, texts=list(texts))
 
 
-def drawing_page(drawing: str, units: str) -> str:
-    """One HTML file that prints a drawing alone and at its scale; drawing: the text of an SVG file."""
-    return page("drawing.html", style="drawing.css", drawing=picture_address(drawing), paper=PAPER[units])
+def drawing_page(sheets: Sequence[str], units: str) -> str:
+    """One HTML file that prints a drawing alone and at its scale; sheets: each the text of an SVG file."""
+    drawn = [picture_address(one) for one in sheets]
+    return page("drawing.html", style="drawing.css", drawings=drawn, paper=PAPER[units])
 
 
-def _drawings(sheets: Sequence[DaySheet]) -> dict[str, tuple[int, str, str]]:
-    """Job -> (place of the first sheet that goes there, a name, its drawing), for each kept design.
+def _drawings(sheets: Sequence[DaySheet]) -> dict[str, tuple[int, str, list[str]]]:
+    """Job -> (place of the first sheet that goes there, a name, its drawing's sheets), for each kept design.
 
     A page carries a job's drawing once.
     """
-    found: dict[str, tuple[int, str, str]] = {}
+    found: dict[str, tuple[int, str, list[str]]] = {}
     for n, sheet in enumerate(sheets):
         for task in sheet.tasks:
             job, design = task.job, task.design
             if design is not None and job.code not in found:
                 takeoff = take_off(design, job.soil, job.access)
                 title = title_of(job, sheet.day, sheet.crew)
-                drawn = picture_address(drawing_svg(takeoff, sheet.units, task.parted, title))
-                found[job.code] = n, f"draw{len(found) + 1}", drawn
+                drawn = drawing_sheets(takeoff, sheet.units, task.parted, title)
+                found[job.code] = n, f"draw{len(found) + 1}", [picture_address(one) for one in drawn]
     return found
 
 

@@ -84,13 +84,16 @@ class Desk:
         return json.loads(self.text(*words, "--json"))["data"]
 
     def page(self, *words: object, option: str = "--page", end: str = "html") -> str:
-        """The file that it writes."""
+        """The file that it writes, the further sheets of a drawing after it."""
         file = self.folder / f"page.{end}"
         key = (*map(str, words), option, end)
         if key not in self._known:
+            for old in self.folder.glob(f"page*.{end}"):
+                old.unlink()
             code, out, err = self._typed((*map(str, words), option, str(file)))
             assert code == 0, (self.name, words, code, out, err)
-            self._known[key] = (0, file.read_text("utf-8"), "")
+            sheets = [file, *sorted(self.folder.glob(f"page-*.{end}"))]
+            self._known[key] = (0, "".join(sheet.read_text("utf-8") for sheet in sheets), "")
         return self._known[key][1]
 
     def web(self, address: str) -> str:

@@ -137,18 +137,25 @@ def draw(
         Path, typer.Option("--out", "-o", help="The file to write: .svg, or .pdf at its scale.")
     ] = Path("design.svg"),
 ) -> None:
-    """Draw the plan and a section to scale as an SVG file or a PDF, for the crew's folder.
+    """Draw the plan, a section, setting out, levels and falls to scale, for the crew's folder.
+
+    A PDF holds every sheet; SVG takes a file for each: patio.svg, patio-2.svg.
 
     Example: planner design draw seed_demo/designs/ellipse_patio.toml --out patio.svg
     """
     from planner.cli.pages import write_page
     from planner.flow.design.design import reckon
-    from planner.report.design.drawing import drawing_svg, title_of
+    from planner.report.design.drawing import drawing_sheets
+    from planner.report.design.frame import title_of
     from planner.report.pages import drawing_page
 
     found = reckon(edge.location(), source)
-    drawing = drawing_svg(found.takeoff, found.units, found.parted, title_of(found.job, edge.today()))
-    write_page(out, drawing_page(drawing, found.units) if out.suffix.lower() == ".pdf" else drawing, "--out")
+    sheets = drawing_sheets(found.takeoff, found.units, found.parted, title_of(found.job, edge.today()))
+    if out.suffix.lower() == ".pdf":
+        write_page(out, drawing_page(sheets, found.units), "--out")
+        return
+    for number, drawing in enumerate(sheets, 1):
+        write_page(out if number == 1 else out.with_stem(f"{out.stem}-{number}"), drawing, "--out")
 
 
 def _phase(text: str | None) -> Phase | None:

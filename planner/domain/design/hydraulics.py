@@ -57,6 +57,13 @@ FITTINGS: dict[str, tuple[tuple[float, float, float], int]] = {
     "union": ((0.0, 0.0, 0.0), 2),
     "coupling": ((0.0, 0.0, 0.0), 2),
 }
+#: fitting -> its name for one and for several
+_NAMES = {
+    "elbow_90": ("elbow 90°", "elbows 90°"),
+    "elbow_45": ("elbow 45°", "elbows 45°"),
+    "tee_run": ("tee, straight through", "tees, straight through"),
+    "tee_branch": ("tee, by its branch", "tees, by their branch"),
+}
 _TABLE_SIZES = (1.5, 2.0, 3.0)
 
 #: inlet pressure [psi] -> gpm through 100 ft of garden hose, 1/2, 5/8, 3/4 and 1 in
@@ -153,6 +160,17 @@ def equivalent_ft(fitting: str, nominal_in: float, own: Mapping[str, float] | No
         raise BadInput("fittings", fitting, f"use one of {known}, or give its equivalent length")
     nearest = min(_TABLE_SIZES, key=lambda size: abs(size - nominal_in))
     return FITTINGS[fitting][0][_TABLE_SIZES.index(nearest)] * nominal_in / nearest
+
+
+def fittings_words(fittings: Mapping[str, int], lines: int = 1) -> str:
+    """Which fittings so many lines take, counted.
+
+    >>> fittings_words({"elbow_90": 3, "check_valve": 1, "union": 0}, 2)
+    '6 elbows 90°, 2 check valves'
+    """
+    counts = {name: count * lines for name, count in fittings.items() if count}
+    told = {name: (name.replace("_", " "), f"{name.replace('_', ' ')}s") for name in counts} | _NAMES
+    return ", ".join(f"{count} {told[name][count != 1]}" for name, count in counts.items())
 
 
 def pipe_size_in(flow_gpm: float, limit_ft_s: float = VELOCITY_LIMIT_FT_S) -> float:

@@ -18,7 +18,7 @@ from planner.domain.design.outline import Outline, Point
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-#: how far outside the rim a box and the line are drawn when nobody measured it [ft]
+#: how far outside the rim a box and the line are drawn when nobody measured it [ft]; a stream goes farther
 _OUTSIDE_FT = 2.5
 
 
@@ -61,17 +61,19 @@ def _box_places(design: Design, assumed: list[str]) -> tuple[Point, Point]:
         assumed.append("skimmer position")
     if design.top_box and top_box is None:
         assumed.append("waterfall box position")
+    stream = design.falls.stream if design.falls else None
+    up_ft = max(_OUTSIDE_FT, stream.length_ft if stream else 0.0)
     if skimmer and top_box:
         return skimmer, top_box
     if skimmer:
-        return skimmer, _opposite(design.outline, skimmer)
+        return skimmer, _opposite(design.outline, skimmer, up_ft)
     if top_box:
-        return _opposite(design.outline, top_box), top_box
-    return _ends(design.outline)
+        return _opposite(design.outline, top_box, _OUTSIDE_FT), top_box
+    return _ends(design.outline, up_ft)
 
 
-def _ends(outline: Outline) -> tuple[Point, Point]:
-    """Two points just outside the rim, at the ends of the longest line across the outline."""
+def _ends(outline: Outline, up_ft: float) -> tuple[Point, Point]:
+    """Two points outside the rim on the longest line across it: one just outside, one up the stream."""
     hull = list(outline.polygon().convex_hull.boundary.coords)[:-1]
     one, two = max(
         ((a, b) for i, a in enumerate(hull) for b in hull[i + 1 :]), key=lambda ab: round(math.dist(*ab), 6)
@@ -80,15 +82,15 @@ def _ends(outline: Outline) -> tuple[Point, Point]:
     ux, uy = (two[0] - one[0]) / reach, (two[1] - one[1]) / reach
     return (
         (two[0] + _OUTSIDE_FT * ux, two[1] + _OUTSIDE_FT * uy),
-        (one[0] - _OUTSIDE_FT * ux, one[1] - _OUTSIDE_FT * uy),
+        (one[0] - up_ft * ux, one[1] - up_ft * uy),
     )
 
 
-def _opposite(outline: Outline, place: Point) -> Point:
-    """The point outside the rim that lies farthest from `place`."""
+def _opposite(outline: Outline, place: Point, out_ft: float) -> Point:
+    """The point `out_ft` outside the rim that lies farthest from `place`."""
     x, y = max(outline.points, key=lambda p: round(math.dist(p, place), 6))
     reach = math.dist((x, y), place)
-    return (x + _OUTSIDE_FT * (x - place[0]) / reach, y + _OUTSIDE_FT * (y - place[1]) / reach)
+    return (x + out_ft * (x - place[0]) / reach, y + out_ft * (y - place[1]) / reach)
 
 
 def _round_the_rim(outline: Outline, start: Point, end: Point) -> tuple[Point, ...]:

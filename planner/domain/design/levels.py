@@ -26,7 +26,8 @@ class Levels:
 
     shelves: top shelf first; seats: where the box stands, on its tamped base; pits: the bottom of its dig,
     below that base. None where the design has no such thing, or the box stands on the ground. lip: top of the
-    falls; berm_top: of the tamped berm. trim_in: left by the machine for the shovel [in]; overlap_in: liner
+    falls; lips: every lip below that, from the top down; berm_top: of the tamped berm. trim_in: left by the
+    machine for the shovel [in]; overlap_in: liner
     past the rim [in]; lap_in: of a seam [in]; gravel_in: on treads and floor [in].
     """
 
@@ -38,6 +39,7 @@ class Levels:
     box_seat: Level | None
     box_pit: Level | None
     lip: Level | None
+    lips: tuple[Level, ...]
     berm_top: Level | None
     trim_in: float
     overlap_in: float
@@ -53,6 +55,7 @@ class Levels:
             self.box_pit,
             self.box_seat,
             self.lip,
+            *self.lips,
             self.berm_top,
         )
         there = tuple(level for level in more if level is not None)
@@ -118,12 +121,23 @@ def levels_of(design: Design) -> Levels:
         box_seat=_seat("waterfall box seat", design.top_box),
         box_pit=_pit("waterfall box dig", design.top_box),
         lip=Level("top of the falls", design.water_line_in - falls.height_in) if falls else None,
+        lips=_lips(design),
         berm_top=Level("top of the berm", -berm.height_in) if berm else None,
         trim_in=design.site.trim_in,
         overlap_in=design.sheet.overlap_in,
         lap_in=design.sheet.lap_in,
         gravel_in=design.stone.gravel_in,
     )
+
+
+def _lips(design: Design) -> tuple[Level, ...]:
+    """The lips below the top of the falls: those of the further drops, and the first one after a stream."""
+    falls = design.falls
+    if falls is None:
+        return ()
+    heights_in = [sum(falls.drops_in[n:]) for n in range(len(falls.drops_in))]
+    lips = [Level(f"lip {n}", design.water_line_in - high_in) for n, high_in in enumerate(heights_in, 1)]
+    return tuple(lips if falls.stream and falls.stream.drop_in else lips[1:])
 
 
 def _seat(name: str, box: Box | None) -> Level | None:

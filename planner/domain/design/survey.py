@@ -141,11 +141,15 @@ class Pins:
 
 @dataclass(frozen=True, slots=True)
 class Corners:
-    """A rectangle: two sides and the diagonal, which is the same from both corners [ft]."""
+    """A rectangle: two sides and the diagonal, which is the same from both corners [ft].
+
+    radius_ft: of its rounded corners, which lie inside those four; 0 when they are square.
+    """
 
     length_ft: float
     width_ft: float
     diagonal_ft: float
+    radius_ft: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,39 +163,71 @@ class Offsets:
 
 
 def setting_out(outline: Outline, grid_ft: float = 1.0) -> Pins | Corners | Offsets:
-    """The numbers for this outline. grid_ft: stations lie at multiples of it."""
+    """The numbers for this outline. grid_ft: stations lie at multiples of it, closer near both ends."""
     kind = outline.how.partition(" ")[0]
     if kind in ("ellipse", "rectangle"):
-        long, wide = _sides(outline)
+        (a, _, c), (long, wide) = _box(outline)
         if kind == "rectangle":
-            return Corners(long, wide, math.hypot(long, wide))
+            # a rounded corner leaves (1 - pi/4) r2 of its square outside the rim
+            outside_ft2 = max(0.0, long * wide - outline.area_ft2)
+            radius = math.sqrt(outside_ft2 / (4.0 - math.pi)) if outside_ft2 > 0.01 else 0.0
+            return Corners(long, wide, math.dist(a, c), radius)
         return Pins(math.sqrt(max(0.0, long**2 - wide**2)) / 2.0, long)
     return Offsets(tuple(_offsets(outline, grid_ft)))
 
 
-def _sides(outline: Outline) -> tuple[float, float]:
-    """The sides of the smallest box around the rim, the longer first [ft]."""
+def base_of(outline: Outline) -> tuple[Point, Point]:
+    """The two points A and B from which tapes are read [ft]: stakes, pins, corners, ends of the base.
+
+    An ellipse's two pins; the ends of a rectangle's long side; the ends of the base line of a free shape.
+    """
+    if len(outline.base) == 2:
+        a, b = outline.base
+        return a, b
+    found = setting_out(outline)
+    if isinstance(found, Offsets):
+        left, foot, right, _ = outline.polygon().bounds
+        return (left, foot), (right, foot)
+    (p, q, r), (long, _) = _box(outline)
+    if isinstance(found, Corners):
+        return (p, q) if p[0] <= q[0] else (q, p)
+    center = ((p[0] + r[0]) / 2.0, (p[1] + r[1]) / 2.0)
+    ux, uy = (q[0] - p[0]) / long, (q[1] - p[1]) / long
+    ends = [(center[0] + k * ux, center[1] + k * uy) for k in (-found.from_center_ft, found.from_center_ft)]
+    return min(ends), max(ends)
+
+
+def _box(outline: Outline) -> tuple[tuple[Point, Point, Point], tuple[float, float]]:
+    """Three corners of the smallest box around the rim, the long side first, and its sides [ft]."""
     from shapely import Polygon, minimum_rotated_rectangle
 
     box = minimum_rotated_rectangle(outline.polygon())
     assert isinstance(box, Polygon)
-    a, b, c = list(box.exterior.coords)[:3]
-    one, two = math.dist(a, b), math.dist(b, c)
-    return max(one, two), min(one, two)
+    corners = [(float(x), float(y)) for x, y, *_ in box.exterior.coords]
+    if math.dist(corners[0], corners[1]) < math.dist(corners[1], corners[2]):
+        corners = corners[1:]
+    a, b, c = corners[:3]
+    return (a, b, c), (math.dist(a, b), math.dist(b, c))
 
 
 def _offsets(outline: Outline, grid_ft: float) -> list[tuple[float, float, float]]:
+    """A row a station; where the rim comes and goes more than once, a row for each part."""
     from shapely import LineString
 
     pond = outline.polygon()
     left, foot, right, top = pond.bounds
-    step = grid_ft * max(1, round((right - left) / _STATIONS / grid_ft))
+    wide = right - left
+    step = grid_ft * max(1, round(wide / _STATIONS / grid_ft))
+    even = {n * step for n in range(int(wide / step) + 1)}
+    ends = (step / 4.0, step / 2.0, wide - step / 2.0, wide - step / 4.0, wide)
+    even -= {n for n in even if n and any(abs(n - end) < step / 8.0 for end in ends)}
+    stations = sorted({*even, *ends})
     rows = []
-    for n in range(int((right - left) / step) + 1):
-        along = n * step
-        x = left + along
+    for along in stations:
+        x = min(max(left + along, left + 1e-6), right - 1e-6)
         cut = pond.intersection(LineString([(x, foot - 1.0), (x, top + 1.0)]))
-        if not cut.is_empty:
-            _, near, _, far = cut.bounds
-            rows.append((along, near - foot, far - foot))
+        for part in getattr(cut, "geoms", [cut]):
+            if not part.is_empty:
+                _, near, _, far = part.bounds
+                rows.append((along, near - foot, far - foot))
     return rows

@@ -11,6 +11,7 @@ import math
 from dataclasses import replace
 
 from planner.domain.design.design import STONE_CLASSES, Box
+from planner.domain.design.hydraulics import fittings_words
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.further_materials import Asked, further_materials
 from planner.domain.quantities.material import Material, Say
@@ -198,7 +199,7 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
     pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
     pipe = (pipe_ft, "ft"), (_up(_wasted("pipe", pipe_ft), coil), "ft"), f"coils of {say(coil, 'ft')}"
     pieces = float(sum(pump.line.fittings.values()) * pump.lines)
-    kinds = ", ".join(f"{n * pump.lines} {f.replace('_', ' ')}" for f, n in pump.line.fittings.items() if n)
+    kinds = fittings_words(pump.line.fittings, pump.lines)
     fittings = (pieces, "count"), (pieces, "piece")
     cans = float(math.ceil(pump.connections / JOINTS_PER_CEMENT))
     cement = (float(pump.connections), "joint"), (cans, "can")

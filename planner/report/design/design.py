@@ -25,9 +25,9 @@ from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_figures as seen
 from planner.domain.wording import shown
-from planner.report.design.drawing import tape_words
 from planner.report.design.further import further_notes, power_notes, pump_rows
 from planner.report.design.plan_marks import marked_points
+from planner.report.design.setting_view import tape_words
 from planner.report.terminal import say, show_table
 
 if TYPE_CHECKING:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 Spot = tuple[float, float]
+
+#: A figure with its fraction or unit, which stay on one line.
+_WHOLE = re.compile(r"(\d) (1/2\"|(?:m|mm|ft|in|cy|gal|gpm|lb|ton)\b)")
 
 
 def n(value: float) -> str:
@@ -96,7 +100,8 @@ def wrapped(words: str, width: int, most: int = 99) -> list[str]:
     """Words broken into lines of about `width` characters; the last of `most` lines ends with three dots."""
     import textwrap
 
-    rows = textwrap.wrap(words, width) or [""]
+    held = _WHOLE.sub("\\1\u00a0\\2", words)
+    rows = [row.replace("\u00a0", " ") for row in textwrap.wrap(held, width)] or [""]
     if len(rows) > most:
         rows = [*rows[: most - 1], rows[most - 1][: width - 1] + "…"]
     return rows

@@ -87,14 +87,19 @@ def keep(visit: Visit) -> Go:
 
 
 def drawing(visit: Visit) -> File:
-    """The drawing of the kept design, for paper."""
+    """A sheet of the kept design's drawing, for paper: the first, or the one that the address names."""
     from planner.flow.design.design import reckon
-    from planner.report.design.drawing import drawing_svg, title_of
+    from planner.report.design.drawing import drawing_sheets
+    from planner.report.design.frame import title_of
 
     seen = reckon(visit.location, visit.request.path_params["code"])
     policy = "default-src 'none'; style-src 'unsafe-inline'"
     title = title_of(seen.job, visit.today)
-    return File(drawing_svg(seen.takeoff, seen.units, seen.parted, title), "image/svg+xml", policy=policy)
+    sheets = drawing_sheets(seen.takeoff, seen.units, seen.parted, title)
+    asked = visit.typed("sheet") or "1"
+    if not asked.isdecimal() or not 1 <= int(asked) <= len(sheets):
+        raise BadInput("sheet", asked, f"this drawing has sheets 1 to {len(sheets)}")
+    return File(sheets[int(asked) - 1], "image/svg+xml", policy=policy)
 
 
 def materials(visit: Visit) -> Page:
@@ -112,27 +117,26 @@ def materials(visit: Visit) -> Page:
 
 def _seen(visit: Visit, code: str, text: str) -> dict[str, object]:
     """What the text comes to: picture, quantities, changes; or what is wrong with it."""
-    from base64 import b64encode
-
     from planner.flow.design.design import propose_text
     from planner.report.design.design import changes_page, takeoff_page
-    from planner.report.design.drawing import drawing_svg
+    from planner.report.design.drawing import drawing_sheets
+    from planner.report.pages import picture_address
 
-    empty = {"faults": [], "picture": "", "comes_to": "", "changes": "", "asks": False}
+    empty = {"faults": [], "pictures": [], "comes_to": "", "changes": "", "asks": False}
     if not text.strip():
         return empty
     try:
         found = propose_text(visit.location, text, code)
     except BadInput as refusal:
         return {**empty, "faults": str(refusal).splitlines()}
-    svg = drawing_svg(found.takeoff, found.units)
+    sheets = drawing_sheets(found.takeoff, found.units)
 
     def changed(console: Console) -> None:
         changes_page(console, code, found.changes, found.facts, found.units)
 
     return {
         "faults": [],
-        "picture": "data:image/svg+xml;base64," + b64encode(svg.encode()).decode(),
+        "pictures": [picture_address(one) for one in sheets],
         "comes_to": as_text(lambda console: takeoff_page(console, found.takeoff, found.units)),
         "changes": as_text(
             lambda console: changes_page(console, code, found.changes, found.facts, found.units)

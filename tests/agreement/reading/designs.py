@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from fractions import Fraction
 from typing import Any
 
 from tests.agreement.desk import Desk
@@ -35,13 +36,13 @@ def design_file(desk: Desk) -> Told:
 
 @teller("drawing", *LEVELS, "parted", "quantity")
 def drawing(desk: Desk) -> Told:
-    """The drawing: the marks of its section, its table of steps, and its notes on boxes."""
+    """The drawing: the marks of its sections, what it asks for besides, its table of levels."""
     for job in desk.designs:
         yield from told_by_drawing(job, desk.page("design", "draw", job, option="--out", end="svg"))
 
 
 def told_by_drawing(job: str, svg: str) -> Told:
-    """The words in one drawing."""
+    """The words in the sheets of one drawing."""
     words = flat(svg)
     yield "parted", job, says_parted(words.replace("\n", " "))
     for level, rim, water, unit in re.findall(
@@ -53,8 +54,18 @@ def told_by_drawing(job: str, svg: str) -> Told:
     for told in besides[1].replace("\n", " ").split("; ") if besides else ():
         what, much = re.match(r"(.*?) ([\d.,]+(?: [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
         yield "quantity", f"{job} {ITEM_OF[what]}", *measured(much)
-    for level, both in re.findall(r"(?m)^(Skimmer|Waterfall box) ((?:seat|dig): .*)$", words):
-        yield from both_depths(f"{job} {level.lower()} {both.partition(':')[0]}", both)
+    for level, rim, water in re.findall(
+        r"(?m)^([a-z][a-z ]*?\d*)\n(0|[+-][\d /]+(?:\"| mm))\n(0|[+-][\d /]+(?:\"| mm))$", words
+    ):
+        if level not in ("rim", "water line"):
+            unit = "mm" if "mm" in rim + water else "in"
+            yield from _both(f"{job} {level}", _signed(rim), _signed(water), unit)
+
+
+def _signed(cell: str) -> float:
+    """A cell of the levels' table: +17 1/2" is 17.5 below."""
+    whole = sum(float(Fraction(part)) for part in re.findall(r"\d+/\d+|\d+", cell))
+    return -whole if cell.startswith("-") else whole
 
 
 def _both(key: str, rim: float, water: float, unit: str) -> Told:

@@ -269,8 +269,9 @@ def test_a_day_prints_on_one_sheet_of_two_sides_with_everything_on_it(opened, ro
         page = opened(sheet_page([made]), 1280)
         pdf = PdfReader(io.BytesIO(page.pdf(format=size)))
         sides = [" ".join(normalize("NFKC", p.extract_text()).split()) for p in pdf.pages]
-        assert len(sides) == (4 if lay.apart else 3), [t.key for t in made.tasks]
-        drawing = sides.pop()
+        assert len(sides) == (5 if lay.apart else 4), [t.key for t in made.tasks]
+        detail, drawing = sides.pop(), sides.pop()
+        assert "Setting out" in detail and "Levels, from the benchmark" in detail
         assert "Plan, " in drawing and "Section X-X" in drawing, "the job's drawing is the second sheet"
         for n, task in enumerate(made.tasks):
             for line in task.ready.lines:
@@ -297,7 +298,7 @@ def test_type_on_paper_is_9_pt_or_more_and_boxes_are_5_mm(opened, roster, plan, 
 
 def test_a_week_prints_a_sheet_a_day_and_the_board_one(opened, stored, roster, plan):
     days = [s for s in crew_sheets(stored, "North", week_of(TUESDAY)) if s.tasks]
-    assert pages_of(opened(sheet_page(days), 1280), "Letter") == 11, "the drawing once"
+    assert pages_of(opened(sheet_page(days), 1280), "Letter") == 12, "the drawing once"
     assert pages_of(opened(board_page(board(roster, plan, TUESDAY)), 1280), "A4") == 1
 
 

@@ -1,4 +1,4 @@
-"""No words of a drawing over other words, at twelve designs, measured by the browser's boxes of the text."""
+"""No words of a drawing over other words or past its frame, at twelve designs, by the browser's boxes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from planner.domain.design.design import Design
 from planner.domain.design.read import read_design
 from planner.domain.quantities.takeoff import take_off
-from planner.report.design.drawing import drawing_svg
+from planner.report.design.drawing import drawing_sheets
 
 pytestmark = pytest.mark.browser
 DEMO = sorted((Path(__file__).parents[3] / "seed_demo" / "designs").glob("*.toml"))
@@ -23,7 +23,10 @@ OVERLAPS = """() => {
     const high = Math.min(r.bottom, s.bottom) - Math.max(r.top, s.top);
     if (wide > 1.5 && high > 3) found.push(`${a} over ${b}`);
   }));
-  return [boxes.length, found];
+  const frame = document.querySelector('.frame').getBoundingClientRect();
+  const out = boxes.filter(([, r]) => r.left < frame.left || r.right > frame.right - 2
+    || r.top < frame.top || r.bottom > frame.bottom).map(([a]) => a);
+  return [boxes.length, found, out];
 }"""
 
 
@@ -37,11 +40,12 @@ def designs() -> list[Design]:
 @pytest.mark.parametrize("number", range(12))
 def test_no_label_lies_over_another(chromium, tmp_path: Path, number: int) -> None:
     design = designs()[number]
-    drawing = tmp_path / "drawing.svg"
-    drawing.write_text(drawing_svg(take_off(design), design.units), encoding="utf-8")
     page = chromium.new_page(viewport={"width": 1200, "height": 900})
-    page.goto(drawing.as_uri())
-    count, over = page.evaluate(OVERLAPS)
+    for n, sheet in enumerate(drawing_sheets(take_off(design), design.units), 1):
+        drawing = tmp_path / f"drawing-{n}.svg"
+        drawing.write_text(sheet, encoding="utf-8")
+        page.goto(drawing.as_uri())
+        count, over, out = page.evaluate(OVERLAPS)
+        assert count > 30
+        assert (over, out) == ([], []), f"sheet {n}"
     page.close()
-    assert count > 30
-    assert over == []

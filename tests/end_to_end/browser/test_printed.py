@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 
 import pytest
 from pypdf import PdfReader
 
 from planner.cli.main import main
+from planner.domain.design.design import Design, Falls
+from planner.domain.design.outline import ellipse
+from planner.domain.design.shelves import Step
+from planner.domain.quantities.takeoff import take_off
 from planner.domain.standing.view import finished_bars
+from planner.flow.crew_day.printing import as_pdf
 from planner.flow.season.season import season_line
+from planner.report.design.drawing import drawing_sheets
+from planner.report.pages import drawing_page
 from planner.report.season.season_page import ROWS_A_PANEL, picture, season_page
 from planner.store.engine import Store
 
 pytestmark = pytest.mark.browser
 IN = 72.0
+#: the stroke round a check bar, half of it on either side
+STROKE_IN = 0.014
 
 
 @pytest.fixture
@@ -51,7 +63,7 @@ def size_in(pdf: PdfReader) -> tuple[float, float]:
 
 def test_each_paper_has_its_size_its_words_and_its_fonts(office):
     sheet = printed("sheet", "North", "2027-04-05", "--page")
-    assert (size_in(sheet), len(sheet.pages)) == ((8.5, 11.0), 3)
+    assert (size_in(sheet), len(sheet.pages)) == ((8.5, 11.0), 4)
     drawing = sheet.pages[2].mediabox
     assert (float(drawing.width) / IN, float(drawing.height) / IN) == pytest.approx((11, 8.5), abs=0.01)
     wall = printed("board", "--week", "2027-04-05", "--wall", "--page")
@@ -72,8 +84,45 @@ def test_an_estimate_is_printed_a_job_a_page(office):
 
 def test_a_drawing_fills_its_paper_so_that_its_scale_is_true(office):
     pdf = printed("design", "draw", "P-014", "-o")
-    assert (size_in(pdf), len(pdf.pages)) == ((11.0, 8.5), 1)
+    assert (size_in(pdf), len(pdf.pages)) == ((11.0, 8.5), 2)
     assert "Plan, " in pdf.pages[0].extract_text() and fonts_are_inside(pdf)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_tape_laid_on_the_check_bars_of_a_printed_drawing_reads_true(tmp_path, units):
+    """Counted in the PDF as poppler paints it at 300 dots an inch, against the scale that the words name."""
+    design = Design("bar", ellipse(20, 14), (Step(9, 12), Step(9)), units=units, falls=Falls((14.0,), 20.0))
+    sheets = drawing_sheets(take_off(design), units)
+    (tmp_path / "bar.pdf").write_bytes(as_pdf(drawing_page(sheets, units)))
+    subprocess.run(["pdftoppm", "-r", "300", "-gray", "bar.pdf", "p"], cwd=tmp_path, check=True)
+    for number, sheet in enumerate(sheets, 1):
+        pixels = gray(next(tmp_path.glob(f"p-*{number}.pgm")))
+        told = re.findall(r"(?:Plan|Section X-X|Setting out|Falls in section), (.*?) ?<", sheet)
+        names = re.findall(r">([\d.]+) (ft|m)<", sheet)
+        bars = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="5" class="box"', sheet)
+        assert len(told) == len(bars) == 2
+        for words, (x, y, wide), (length, _) in zip(told, bars, names, strict=False):
+            row, start = pixels[round(3 * (float(y) + 2.5))], round(3 * float(x))
+            end = start + round(3 * float(wide))
+            ink = [n for n in range(start - 12, end + 13) if row[n] < 110]
+            on_paper_in = (ink[-1] - ink[0]) / 300 - STROKE_IN
+            assert on_paper_in == pytest.approx(float(length) * paper_in(words), abs=0.012), (number, words)
+
+
+def gray(path):
+    """The rows of a portable graymap."""
+    head, size, _, pixels = path.read_bytes().split(b"\n", 3)
+    assert head == b"P5"
+    width, height = map(int, size.split())
+    return [pixels[n * width : (n + 1) * width] for n in range(height)]
+
+
+def paper_in(words):
+    """Inches of paper for a foot (3/16" = 1 ft) or a meter (1:50) of ground."""
+    if words.startswith("1:"):
+        return 100 / 2.54 / float(words[2:])
+    paper, ground = words.split('" = ')
+    return float(Fraction(paper)) / float(ground.split()[0])
 
 
 def test_without_a_browser_the_way_out_is_told(office, monkeypatch, capsys):

@@ -187,7 +187,9 @@ def test_page_is_small_and_asks_for_nothing(roster, plan, lists):
     week = [day_sheet(roster, plan, "North", date(2027, 4, d), lists) for d in range(5, 10)]
     page = sheet_page(week)
     assert len(page.encode()) < 240_000
-    assert page.count('src="data:image/svg+xml;base64,') == 1, "the drawing stands once on the week"
+    assert page.count('src="data:image/svg+xml;base64,') == 2, (
+        "the drawing's two sheets stand once on the week"
+    )
     page = page.replace('src="data:image/svg+xml;base64,', "")
     assert page.count("http://") == 1, "the name of SVG (W3C), which nothing fetches"
     page = page.replace("http://www.w3.org/2000/svg", "")

@@ -13,6 +13,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from planner.domain.design.design import Design, Site, revision_of
+from planner.domain.design.levels import levels_of
 from planner.domain.design.outline import corners, ellipse, rectangle
 from planner.domain.design.read import read_design
 from planner.domain.design.section import cut_section
@@ -20,8 +21,10 @@ from planner.domain.design.shelves import Step, layers
 from planner.domain.firm.jobs import Job
 from planner.domain.quantities.ground import sketch
 from planner.domain.quantities.takeoff import take_off
-from planner.report.design.drawing import drawing_svg, title_of
+from planner.report.design.drawing import drawing_sheets, drawing_svg
+from planner.report.design.frame import title_of
 from planner.report.design.scale import fit, length_words, short_words
+from planner.report.design.setting_view import points_table, tape_words
 
 DEMO = sorted((Path(__file__).parents[3] / "seed_demo" / "designs").glob("*.toml"))
 SVG = "{http://www.w3.org/2000/svg}"
@@ -191,5 +194,43 @@ def test_the_title_block_names_job_client_and_revision_and_escapes_them() -> Non
     told = words(svg)
     for line in ("P-1, Ida <b>Moss</b>", "1 Hill Road", "for crew North, Mon Apr 5, 2027"):
         assert line in told
-    assert f"revision {revision_of(design)}" in told
+    assert f"sheet 1: plan and section, revision {revision_of(design)}" in told
     assert revision_of(replace(design, water_line_in=4.0)) != revision_of(design)
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda p: p.stem)
+def test_no_number_of_setting_out_is_left_off_the_paper(path):
+    design = read_design(path.read_text())
+    told = words("".join(drawing_sheets(take_off(design), design.units)[1:2]))
+    table = points_table(design.outline, design.units)
+    for row in table[1] if table else []:
+        assert all(cell in told for cell in row), row
+    if table is None:
+        joined = " ".join(told)
+        for line in tape_words(design.outline, design.units):
+            assert line in joined
+    for level in levels_of(design).rows:
+        assert level.name in told
+    assert max(len(word) for word in told) < 60
+
+
+def test_two_hundred_measured_points_take_further_sheets():
+    ring = [(20 * math.cos(a), 14 * math.sin(a)) for a in (2 * math.pi * n / 400 for n in range(400))]
+    design = Design("many points", corners(ring), (Step(18),))
+    sheets = drawing_sheets(take_off(design), "us")
+    assert len(sheets) > 2
+    told = [word for sheet in sheets[1:] for word in words(sheet)]
+    for n, (x, y) in enumerate(ring, 1):
+        assert str(n) in told and length_words(x + 20, "us") in told and length_words(y + 14, "us") in told
+
+
+def test_the_bench_marks_levels_are_the_sheets_words():
+    """A laser set over a stake reads more by what stands below it: the rule of differential leveling."""
+    design = read_design((DEMO[0].parent / "falls_and_stream.toml").read_text())
+    told = words(drawing_sheets(take_off(design), "us")[1])
+    assert told[told.index("lip 2") + 1 : told.index("lip 2") + 3] == ['-5"', '-8"']
+    assert told[told.index("floor") + 1 : told.index("floor") + 3] == ['+27"', '+24"']
+    assert "lip 2: 5 in above the rim, 8 in above the water line" in levels_of(design).told("us")
+    pump = " ".join(told)
+    assert "Fittings: 3 elbows 90°, 1 check valve, 1 union." in pump
+    assert "12 joints to make" in pump
