@@ -79,11 +79,21 @@ def feet_words(feet: float) -> str:
 
 
 def in_figures(value: float, unit: str, units: str) -> str:
-    """A quantity to three figures with its unit, as the firm sees it; a count is the bare number.
+    """A quantity with its unit, as the firm sees it: feet as a tape shows them, all else to three figures.
+
+    A count is the bare number.
 
     >>> in_figures(1234.5, "ft2", "us"), in_figures(0.1234, "ton", "us"), in_figures(3.0, "count", "us")
     ('1,234 ft2', '0.123 ton', '3')
+    >>> in_figures(36.7, "ft", "us"), in_figures(36.7, "ft", "metric")
+    ('36 ft 8 in', '11.2 m')
     """
+    amount, name = to_shown(value, unit, units)
+    return feet_words(amount) if name == "ft" else in_decimals(value, unit, units)
+
+
+def in_decimals(value: float, unit: str, units: str) -> str:
+    """A quantity to three figures with its unit; feet of head too, which no tape shows: "5.3 ft"."""
     amount, name = to_shown(value, unit, units)
     text = number(round(amount) if abs(amount) >= 100 else float(f"{amount:.3g}"))
     return text if name == "count" else f"{text} {name}"

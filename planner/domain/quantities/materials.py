@@ -18,7 +18,7 @@ from planner.domain.quantities.material import Material, Say
 from planner.domain.quantities.placing import class_limit_in
 from planner.domain.quantities.stone import gravel_ton, merchant_ton
 from planner.domain.quantities.takeoff import Takeoff
-from planner.domain.wording import shown
+from planner.domain.wording import in_decimals, shown
 from planner.units import US
 
 #: share added for waste: cutting, breakage, spillage (defaults, to be calibrated)
@@ -41,6 +41,8 @@ def materials(takeoff: Takeoff, units: str = US) -> tuple[Material, ...]:
     """Everything to order for a take-off; rows that come to nothing are left out. units: of the words."""
 
     def say(value: float, unit: str) -> str:
+        if unit == "ft of head":
+            return f"{in_decimals(value, 'ft', units)} of head"
         return shown(value, unit, units)
 
     makers = (_earth, _boxes, _sheets, _stone, _pipes)
@@ -194,7 +196,7 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
     sealant = _row(t, "sealant", "sealant for liner joints", phase, (joints, "count"), (joints, "tube"))
     if pump is None:
         return [sealant]
-    duty = f"{say(round(pump.duty_gpm, 1), 'gpm')} at {say(round(pump.head_ft, 1), 'ft')} of head"
+    duty = f"{say(round(pump.duty_gpm, 1), 'gpm')} at {say(pump.head_ft, 'ft of head')}"
     nominal = f"{pump.line.nominal_in:g} in"
     pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
     pipe = (pipe_ft, "ft"), (_up(_wasted("pipe", pipe_ft), coil), "ft"), f"coils of {say(coil, 'ft')}"

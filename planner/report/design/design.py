@@ -23,8 +23,8 @@ from planner.domain.quantities.material import Material
 from planner.domain.quantities.materials import total_usd
 from planner.domain.quantities.orders import LeadTimes, amount_words
 from planner.domain.quantities.takeoff import Change, Takeoff
+from planner.domain.wording import in_decimals, shown
 from planner.domain.wording import in_figures as seen
-from planner.domain.wording import shown
 from planner.report.design.further import further_notes, power_notes, pump_rows
 from planner.report.design.plan_marks import marked_points
 from planner.report.design.setting_view import tape_words
@@ -150,11 +150,12 @@ def _pump_words(takeoff: Takeoff, units: str) -> str:
         return "no pump: nothing asks for flow"
     by = "spillway" if pump.spillway_gpm >= pump.turnover_gpm else "turnover"
     fast = "" if pump.velocity_ft_s <= VELOCITY_LIMIT_FT_S * 1.001 else ": too fast, take a larger line"
-    speed = shown(round(pump.velocity_ft_s, 1), "ft", units)
+    speed = in_decimals(round(pump.velocity_ft_s, 1), "ft/s", units)
+    head = in_decimals(pump.head_ft, "ft", units)
     several = f"{pump.lines} equal lines, each " if pump.lines > 1 else ""
     return (
-        f"pump {seen(pump.duty_gpm, 'gpm', units)} (by {by}) at {seen(pump.head_ft, 'ft', units)} of head: "
-        f"{several}{pump.line.nominal_in:g} in line, {speed}/s{fast}"
+        f"pump {seen(pump.duty_gpm, 'gpm', units)} (by {by}) at {head} of head: "
+        f"{several}{pump.line.nominal_in:g} in line, {speed}{fast}"
     )
 
 
@@ -284,7 +285,7 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
     for flow, head in curve:
         mark = " < duty" if abs(flow - each) < 1e-6 else ""
         bar = "#" * round(30 * head / top) + mark
-        made.add_row(Text(seen(flow, "gpm", units)), Text(seen(head, "ft", units)), Text(bar))
+        made.add_row(Text(seen(flow, "gpm", units)), Text(in_decimals(head, "ft", units)), Text(bar))
     show_table(console, made)
     for text in power_notes(takeoff, units):
         say(console, text)
@@ -296,7 +297,7 @@ def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:
 
 def _friction_words(line: PumpLine, each: float, units: str) -> str:
     """What the friction stands on: both reckonings, their basis, and which one the duty carries."""
-    common, cold = (seen(ft, "ft", units) for ft in line.frictions_ft(each))
+    common, cold = (in_decimals(ft, "ft", units) for ft in line.frictions_ft(each))
     least, average = (seen(inches, "in", units) for inches in (line.inside_in, line.average_in))
     water = f"{COLD_F:g} F" if units == "us" else f"{(COLD_F - 32.0) / 1.8:g} C"
     return (
@@ -319,5 +320,5 @@ def _meeting(takeoff: Takeoff, each: float, units: str) -> str:
         return "the pump of the design never meets this line: too weak, or its curve ends before"
     flow, head = pump.meets
     enough = "enough" if flow >= each * 0.98 else f"short of {seen(each, 'gpm', units)}"
-    point = f"{seen(flow, 'gpm', units)} and {seen(head, 'ft', units)}"
+    point = f"{seen(flow, 'gpm', units)} and {in_decimals(head, 'ft', units)}"
     return f"the pump of the design would run at {point}: {enough}"

@@ -15,7 +15,7 @@ from planner.domain.quantities.placing import BEARING_PSF, Way, class_limit_in, 
 from planner.domain.quantities.stormwater import GRASS_FT_S
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.quantities.watercare import evaporation_gal_day, pump_h_day
-from planner.domain.wording import in_figures
+from planner.domain.wording import in_decimals, in_figures
 
 
 def further_notes(takeoff: Takeoff, units: str) -> list[str]:
@@ -52,7 +52,7 @@ def pump_rows(takeoff: Takeoff, units: str) -> list[tuple[str, str, str, str, st
         said = "enough" if enough else "too weak" if point else "never meets the line"
         said = "chosen" if chosen is not None and pump is chosen.pump else said
         flow, head = (
-            (in_figures(v, u, units) for v, u in zip(point, ("gpm", "ft"), strict=True))
+            (in_decimals(v, u, units) for v, u in zip(point, ("gpm", "ft"), strict=True))
             if point
             else ("-", "-")
         )
@@ -85,7 +85,7 @@ def power_notes(t: Takeoff, units: str) -> list[str]:
 
     several = f"{found.units} of them, one a line: " if found.units > 1 else ""
     at = f" at {found.pump.speed:.0%} of its speed" if found.pump.speed < 1.0 else ""
-    point = f"{s(found.flow_gpm, 'gpm')} at {s(found.head_ft, 'ft')}"
+    point = f"{s(found.flow_gpm, 'gpm')} at {in_decimals(found.head_ft, 'ft', units)}"
     texts = [f"pump {found.pump.name}{at}: {several}its curve meets the line at {point}, {found.watts:.0f} W"]
     if power is None or wires is None:
         return texts

@@ -52,7 +52,7 @@ def told_by_drawing(job: str, svg: str) -> Told:
             yield from _both(f"{job} {level}", float(rim), float(water), "mm" if unit == " mm" else "in")
     besides = re.search(r"Besides: (.*?)(?=\n[A-Z][a-z]+(?: [a-z]+)*: |\Z)", words, re.DOTALL)
     for told in besides[1].replace("\n", " ").split("; ") if besides else ():
-        what, much = re.match(r"(.*?) ([\d.,]+(?: [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
+        what, much = re.match(r"(.*?) ([\d.,]+(?: ft \d+ in| [\w/]+)?)$", told.strip()).groups()  # type: ignore[union-attr]
         yield "quantity", f"{job} {ITEM_OF[what]}", *measured(much)
     for level, rim, water in re.findall(
         r"(?m)^([a-z][a-z ]*?\d*)\n(0|[+-][\d /]+(?:\"| mm))\n(0|[+-][\d /]+(?:\"| mm))$", words
@@ -100,7 +100,9 @@ def design_check(desk: Desk) -> Told:
             yield "pump", job, pump[1]
         if storm := re.search(r": ([\d.]+) cfs \(.*?\) by C i A must leave", text):
             yield "must leave", job, *measured(storm[1])
-        for much, words in re.findall(r"(?m)^[a-z ]*? {2,}([\d.,]+(?: [\w/]+)?)  ([a-z].*?) *$", text):
+        for much, words in re.findall(
+            r"(?m)^[a-z ]*? {2,}([\d.,]+(?: ft \d+ in| [\w/]+)?)  ([a-z].*?) *$", text
+        ):
             if words in ITEM_OF:
                 yield "quantity", f"{job} {ITEM_OF[words]}", *measured(much)
 

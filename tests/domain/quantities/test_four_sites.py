@@ -81,7 +81,10 @@ def test_amounts_are_those_of_a_pocket_calculator(name: str, by_hand: dict[str, 
 
 
 def test_the_stream_s_pump_runs_where_a_handbook_s_friction_puts_it() -> None:
-    """Hazen-Williams as textbooks print it, 10.44 L Q^1.85 / (C^1.85 d^4.87), C 150, on a 2 in line to a box 12 ft up its stream."""
+    """Hazen-Williams as textbooks print it, 10.44 L Q^1.85 / (C^1.85 d^4.87), C 150, on a 2 in line.
+
+    The line follows the rim and then the stream's 12 ft up to the box that nobody placed.
+    """
     found = site("falls_and_stream")
     run_ft = 43.6 + 3 * 5.7 + 17.2
     steps = (n / 1000 for n in range(80_000))
