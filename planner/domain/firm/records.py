@@ -63,11 +63,15 @@ TICKED, SNOOZED = "done", "snoozed"
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A fact that changed since a plan was made: noun (job, crew, machine, firm, log, lost), key, words."""
+    """A fact that changed since a plan was made: noun (job, crew, machine, firm, log, lost), key, words.
+
+    by: the next day, from today on, of planned work that it touches; None when it touches none.
+    """
 
     noun: str
     key: str
     words: str
+    by: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,17 +8,19 @@ was taken back. A tick on a gate whose day had passed when the plan was made let
 from __future__ import annotations
 
 import json
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any, TypeVar
 
-from planner.domain.dates import span_words
+from planner.domain.dates import day_words, span_words
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
-from planner.domain.firm.lost import LostTime
+from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.records import Change, Moved
 from planner.domain.plain import from_plain
+from planner.domain.season.plan import Booking, Plan
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.trade_gates import NOT_ASKED
 
@@ -63,12 +65,15 @@ _NOW = {
 NAMED = 3
 
 
-def moved_facts(changes: Iterable[Change], planned: Container[str], made: date) -> tuple[Moved, ...]:
-    """What changed that can move the plan, oldest first; empty when the plan is not stale.
+def moved_facts(
+    changes: Iterable[Change], planned: Container[str], plan: Plan, today: date
+) -> tuple[Moved, ...]:
+    """What changed that can move the plan, oldest first, and by when to act; empty when it is not stale.
 
-    changes: the history since the plan's mark; planned: codes of the jobs that are planned now; made: the
-    day on which the plan was made. Hours and waits of other jobs move nothing.
+    changes: the history since the plan's mark; planned: codes of the jobs that are planned now. Hours and
+    waits of other jobs move nothing.
     """
+    made = plan.made_at.date()
     found: dict[Moved, None] = {}
     for (noun, key), values in _net(changes).items():
         before, after = (_ticks_that_count(value, made) if noun == "job" else value for value in values)
@@ -76,12 +81,28 @@ def moved_facts(changes: Iterable[Change], planned: Container[str], made: date) 
             continue
         moved = _told(noun, key, before, after, planned)
         if moved is not None:
-            found[moved] = None
+            days = _touched(moved, after or before, plan.bookings, today)
+            found[replace(moved, by=min(days, default=None))] = None
     return tuple(found)
 
 
-def stale_words(moved: Iterable[Moved]) -> str:
-    """ "stale: since it was made P-04 is cancelled; hours of P-01", or "" for a plan that is not stale.
+def _touched(moved: Moved, value: Any, bookings: Iterable[Booking], today: date) -> Iterator[date]:
+    """The next day, from today on, of each booking that the change touches."""
+    entry = from_plain(LostTime, value) if moved.noun == "lost" else None
+    first, last = (entry.days.first, entry.days.last) if entry else (today, date.max)
+    for b in bookings:
+        names = {b.job, *b.crews, *(use.kind for use in b.machines)}
+        key = entry.target if entry else moved.key
+        if moved.noun == "firm" or key in names or (entry and entry.kind is LostKind.RAIN):
+            day = max(today, first, b.start.date())
+            if day <= min(last, b.end.date()):
+                yield day
+
+
+def stale_words(moved: Collection[Moved]) -> str:
+    """What changed since the plan was made and by when to act; "" for a plan that is not stale.
+
+    "stale: since it was made P-04 is cancelled; hours of P-01; act before the work of Tue Apr 6".
 
     >>> stale_words([Moved("crew", "Heron", "crew Heron is gone")])
     'stale: since it was made crew Heron is gone'
@@ -90,7 +111,9 @@ def stale_words(moved: Iterable[Moved]) -> str:
     if not words:
         return ""
     more = f"; and {len(words) - NAMED} more" if len(words) > NAMED else ""
-    return f"stale: since it was made {'; '.join(words[:NAMED])}{more}"
+    by = min((m.by for m in moved if m.by), default=None)
+    act = f"; act before the work of {day_words(by)}" if by else ""
+    return f"stale: since it was made {'; '.join(words[:NAMED])}{more}{act}"
 
 
 def as_known(roster: Roster, changes: Iterable[Change]) -> Roster:

@@ -42,7 +42,8 @@ def offer(
 ) -> Offer:
     """What can be promised to the inquiry `code`, or to a job `size` times as large as the past job `like`.
 
-    Places held for other inquiries count as promised while the hold lasts.
+    Places held for other inquiries count as promised while the hold lasts; the next days stay as told where
+    they can.
 
     Raises BadInput for an unknown job or one that is sold already, NoPlanInTime when no place is left.
     """
@@ -52,13 +53,14 @@ def offer(
     facts, order = _with_holds(location, facts, now, job.code, notice)
     waits = notice.of(job)
     wanted = taken_in(facts, job, waits)
-    season = season_of(wanted, now)
+    from planner.schedule.answers.freeze import freeze
+    from planner.schedule.answers.repair import insert
+
+    season = freeze(season_of(wanted, now))
     if not any(key.job == job.code for key in season.works):
         raise BadInput(
             "job", job.code, "it has no quantities: add them with `planner job change`, or use --like"
         )
-    from planner.schedule.answers.repair import insert
-
     found = insert(season, order, job.code)
     mine = found.plan.of_job(job.code)
     earliest = found.finish.date()
@@ -125,6 +127,7 @@ def _with_holds(
     location: str, facts: Facts, now: datetime, code: str, notice: _Notice
 ) -> tuple[Facts, Sequence[Booking]]:
     """The facts and the bookings with every other place that is still held taken in, in order of finish."""
+    from planner.schedule.answers.freeze import freeze
     from planner.schedule.answers.repair import insert
 
     order = _order(location, facts, code)
@@ -133,7 +136,7 @@ def _with_holds(
     for one in sorted(held, key=lambda h: (h.finish or h.until, h.job)):
         inquiry = inquiries[one.job]
         facts = taken_in(facts, inquiry, notice.of(inquiry), one.finish)
-        order = insert(season_of(facts, now), order, one.job).plan.bookings
+        order = insert(freeze(season_of(facts, now)), order, one.job).plan.bookings
     return facts, order
 
 

@@ -20,7 +20,11 @@ def what_if(
     seed: int,
     say: Callable[[str], None],
 ) -> list[Measure]:
-    """The season as it is and each variant, planned with the same effort and seed. Nothing is saved."""
+    """The season as it is and each variant, planned with the same effort and seed. Nothing is saved.
+
+    In each of them the next days stay as told where they can, as they do when the office plans.
+    """
+    from planner.schedule.answers.freeze import freeze
     from planner.schedule.model.effort import Effort
     from planner.schedule.solve import solve
 
@@ -32,7 +36,8 @@ def what_if(
     found = []
     for variant in variants:
         say(f"planning: {variant.words} ...")
-        season = season_of(variant.facts, now)
-        plan = solve(season, effort=Effort.for_seconds(seconds), seed=seed)
+        season = freeze(season_of(variant.facts, now))
+        start = facts.published if season.frozen else None
+        plan = solve(season, effort=Effort.for_seconds(seconds), seed=seed, start=start)
         found.append(measure(variant, season, plan, usual))
     return found

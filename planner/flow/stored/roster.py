@@ -48,7 +48,7 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
     return replace(
         roster,
         known=as_known(roster, changes) if changes else None,
-        moved=moved_facts(changes, _planned(roster.jobs.values()), plan.made_at.date()),
+        moved=moved_facts(changes, _planned(roster.jobs.values()), plan, book.clock().date()),
         finished={key: so_far.last for key, so_far in worked.items() if so_far.done},
         begun={key: so_far.first for key, so_far in worked.items()},
         heard={entry.crew: entry.day for entry in sorted(logs, key=lambda e: e.day)},
@@ -58,7 +58,7 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
 
 def moved_since(book: Book, plan: Plan) -> tuple[Moved, ...]:
     """What changed since `plan` was made that can move it; empty when it is not stale."""
-    return moved_facts(_changes_since(book, plan), _planned(book.jobs()), plan.made_at.date())
+    return moved_facts(_changes_since(book, plan), _planned(book.jobs()), plan, book.clock().date())
 
 
 def _changes_since(book: Book, plan: Plan) -> list[Change]:

@@ -9,16 +9,22 @@ from datetime import date, datetime
 import pytest
 
 from planner.domain.firm.crews import Machine
-from planner.domain.firm.jobs import Gate, GateKind, Job
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job
+from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import Change
 from planner.domain.plain import to_plain
-from planner.domain.standing.stale import moved_facts
+from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
+from planner.domain.standing.stale import moved_facts, stale_words
 
-MADE = date(2027, 4, 5)
+TODAY = date(2027, 4, 6)
 BEFORE, ON, AFTER = date(2027, 4, 2), date(2027, 4, 5), date(2027, 4, 9)
 JOB = Job("P", "Mrs Reed")
 DIGGER = Machine("digger", "mini excavator", units=2)
+
+
+def plan(*bookings: Booking) -> Plan:
+    return Plan(bookings, Cost({}), PlanState.RULE, datetime(2027, 4, 5, 6))
 
 
 def told(noun: str, key: str, before: object, after: object) -> list[str]:
@@ -27,7 +33,7 @@ def told(noun: str, key: str, before: object, after: object) -> list[str]:
         for x in (before, after)
     ]
     change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, rows[0], rows[1])
-    return [moved.words for moved in moved_facts([change], {"P"}, MADE)]
+    return [moved.words for moved in moved_facts([change], {"P"}, plan(), TODAY)]
 
 
 def gated(kind: GateKind, day: date, *, met: bool = False) -> Job:
@@ -72,3 +78,38 @@ def test_a_machine_that_is_rented_now_must_be_booked_first() -> None:
     rented = replace(DIGGER, rented=True)
     assert told("machine", "digger", DIGGER, rented) == ["machine digger is changed (own or rented)"]
     assert told("machine", "digger", DIGGER, replace(DIGGER, words="digger")) == []
+
+
+def booked(job: str, first: int, last: int, *machines: MachineUse) -> Booking:
+    start, end = (datetime(2027, 4, day, 7) for day in (first, last))
+    return Booking(WorkKey(job, Phase.DIG), ("Red",), start, end, 8.0, machines)
+
+
+@pytest.mark.parametrize(
+    ("noun", "key", "value", "by"),
+    [
+        # P runs from Monday to Wednesday: it is Tuesday, so today; Q comes with the digger on Friday
+        ("job", "P", JOB, "Tue Apr 6"),
+        ("job", "Q", Job("Q", "Mrs Hale"), "Fri Apr 9"),
+        ("machine", "digger", DIGGER, "Fri Apr 9"),
+        ("job", "N", Job("N", "nobody's work yet"), None),
+        (
+            "lost",
+            "1",
+            LostTime(LostKind.RAIN, DayRange(date(2027, 4, 8), date(2027, 4, 9)), id=1),
+            "Fri Apr 9",
+        ),
+        ("lost", "1", LostTime(LostKind.RAIN, DayRange(date(2027, 4, 8), date(2027, 4, 8)), id=1), None),
+        ("lost", "1", LostTime(LostKind.CREW_OFF, DayRange(TODAY, TODAY), "Red", id=1), "Tue Apr 6"),
+        ("lost", "1", LostTime(LostKind.CREW_OFF, DayRange(TODAY, TODAY), "Blue", id=1), None),
+    ],
+)
+def test_the_next_work_that_a_change_touches_is_the_day_to_act_by(
+    noun: str, key: str, value: object, by: str | None
+) -> None:
+    told = plan(booked("P", 5, 7), booked("Q", 9, 9, MachineUse("digger", 1)), booked("P", 2, 2))
+    text = json.dumps({**to_plain(value), **({"rate_edition": None} if noun == "job" else {})})
+    change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, None, text)
+    (moved,) = found = moved_facts([change], {"P", "Q"}, told, TODAY)
+    act = f"; act before the work of {by}" if by else ""
+    assert stale_words(found) == f"stale: since it was made {moved.words}{act}"

@@ -6,9 +6,15 @@ import csv
 import io
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from dateutil import parser
+
+import planner.schedule.answers.repair as repair_door
+import planner.schedule.solve as solve_door
+from planner.domain.season.plan import Plan
+from planner.domain.season.season import Season
 
 from .conftest import Run
 
@@ -195,6 +201,34 @@ def test_what_if_side_by_side_without_touching_the_season(planned: Run) -> None:
     assert rows[0]["overtime_h"] == 0
     assert rows[2]["cost_cents"] >= 3 * 50_000
     assert planned("plan", "list", "--json").data == plans
+
+
+def test_the_next_days_stay_as_told_in_a_what_if_and_in_a_promise(
+    planned: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert planned("plan", "publish").code in {0, 1}  # 1: it is published already
+    told = {(b["job"], b["phase"], b["part"]): b for b in planned("plan", "show", "--json").data["bookings"]}
+    near = {key: b["start"] for key, b in told.items() if b["start"] < "2027-04-07"}  # 2 working days
+    assert near
+    kept: list[tuple[Season, Plan]] = []
+
+    def seen(season: Season, *args: Any, **more: Any) -> Plan:
+        plan: Plan = real(season, *args, **more)
+        kept.append((season, plan))
+        return plan
+
+    real = solve_door.solve
+    monkeypatch.setattr(solve_door, "solve", seen)
+    assert planned("what-if", "--crew", "3", "--seconds", "0.05").code == 0
+    assert len(kept) == 2
+    for season, plan in kept:
+        starts = {(b.job, b.phase.value, b.key.part): b.start.isoformat() for b in plan.bookings}
+        assert {key: starts[key] for key in near} == near
+        assert len(season.frozen) >= len(near)
+    place = repair_door.insert
+    monkeypatch.setattr(repair_door, "insert", lambda *a: kept.append((a[0], found := place(*a))) or found)
+    assert planned("promise", "ask", "P-90").code == 0
+    assert len(kept[-1][0].frozen) >= len(near)
 
 
 @pytest.mark.parametrize(
