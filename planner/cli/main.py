@@ -23,6 +23,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "office.today",
         "crew_day.board",
         "crew_day.sheet",
+        "crew_day.deliveries",
         "hours.returns",
         "hours.logs",
         "hours.clock",
@@ -42,7 +43,12 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "hours.ledger",
         "crew_day.calendars",
     ),
-    "From the site to the price": ("design.design", "estimate.estimates", "estimate.rates"),
+    "From the site to the price": (
+        "design.design",
+        "estimate.estimates",
+        "estimate.prices",
+        "estimate.rates",
+    ),
     "Records": (
         "keeping.open",
         "keeping.jobs",

@@ -164,6 +164,7 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
         "beside_words": daysheet.beside_words,
         "site_facts": daysheet.site_facts,
         "tomorrow_words": daysheet.tomorrow_words,
+        "evening_words": daysheet.evening_words,
         "progress_words": wording.progress_words,
         "trip_words": wording.trip_words,
     }

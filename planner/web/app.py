@@ -65,13 +65,13 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     from planner.web.design import pages as design
     from planner.web.keeping import door, firm, first, job, site
     from planner.web.keeping import pages as keeping
-    from planner.web.office import hours, lost
+    from planner.web.office import deliveries, hours, lost, prices
     from planner.web.office import pages as office
     from planner.web.season import asking, weather, working
     from planner.web.season import pages as season
 
     rooms: list[tuple[tuple[str, Does, bool], ...]] = [
-        *(office.PAGES, hours.PAGES, lost.PAGES),
+        *(office.PAGES, hours.PAGES, lost.PAGES, deliveries.PAGES, prices.PAGES),
         *(crew_day.PAGES, moving.PAGES, lead.PAGES),
         *(design.PAGES, keeping.PAGES, job.PAGES, site.PAGES, firm.PAGES, first.PAGES, door.PAGES),
         *(season.PAGES, asking.PAGES, working.PAGES, weather.PAGES),

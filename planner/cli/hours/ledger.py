@@ -28,6 +28,12 @@ def hours(
     pictures: Annotated[
         bool, typer.Option("--pictures", help="Told against worked, drift over time, coverage.")
     ] = False,
+    week: Annotated[
+        bool,
+        typer.Option(
+            "--week", help="This week planned against worked, who is silent, idle hours in dollars."
+        ),
+    ] = False,
     page: Annotated[
         Path | None,
         typer.Option("--html", help="Write tables and pictures as one HTML file that needs no network."),
@@ -43,6 +49,13 @@ def hours(
     from planner.report.hours import ledger as pages
 
     location, asked = edge.location(), jobs or ()
+    if week:
+        from planner.flow.hours.ledger import read_week
+        from planner.report.hours.week import week_data, week_page
+
+        seen_week = read_week(location, edge.today())
+        edge.show("hours week", week_data(seen_week), lambda c: week_page(c, seen_week), as_json=as_json)
+        return
     found = read_ledger(location, edge.today(), asked, done=done)
     if page is not None:
         from planner.report.hours.ledger_page import ledger_html

@@ -98,16 +98,20 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Tomorrow:
-    """The crew's next working day with work on it. day None: nothing planned in the next two weeks."""
+    """The crew's next working day with work on it. day None: nothing planned in the next two weeks.
+
+    load: what to load for it the evening before.
+    """
 
     day: date | None
     stints: tuple[Stint, ...] = ()
+    load: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
     """One crew's day. why_off: why there is no work, "" when there is or when the day is just free; office:
-    whom the lead calls, with the phone, "" when the firm has stated none."""
+    whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites."""
 
     crew: str
     lead: str
@@ -134,6 +138,7 @@ class DaySheet:
     short: str = ""
     moved: tuple[Moved, ...] = ()
     office: str = ""
+    arrives: tuple[str, ...] = ()
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -187,7 +192,7 @@ def day_sheet(
         rain=_once(t.ready.rain for t in tasks),
         cautions=_once(t.ready.cautions for t in tasks),
         every_day=_every_day(tasks, checklist, who.size, roster.firm.units),
-        tomorrow=_tomorrow(roster, plan, crew, day),
+        tomorrow=_tomorrow(roster, plan, crew, day, checklist),
         edition=checklist.edition,
         basis=checklist.basis,
         why_off="" if tasks else why_off(roster, crew, day),
@@ -381,12 +386,13 @@ def _waits(phase: Phase, rules: Mapping[Phase, PhaseRule]) -> Iterable[str]:
             yield f"{later.words} may start {when}" + (f": {follows.why}" if follows.why else "")
 
 
-def _tomorrow(roster: Roster, plan: Plan, crew: str, day: date) -> Tomorrow:
+def _tomorrow(roster: Roster, plan: Plan, crew: str, day: date, checklist: Checklist) -> Tomorrow:
     for n in range(1, LOOK_AHEAD_DAYS + 1):
         later = day + timedelta(days=n)
         found = stints(roster, plan, crew, later)
         if found:
-            return Tomorrow(later, tuple(found))
+            load = _loads([_task(roster, plan, s, checklist, {}, ()) for s in found])
+            return Tomorrow(later, tuple(found), load)
     return Tomorrow(None)
 
 

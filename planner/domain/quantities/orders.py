@@ -8,7 +8,7 @@ the day sheet all read them here.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from planner.domain.firm.jobs import ITEMS, Job
 from planner.domain.firm.phases import Phase
@@ -16,6 +16,7 @@ from planner.domain.quantities.further_materials import Asked, further_materials
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.materials import materials
 from planner.domain.quantities.takeoff import Takeoff
+from planner.domain.quantities.trucks import Truck
 from planner.domain.wording import in_figures, shown
 from planner.units import US
 
@@ -97,6 +98,8 @@ class LeadTime:
     """One order: the rows of materials it holds, working days of lead, and of spare time before the phase.
 
     spare_days: so many working days before its phase begins it should lie in the yard (0: that morning).
+    supplier: who brings it, "" when the firm has named none; pick_up: his yard; to: "site" or "yard"; drop:
+    where on the site, "" for the usual place.
     """
 
     key: str
@@ -104,6 +107,10 @@ class LeadTime:
     materials: tuple[str, ...]
     lead_days: int
     spare_days: int
+    supplier: str = ""
+    pick_up: str = ""
+    to: str = "yard"
+    drop: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +120,7 @@ class LeadTimes:
     orders: tuple[LeadTime, ...]
     book_days: int = 5
     gap_days: int = 5
+    truck: Truck = field(default_factory=Truck)
 
     def spare_days(self, material: str) -> int:
         """How many working days before its phase a material should be on site; 0 for one of no order."""

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.checklist import Checklist
 from planner.domain.crew_day.daysheet import DaySheet, day_sheet
+from planner.domain.crew_day.deliveries import arriving
 from planner.domain.safety.heat import Forecast
 from planner.domain.season.plan import Plan
 from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
 from planner.errors import BadInput
+from planner.flow.crew_day.deliveries import coming
 from planner.flow.stored.facts import rules_beside
 from planner.flow.stored.roster import read_in_force, read_misses
 from planner.store.engine import Store
@@ -65,9 +68,12 @@ def sheet_maker(
     missed, logged = read_misses(book), book.logs()
 
     def make(plan: Plan, crew: str, day: date) -> DaySheet:
-        return day_sheet(
+        made = day_sheet(
             roster, plan, crew, day, lists, rules=rules, forecast=forecast, missed=missed, logged=logged
         )
+        codes = {job.code for job in made.sites}
+        found = coming(book, location, roster, plan, day, codes) if codes else ()
+        return replace(made, arrives=arriving(found, day, codes, roster.firm.units))
 
     return make
 

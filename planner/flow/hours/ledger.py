@@ -8,10 +8,13 @@ from datetime import date
 from planner.domain.firm.jobs import Status
 from planner.domain.hours.ledger import Ledger, ledger
 from planner.domain.hours.pictures import Pictures, pictures
+from planner.domain.hours.week import Week, week
 from planner.flow.estimate.estimates import observed
 from planner.flow.stored.facts import gated_facts
-from planner.flow.stored.roster import shown_plan
+from planner.flow.stored.roster import read_in_force, shown_plan
 from planner.store.engine import Store
+from planner.store.shipped.money import money
+from planner.store.shipped.own_file import folder_of
 
 #: A job whose hours an owner looks at: sold, under way or done.
 _LOOKED_AT = {Status.SOLD, Status.UNDER_WAY, Status.DONE}
@@ -33,6 +36,13 @@ def read_ledger(location: str, today: date, codes: Sequence[str] = (), *, done: 
         if (job.code in asked if asked else job.status in _LOOKED_AT and (done or job.code in open_jobs))
     ]
     return ledger(facts, chosen, plan, today)
+
+
+def read_week(location: str, today: date) -> Week:
+    """The week that holds `today` and the next four; PlannerError when there is no plan yet."""
+    with Store(location).reading() as book:
+        roster, plan = read_in_force(book, location, today)
+        return week(roster, plan, book.logs(), today, money(folder_of(location)).labor.burdened_usd_h)
 
 
 def read_pictures(location: str) -> Pictures:

@@ -81,11 +81,12 @@ def _head(sheet: DaySheet) -> float:
     warned = [a.text for a in sheet.advice] + [m.words for m in sheet.missed]
     bring = sum(len(text) + 9 for text in sheet.load) / LETTERS_A_LINE * 1.5
     tools = _lines("; ".join(sheet.tools))
-    return 3.5 + sites + _texts(warned) + bring + tools
+    arrives = _texts(sheet.arrives) + 1.5 * bool(sheet.arrives)
+    return 3.5 + sites + _texts(warned) + bring + tools + arrives
 
 
 def _foot(sheet: DaySheet) -> float:
-    return 1.7 + _texts(sheet.today) + 3.5 + 2.2
+    return 1.7 + _texts(sheet.today) + 3.5 + 2.2 + _lines("; ".join(sheet.tomorrow.load))
 
 
 def _task(task: Task) -> float:

@@ -55,6 +55,7 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
         say(console, f"WHERE  {site_words(job)}", style="bold")
         for text in site_facts(job):
             say(console, f"  {text}")
+    _block(console, "ARRIVES TODAY", sheet.arrives)
     _block(console, "LOAD IN THE YARD", sheet.load)
     _block(console, "TOOLS", sheet.tools)
     for n, task in enumerate(sheet.tasks, 1):
@@ -64,6 +65,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     _block(console, "CAUTIONS", (*sheet.cautions, *sheet.every_day, DEFER) if sheet.tasks else ())
     say(console, "")
     say(console, tomorrow_words(sheet.tomorrow), style="bold")
+    for text in evening_words(sheet.tomorrow):
+        say(console, f"  {text}", hang=4)
     say(console, f"Checklist {sheet.edition}; sheet {sheet.mark}; tolerances: {sheet.basis}.", style="dim")
 
 
@@ -201,13 +204,21 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "missed_open": [miss_data(m) for m in sheet.missed],
         "weather": [{"text": a.text, "grave": a.grave} for a in sheet.advice],
         "tasks": [_task_data(t, sheet.units) for t in sheet.tasks],
+        "arrives": list(sheet.arrives),
         "load": list(sheet.load),
         "tools": list(sheet.tools),
         "cannot_wait": list(sheet.today),
         "rain": list(sheet.rain),
         "cautions": [*sheet.cautions, *sheet.every_day],
         "tomorrow": tomorrow_words(sheet.tomorrow),
+        "load_this_evening": list(sheet.tomorrow.load),
     }
+
+
+def evening_words(tomorrow: Tomorrow) -> list[str]:
+    """What to load this evening for the crew's next day, in one line; none when nothing is loaded for it."""
+    loaded = "; ".join(map(one_line, tomorrow.load))
+    return [f"Load this evening: {loaded}"] if loaded else []
 
 
 def _clock_or_none(sheet: DaySheet, which: str) -> str | None:

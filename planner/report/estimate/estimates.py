@@ -20,7 +20,7 @@ from planner.domain.firm.jobs import ITEMS
 from planner.domain.firm.phases import ORDER
 from planner.domain.season.ways import people
 from planner.domain.wording import shown
-from planner.report.estimate.visits import visit_lines, visits_data
+from planner.report.estimate.visits import unload_lines, visit_lines, visits_data
 from planner.report.terminal import show_table
 from planner.report.wording import SURE_MEANS, sure_words
 from planner.units import METRIC
@@ -255,7 +255,7 @@ def _closing_lines(one: Estimated) -> list[str]:
         "safe hours are less than the sum of its phases': not every phase goes badly on the same job. "
         f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
     )
-    lines += visit_lines(one.job, one.book)
+    lines += [*visit_lines(one.job, one.book), *unload_lines(one.job, one.firm.units)]
     lines.append(LEFT_OUT)
     return lines
 

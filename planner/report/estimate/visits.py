@@ -1,10 +1,13 @@
-"""Visits after the job in words and as values: their hours are told beside the estimate, not in it."""
+"""Visits after the job, and unloading: their hours are told beside the estimate, not in it."""
 
 from __future__ import annotations
 
 from planner.domain.estimate.rates import RateBook
 from planner.domain.estimate.visits import visits
 from planner.domain.firm.jobs import Job
+from planner.domain.quantities.orders import job_materials
+from planner.domain.quantities.trucks import Truck, bulk_of, freight
+from planner.domain.wording import counted, in_figures
 
 
 def visit_lines(job: Job, book: RateBook) -> list[str]:
@@ -14,6 +17,20 @@ def visit_lines(job: Job, book: RateBook) -> list[str]:
         for visit in visits(job, book)
     ]
     return [f"Not in these hours, visits after the job: {'; '.join(told)}."] if told else []
+
+
+def unload_lines(job: Job, units: str) -> list[str]:
+    """ "Not in these hours: about 3.5 labour-h to unload 4 truckloads ..."; none where nothing is tipped."""
+    rows = [(row, row.order) for row in job_materials(job, None, units) if bulk_of(row)]
+    truck = Truck()
+    load = freight(rows, truck)
+    if load.unload_labour_h <= 0:
+        return []
+    size = f"{in_figures(truck.ton, 'ton', units)} or {in_figures(truck.cy, 'cy', units)}"
+    return [
+        f"Not in these hours: about {load.unload_labour_h:g} labour-h to take stone, gravel and soil off "
+        f"{counted(load.loads, 'truckload')} at {size} each (planner deliveries list)."
+    ]
 
 
 def visits_data(job: Job, book: RateBook) -> list[dict[str, object]]:

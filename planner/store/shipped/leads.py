@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.domain.quantities.orders import CALLED_BY, LeadTime, LeadTimes
+from planner.domain.quantities.trucks import Truck
 from planner.errors import BadInput, collected
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
@@ -31,16 +32,41 @@ def lead_times(folder: Path | None = None) -> LeadTimes:
 def _read(text: str, where: str) -> LeadTimes:
     table = table_of(text, where)
     with compared(where, FILE):
-        orders = tuple(collected(lambda row: _order(row, where), table.get("lead", [])))
-        rental = table.get("rental", {})
-        return LeadTimes(orders, int(rental.get("book_days", 5)), int(rental.get("gap_days", 5)))
+        suppliers = {str(row["name"]): row for row in table.get("supplier", [])}
+        orders = tuple(collected(lambda row: _order(row, suppliers, where), table.get("lead", [])))
+        rental, truck = table.get("rental", {}), table.get("truck", {})
+        return LeadTimes(
+            orders, int(rental.get("book_days", 5)), int(rental.get("gap_days", 5)), _truck(truck, where)
+        )
 
 
-def _order(row: dict[str, Any], where: str) -> LeadTime:
-    lead, spare = int(row["lead_days"]), int(row["spare_days"])
+def _truck(row: dict[str, Any], where: str) -> Truck:
+    usual = Truck()
+    ton, cy = float(row.get("ton", usual.ton)), float(row.get("cy", usual.cy))
+    for field, value in (("ton", ton), ("cy", cy)):
+        if not 0.1 <= value <= 60:
+            raise BadInput(
+                field, value, "give what one truckload carries, 0.1 to 60", where=f"{where} [truck]"
+            )
+    return Truck(ton, cy)
+
+
+def _order(row: dict[str, Any], suppliers: dict[str, dict[str, Any]], where: str) -> LeadTime:
+    name, to = str(row.get("supplier", "")), str(row.get("to", "yard"))
+    if name and name not in suppliers:
+        fix = f"add a [[supplier]] of that name, or use one of: {', '.join(suppliers) or 'none yet'}"
+        raise BadInput("supplier", name, fix, where=where)
+    if to not in ("site", "yard"):
+        raise BadInput("to", to, "write site or yard", where=where)
+    from_him = suppliers.get(name, {})
+    if "lead_days" not in row and "lead_days" not in from_him:
+        whose = f"supplier {name}" if name else f"order {row['key']}"
+        raise BadInput("lead_days", "missing", f"give {whose} its working days of lead", where=where)
+    lead, spare = int(row.get("lead_days", from_him.get("lead_days", 0))), int(row["spare_days"])
     if not 0 <= lead <= 250 or not 0 <= spare <= 250:
         raise BadInput("lead_days", lead, "give working days from 0 to 250", where=where)
-    return LeadTime(row["key"], row["words"], _materials(row, where), lead, spare)
+    drop, pick_up = str(row.get("drop", "")), str(from_him.get("yard", ""))
+    return LeadTime(row["key"], row["words"], _materials(row, where), lead, spare, name, pick_up, to, drop)
 
 
 def _materials(row: dict[str, Any], where: str) -> tuple[str, ...]:

@@ -1,0 +1,76 @@
+"""A job's price and its proposal from the store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from planner.domain.design.design import Design
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.money import Money
+from planner.domain.quantities.orders import job_materials
+from planner.domain.quantities.takeoff import take_off
+from planner.domain.season.plan import Booking
+from planner.domain.season.pricing import Price, Step, payment_steps, price
+from planner.domain.season.ways import Estimated
+from planner.errors import BadInput, PlannerError
+from planner.flow.estimate.estimates import estimate_jobs
+from planner.flow.stored.kept_designs import read_kept
+from planner.flow.stored.shop import read_shop
+from planner.store.engine import Store
+from planner.store.shipped.money import money
+from planner.store.shipped.own_file import folder_of
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """One job with its price. steps: payments with their days; first, last: planned days, None without."""
+
+    job: Job
+    firm: Firm
+    estimated: Estimated
+    price: Price
+    money: Money
+    steps: tuple[Step, ...]
+    first: date | None
+    last: date | None
+
+
+def price_job(location: str, code: str, today: date) -> Priced:
+    """The job's price by its own edition, the firm's percentile and money. BadInput for an unknown job."""
+    (one,) = estimate_jobs(location, [code], today=today)
+    if not one.found.phases:
+        raise PlannerError(
+            f"{code} has no quantities yet: add them with planner job change or planner design"
+        )
+    with Store(location).reading() as book:
+        shop, job, kept = read_shop(book, location), book.job(code), book.design(code)
+        plan = book.published() or (book.plan() if book.plans() else None)
+    design = read_kept(kept) if kept else None
+    off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
+    rows = job_materials(job, off, shop.firm.units)
+    own = money(folder_of(location))
+    days = one.days.get(shop.firm.planning_percentile)
+    found = price(job, one.found, rows, shop.firm, shop.machines, days.count if days else 1, own)
+    bookings: list[Booking] = [b for b in (plan.bookings if plan else ()) if b.job == code]
+    return Priced(
+        job,
+        shop.firm,
+        one,
+        found,
+        own,
+        payment_steps(found.asked_usd, own, bookings, job),
+        min((b.start.date() for b in bookings), default=None),
+        max((b.end.date() for b in bookings), default=None),
+    )
+
+
+def proposal(location: str, code: str, today: date, *, even_so: bool = False) -> Priced:
+    """The same, for the client: refused while something has no price, unless `even_so`."""
+    found = price_job(location, code, today)
+    if found.price.unpriced and not even_so:
+        missing = ", ".join(found.price.unpriced[:4]) + (" and more" if len(found.price.unpriced) > 4 else "")
+        fix = "give it in money.toml or the design's [prices], or say --even-so to leave it out of the scope"
+        raise BadInput("price", f"none for {missing}"[:75], fix, where=code)
+    return found
