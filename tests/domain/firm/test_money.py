@@ -37,7 +37,7 @@ def test_federal_unemployment_is_at_most_42_dollars_a_person_and_year() -> None:
 
 
 def test_hours_that_are_paid_and_not_worked_make_the_worked_ones_dearer() -> None:
-    """A printed kind of example: 2,080 h paid, 160 h of leave and holidays: the hour costs 2080/1920 of it."""
+    """Reckoned by hand: 2,080 h paid, 160 h of leave and holidays: the hour costs 2080/1920 of it."""
     leave = replace(BARE, paid_h_year=2080.0, unworked_h_year=160.0)
     assert leave.burdened_usd_h == pytest.approx(20 * 1.0765 * 2080 / 1920)
 
