@@ -79,6 +79,16 @@ class Delivery:
         return "; ".join(f"{drop.job} {drop_words(drop, units)}" for drop in self.drops)
 
 
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The deliveries of some days; yard: (job, row, amount) that the yard gives; addresses: by job."""
+
+    found: tuple[Delivery, ...]
+    yard: tuple[tuple[str, Material, float], ...]
+    addresses: dict[str, str]
+    units: str
+
+
 def drop_words(drop: Drop, units: str) -> str:
     """What comes for one job, in the merchant's units, and what the yard has of it."""
     come = [f"{row.words} {_amount(row, amount, units)}" for row, amount in drop.rows]

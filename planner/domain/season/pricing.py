@@ -67,6 +67,19 @@ class Step:
     day: date | None
 
 
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """One job with its price. steps: payments with their days; first, last: planned days, None without."""
+
+    job: Job
+    firm: Firm
+    price: Price
+    money: Money
+    steps: tuple[Step, ...]
+    first: date | None
+    last: date | None
+
+
 def price(
     job: Job,
     found: JobEstimate,

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from planner.domain.crew_day.deliveries import Delivery, deliveries, from_the_yard
-from planner.domain.quantities.material import Material
+from planner.domain.crew_day.deliveries import Delivery, Listed, deliveries, from_the_yard
 from planner.domain.season.plan import Plan
 from planner.domain.standing.order_gates import OrderFile
 from planner.domain.standing.roster import Roster
@@ -22,16 +20,6 @@ from planner.store.shipped.own_file import folder_of
 
 if TYPE_CHECKING:
     from planner.store.books import Book
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """The deliveries of some days; yard: (job, row, amount) that the yard gives; addresses: by job."""
-
-    found: tuple[Delivery, ...]
-    yard: tuple[tuple[str, Material, float], ...]
-    addresses: dict[str, str]
-    units: str
 
 
 def load_deliveries(location: str, today: date, first: date, days: int) -> Listed:

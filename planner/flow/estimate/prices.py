@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from planner.domain.design.design import Design
-from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job
-from planner.domain.firm.money import Money
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.season.plan import Booking
-from planner.domain.season.pricing import Price, Step, payment_steps, price
-from planner.domain.season.ways import Estimated
+from planner.domain.season.pricing import Priced, payment_steps, price
 from planner.errors import BadInput, PlannerError
 from planner.flow.estimate.estimates import estimate_jobs
 from planner.flow.stored.kept_designs import read_kept
@@ -21,20 +16,6 @@ from planner.flow.stored.shop import read_shop
 from planner.store.engine import Store
 from planner.store.shipped.money import money
 from planner.store.shipped.own_file import folder_of
-
-
-@dataclass(frozen=True, slots=True)
-class Priced:
-    """One job with its price. steps: payments with their days; first, last: planned days, None without."""
-
-    job: Job
-    firm: Firm
-    estimated: Estimated
-    price: Price
-    money: Money
-    steps: tuple[Step, ...]
-    first: date | None
-    last: date | None
 
 
 def price_job(location: str, code: str, today: date) -> Priced:
@@ -57,7 +38,6 @@ def price_job(location: str, code: str, today: date) -> Priced:
     return Priced(
         job,
         shop.firm,
-        one,
         found,
         own,
         payment_steps(found.asked_usd, own, bookings, job),

@@ -14,7 +14,7 @@ from planner.report.wording import one_line
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from planner.flow.crew_day.deliveries import Listed
+    from planner.domain.crew_day.deliveries import Listed
 
 
 def deliveries_page(console: Console, seen: Listed) -> None:

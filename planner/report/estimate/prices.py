@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from planner.domain.season.pricing import Step
-    from planner.flow.estimate.prices import Priced
+    from planner.domain.season.pricing import Priced, Step
 
 #: What a proposal says is not in it when the job does not ask for it: item -> words.
 _NOT_ASKED = {
