@@ -20,6 +20,7 @@ from math import exp, log, sqrt
 from random import Random
 
 from planner.domain.estimate.labour import JobEstimate, with_daily_setup
+from planner.domain.estimate.rate_sheet import limits
 from planner.domain.estimate.rates import LearnedKind, Rate, RateBook
 from planner.domain.estimate.spread import Split
 from planner.domain.estimate.unknown import Target, prior_log_sd
@@ -70,11 +71,13 @@ def of_the_priors(dice: Random) -> Truth:
 
 
 def drawn_rows(dice: Random) -> RateBook:
-    """The shipped book, each row drawn once from its own low to high."""
+    """The shipped book, each row drawn once from its own low to high, within what a book may hold."""
     rows = []
     for row in BOOK.rows.values():
         if not row.key.startswith(_FIXED):
-            value = Split.of(*row.band).at(100.0 * min(0.999, max(0.001, dice.random())))
+            least, most = limits(row)
+            drawn = Split.of(*row.band).at(100.0 * min(0.999, max(0.001, dice.random())))
+            value = min(most, max(least, drawn))
             rows.append(Rate(row.key, row.kind, row.unit, value, value, value, "drawn", row.words))
     return replace(BOOK.with_rows(rows), edition="drawn")
 

@@ -1,52 +1,182 @@
-"""A proven floor of the price: each job as if it were alone, each term at its own least.
+"""A proven floor of the price: each job as if it were alone, with its own best choice of crews together.
 
 For every group: the least sum of lateness, waiting and open days over every day on which it could begin (all
-crews and machines free), the fewest crew days that hold its work, counted apart where a wait must pass a
-night, and the miles that this work must cause. A day's drive is at least twice the way to any one of its
-sites; shared out by the work done there it is at least 2 x way x work / longest day, whatever else the crew
-does that day. Hand-overs, come-backs, moved jobs and what jobs do to each other are counted as nothing.
+crews and machines free), with the fewest crew days that hold its work, counted apart where a wait must pass a
+night, and the miles that this work must cause. Crews together shorten the days and add to the crew days, so
+each choice of tasks for crews together is weighed as a whole. A day's drive is at least twice the way to any
+one of its sites; shared out by the work done there it is at least 2 x way x work / longest day, whatever else
+the crew does that day. What begun and past work costs is counted as it is; a crew day of it on which more
+work could be done is not counted twice. Hand-overs, further come-backs, moved jobs and what jobs do to each
+other are counted as nothing.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import reduce
+from itertools import combinations
 from math import ceil
+from typing import TYPE_CHECKING
 
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
-from planner.schedule.model.shop import Option, Shop
+from planner.schedule.model.shop import FAR, Option, Shop
+from planner.schedule.model.timetable import Timetable
 
-#: Days ahead in which two days must agree to give the same span.
-AHEAD = 28
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Slots = NDArray[np.int64]
+    Cents = NDArray[np.float64]
+
+#: Tasks of a job that crews may do together, up to which every choice of them is weighed.
+_MOST_TOGETHER = 6
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """What placed work costs already, and what more work could share with it.
+
+    cents: visits, miles, site days and moves of it; days: group -> its first and last day; shared: group ->
+    its crew days from the first on which free work may lie; sites: (pool number, group) with a unit of it
+    there; moved: units that were somewhere.
+    """
+
+    cents: float
+    days: dict[int, tuple[int, int]]
+    shared: dict[int, int]
+    sites: set[tuple[int, int]]
+    moved: set[int]
+
+    @staticmethod
+    def of(shop: Shop, pricer: Pricer) -> _Begun:
+        """Of the shop's fixed and past tasks."""
+        if not any(t.fixed is not None for t in shop.tasks):
+            return _Begun(0.0, {}, {}, set(), set())
+        table, day = Timetable(shop), shop.day_slots
+        soon = min((shop.release[t] for t in shop.free), default=shop.horizon) // day
+        days: dict[int, tuple[int, int]] = {}
+        held: dict[int, set[tuple[int, int]]] = {}
+        visited: set[tuple[int, int]] = set()
+        sites: set[tuple[int, int]] = set()
+        moved: set[int] = set()
+        for i, task in enumerate(shop.tasks):
+            group = shop.group[i]
+            if task.fixed is None or group < 0:
+                continue
+            first, last = days.get(group, (task.fixed.start // day, task.fixed.end // day))
+            days[group] = min(first, task.fixed.start // day), max(last, task.fixed.end // day)
+            for worker in pricer.team_of_fixed[i]:
+                visited.add((worker, group))
+                held.setdefault(group, set()).update((worker, d) for d in task.fixed.days if d >= soon)
+            for pool, unit in task.fixed.units:
+                number = next((n for n, p in enumerate(shop.problem.pools) if p.key == pool), -1)
+                sites.add((number, group))
+                if number >= 0 and unit < shop.problem.pools[number].units:
+                    moved.add(shop.unit_number(pool, unit))
+        cents = sum(pricer.worker_price(table, w) for w in range(len(table.worker_rows)))
+        cents += pricer.units_price(table) - pricer.prices.comeback * len(visited)
+        shared = {group: len(found) for group, found in held.items()}
+        return _Begun(max(0.0, cents), days, shared, sites, moved)
 
 
 def floor_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float | None:
-    """The floor [cents]; None for problems that have no groups, or whose tasks are partly fixed or past."""
-    if not shop.grouped or any(t.fixed is not None for t in shop.tasks):
+    """The floor [cents]; None for problems that have no groups."""
+    import numpy as np
+
+    if not shop.grouped:
         return None
+    begun = _Begun.of(shop, pricer)
     longest = longest_day(shop)
-    return sum(_of_group(shop, pricer, part, longest) for part in parts) + _moves(shop, parts)
+    ways = [min((row[group] for row in shop.depot), default=0.0) for group in range(len(pricer.due))]
+    shared_way = 2.0 * max(ways, default=0.0) * sum(begun.shared.values())
+    alone = _Alone(shop)
+    least = [_of_group(alone, pricer, part, longest, ways, begun) for part in parts]
+    done = set(begun.days) - {shop.group[part[0]] for part in parts}
+    over = sum(float(_of_days(pricer, g, *np.array(begun.days[g])[:, None]).sum()) for g in sorted(done))
+    miles = max(0.0, sum(drive for _, drive in least) - shared_way)
+    return begun.cents + over + sum(cents for cents, _ in least) + miles + _moves(shop, parts, begun)
 
 
-def _of_group(shop: Shop, pricer: Pricer, part: Piece, longest: int) -> float:
+def _of_days(pricer: Pricer, group: int, first: Slots, last: Slots) -> Cents:
+    """Waiting, lateness and open days of a group that begins on `first` and ends on `last` [cents]."""
+    import numpy as np
+
+    due = pricer.due[group]
+    late = 0.0 if due is None else pricer.late_price[group] * np.maximum(0, last - due)
+    wait = pricer.wait_price[group] * np.maximum(0, last - pricer.wait_from[group])
+    return late + wait + pricer.prices.open_day * (last - first)
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """How one task may be done: its quickest options, and the fewest crew slots of work."""
+
+    options: list[Option]
+    work: int
+
+
+def _of_group(
+    alone: _Alone, pricer: Pricer, part: Piece, longest: int, ways: Sequence[float], begun: _Begun
+) -> tuple[float, float]:
+    """(days and crew days, miles) of the group's cheapest choice of tasks for crews together [cents]."""
+    import numpy as np
+
+    shop = alone.shop
     group = shop.group[part[0]]
-    options = {task: _quickest(shop.options[task]) for task in part}
-    spans = list(_spans(shop, part, options))
-    if not spans:
-        return 0.0
-    due, prices = pricer.due[group], pricer.prices
+    apart = stretches(shop, part)
+    placed, shared = begun.days.get(group), begun.shared.get(group, 0)
 
-    def of_days(first: int, last: int) -> float:
-        """Waiting, lateness and open days when it begins on `first` and ends on `last`."""
-        late = 0 if due is None else pricer.late_price[group] * max(0, last - due)
-        wait = pricer.wait_price[group] * max(0, last - pricer.wait_from[group])
-        return late + wait + prices.open_day * (last - first)
+    def of_days(chosen: dict[int, _Choice]) -> float | None:
+        first, last = alone.spans(part, {task: choice.options for task, choice in chosen.items()})
+        if not len(first):
+            return None
+        if placed is not None:
+            first, last = np.minimum(first, placed[0]), np.maximum(last, placed[1])
+        return float(_of_days(pricer, group, first, last).min())
 
-    cents = min(of_days(first, last) for first, last in spans)
-    work = {task: min(o.work * len(o.workers) for o in shop.options[task]) for task in part}
-    days = sum(ceil(sum(work[t] for t in stretch) / longest) for stretch in stretches(shop, part))
-    nearest = min((row[group] for row in shop.depot), default=0.0)
-    return cents + prices.site_day * days + 2.0 * nearest * sum(work.values()) / longest
+    def of_crews(chosen: dict[int, _Choice]) -> tuple[float, float]:
+        days = sum(ceil(sum(chosen[t].work for t in stretch) / longest) for stretch in apart)
+        work = sum(choice.work for choice in chosen.values())
+        return pricer.prices.site_day * max(0, days - shared), 2.0 * ways[group] * work / longest
+
+    best: tuple[float, float] | None = None
+    least: float | None = None
+    for chosen in _choices(shop, part):
+        site, drive = of_crews(chosen)
+        if best is not None and least is not None and site + drive + least >= sum(best):
+            continue
+        days = of_days(chosen)
+        if days is None:
+            continue
+        if least is None:  # the first choice has every task in its quickest way: no other has fewer days
+            least = days
+        if best is None or days + site + drive < sum(best):
+            best = days + site, drive
+    return best or (0.0, 0.0)
+
+
+def _choices(shop: Shop, part: Piece) -> Iterator[dict[int, _Choice]]:
+    """Every choice of tasks for crews together, all of them first; the rest is done by as few as can."""
+    few: dict[int, _Choice] = {}
+    more: dict[int, _Choice] = {}
+    for task in part:
+        options = shop.options[task]
+        hands = min(len(o.workers) for o in options)
+        alone = [o for o in options if len(o.workers) == hands]
+        few[task] = _Choice(_quickest(alone), min(o.work * len(o.workers) for o in alone))
+        if len(alone) < len(options):
+            slots = min(o.work * len(o.workers) for o in options if len(o.workers) > hands)
+            more[task] = _Choice(_quickest(options), slots)
+    if len(more) > _MOST_TOGETHER:
+        work = {task: min(few[task].work, more[task].work) for task in more}
+        yield few | {task: _Choice(more[task].options, slots) for task, slots in work.items()}
+        return
+    for count in range(len(more), -1, -1):
+        for together in combinations(more, count):
+            yield few | {task: more[task] for task in together}
 
 
 def stretches(shop: Shop, part: Piece) -> list[list[int]]:
@@ -112,77 +242,79 @@ def longest_day(shop: Shop) -> int:
 
 
 def _quickest(options: list[Option]) -> list[Option]:
-    """For each axis the option with least work: no other can start or end sooner on it."""
+    """The options that no other beats: none with no more work on an axis that is open whenever theirs is."""
     best: dict[int, Option] = {}
     for option in options:
         known = best.get(id(option.axis))
         if known is None or option.work < known.work:
             best[id(option.axis)] = option
-    return list(best.values())
+    kept: list[tuple[Option, int]] = []
+    for option in sorted(best.values(), key=lambda o: o.work):
+        flags = int.from_bytes(option.axis.flags, "big")
+        if not any(flags & ~wider == 0 for _, wider in kept):
+            kept.append((option, flags))
+    return [option for option, _ in kept]
 
 
-def _spans(shop: Shop, part: Piece, options: dict[int, list[Option]]) -> list[tuple[int, int]]:
-    """(first day, last day) when the group begins as early as it can on or after each day.
+class _Alone:
+    """Groups run by themselves: every task as early as order and calendars allow, resources without limit."""
 
-    Days with the same working hours ahead give the same span, so each such pattern is run once.
-    """
-    day_slots = shop.day_slots
-    found: list[tuple[int, int]] = []
-    releases = [shop.release[t] for t in part]
-    free = all(shop.tasks[t].start_at is None for t in part)
-    axes = list({id(o.axis): o.axis for rows in options.values() for o in rows}.values())
-    seen: dict[tuple[bytes, ...], tuple[int, int]] = {}
-    for day in range(min(releases) // day_slots, shop.horizon // day_slots):
-        begin = day * day_slots
-        pattern = tuple(axis.flags[begin : begin + AHEAD * day_slots] for axis in axes)
-        known = seen.get(pattern) if free and begin >= max(releases) else None
-        if known is not None:
-            found.append((day + known[0], day + known[1]))
-            continue
-        ran = _run(shop, part, options, begin)
-        if ran is None:
-            break
-        if ran[1] - day < AHEAD and begin >= max(releases):
-            seen[pattern] = (ran[0] - day, ran[1] - day)
-        found.append(ran)
-    return found
+    def __init__(self, shop: Shop) -> None:
+        """Of this shop; working time is made into arrays once for each axis."""
+        self.shop = shop
+        self._at: dict[int, Slots] = {}
 
+    def spans(self, part: Piece, options: dict[int, list[Option]]) -> tuple[Slots, Slots]:
+        """(first days, last days) when the group begins as early as it can on or after each day.
 
-def _run(shop: Shop, part: Piece, options: dict[int, list[Option]], begin: int) -> tuple[int, int] | None:
-    """Every task as early as order and calendars allow from slot `begin` on, resources without limit.
+        A share of a task's work is taken as done as early as in its quickest option. A share of
+        placed work is not waited for: what begins sooner is never dearer here.
+        """
+        import numpy as np
 
-    A share of a task's work is taken as done as early as in its quickest option.
-    """
-    starts: dict[int, int] = {}
-    ends: dict[int, int] = {}
-    for task in part:
-        soon = max(begin, shop.release[task])
-        for before, share, least, _ in shop.links[task]:
-            if share >= 1.0:
-                point = ends[before]
-            else:
-                point = min(_after(o, starts[before], ceil(share * o.work - 1e-6)) for o in options[before])
-            soon = max(soon, point + least)
-        wanted = shop.tasks[task].start_at
-        soon = soon if wanted is None else max(soon, wanted)
-        starts[task] = min((_after(o, soon, 0) for o in options[task]), default=shop.horizon)
-        ends[task] = min(_after(o, soon, o.work) for o in options[task])
-        if ends[task] > shop.horizon:
-            return None
-    return min(starts.values()) // shop.day_slots, max(ends.values()) // shop.day_slots
+        shop, day = self.shop, self.shop.day_slots
+        begins = np.arange(min(shop.release[t] for t in part) // day, shop.horizon // day) * day
+        starts: dict[int, Slots] = {}
+        ends: dict[int, Slots] = {}
+        for task in part:
+            soon = np.maximum(begins, shop.release[task])
+            for before, share, least, _ in shop.links[task]:
+                placed = shop.tasks[before].fixed
+                if share >= 1.0:
+                    point = ends[before] if placed is None else begins * 0 + placed.end
+                elif placed is not None:
+                    continue
+                else:
+                    done = (
+                        self._after(o, starts[before], ceil(share * o.work - 1e-6)) for o in options[before]
+                    )
+                    point = reduce(np.minimum, done)
+                soon = np.maximum(soon, point + least)
+            wanted = shop.tasks[task].start_at
+            soon = soon if wanted is None else np.maximum(soon, wanted)
+            starts[task] = reduce(np.minimum, (self._after(o, soon, 0) for o in options[task]))
+            ends[task] = reduce(np.minimum, (self._after(o, soon, o.work) for o in options[task]))
+        last = reduce(np.maximum, ends.values())
+        fits = last <= shop.horizon
+        return reduce(np.minimum, starts.values())[fits] // day, last[fits] // day
 
+    def _after(self, option: Option, slots: Slots, work: int) -> Slots:
+        """End of `work` slots begun at the first worked slot from each slot on (that slot itself for 0)."""
+        import numpy as np
 
-def _after(option: Option, slot: int, work: int) -> int:
-    """End of `work` slots begun at the first worked slot from `slot` on (that slot itself for 0)."""
-    at = option.axis.at
-    k = bisect_left(at, slot)
-    if k + max(work, 1) > len(at):
-        return 1 << 30
-    return at[k] if work == 0 else at[k + work - 1] + 1
+        axis = option.axis
+        if id(axis) not in self._at:
+            self._at[id(axis)] = np.asarray(axis.at[: axis.count], dtype=np.int64)
+        at = self._at[id(axis)]
+        k = np.searchsorted(at, slots) + max(work, 1) - 1
+        found = np.full(len(slots), FAR, dtype=np.int64)
+        inside = k < len(at)
+        found[inside] = at[k[inside]] + (work > 0)
+        return found
 
 
-def _moves(shop: Shop, parts: list[Piece]) -> float:
-    """Machine moves that the number of sites forces: a unit's first site is free, every other one a move."""
+def _moves(shop: Shop, parts: list[Piece], begun: _Begun) -> float:
+    """Machine moves that new sites force; the first site of a unit that was nowhere is free."""
     cents = 0.0
     for number, pool in enumerate(shop.problem.pools):
         units = [u for u, p in enumerate(shop.pool_of) if p == number]
@@ -191,6 +323,7 @@ def _moves(shop: Shop, parts: list[Piece]) -> float:
         sites = sum(
             any(all(any(first == units[0] for first, _, _ in o.uses) for o in shop.options[t]) for t in part)
             for part in parts
+            if (number, shop.group[part[0]]) not in begun.sites
         )
-        cents += pool.move_price * max(0, sites - len(units))
+        cents += pool.move_price * max(0, sites - len([u for u in units if u not in begun.moved]))
     return cents
