@@ -35,6 +35,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "season.plans",
         "season.promise",
         "season.whatif",
+        "season.visits",
     ),
     "Looking ahead": (
         "season.season",

@@ -18,13 +18,15 @@ from planner.domain.firm.calendar import (
     clock_changes,
     crew_windows,
     days_between,
+    part_of_day,
     real_hours_later,
     shift,
     working_days,
 )
-from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.visits import DayPart
 from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open
 from planner.domain.season.crew_time import CRUMB_MIN, monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
@@ -262,12 +264,23 @@ def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
     ]
     return Group(
         key=job,
-        closed=tuple((i * step, (i + 1) * step) for i in shut),
+        closed=(*((i * step, (i + 1) * step) for i in shut), *_other_parts(season, known, days, origin)),
         due=None if known.promised is None else (known.promised - origin).days,
         late_price=season.firm.weights.late_day * known.importance * 100,
         wait_price=season.firm.weights.wait_day * 100,
         wait_from=(season.now.date() - origin).days,
     )
+
+
+def _other_parts(season: Season, job: Job, days: list[date], origin: date) -> Iterator[Span]:
+    """What of each day a visit was not promised for."""
+    if job.day_part is DayPart.ANY:
+        return
+    step = 24 * 60 // season.slot_min
+    for day in days:
+        midnight, span = _day_slot(origin, day, season.slot_min), part_of_day(job.day_part, day)
+        first, end = (_slot(origin, moment, season.slot_min) for moment in span)
+        yield from (gap for gap in ((midnight, first), (end, midnight + step)) if gap[0] < gap[1])
 
 
 def _indices(span: DayRange, days: list[date]) -> range:
@@ -317,7 +330,8 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
         opens = opening(season, work)
         release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
-        yield Task(task_key(key), ways, key.job, release, max(0, over), start_at, stage=_stage(key))
+        ends, stage = max(0, over), _stage(key)
+        yield Task(task_key(key), ways, key.job, release, ends, start_at, stage=stage, one_day=work.one_day)
 
 
 def _stage(key: WorkKey) -> int:

@@ -26,7 +26,7 @@ from planner.domain.estimate.spread import Split
 from planner.domain.estimate.unknown import Target, prior_log_sd
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import Job, Soil
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.hours.observations import Observation
 from planner.domain.hours.refit import refit
 from tests.bench.hours_reference import Reference
@@ -61,9 +61,9 @@ def of_the_priors(dice: Random) -> Truth:
     kinds = (
         (LearnedKind.FIRM, "all"),
         *((LearnedKind.CREW, c.name) for c in CREWS),
-        *((LearnedKind.PHASE, p.value) for p in Phase),
+        *((LearnedKind.PHASE, p.value) for p in ORDER),
         *((LearnedKind.SOIL, s.value) for s in (Soil.LOAM, Soil.CLAY)),
-        *((LearnedKind.SIZE, t) for t in ("all", *(p.value for p in Phase))),
+        *((LearnedKind.SIZE, t) for t in ("all", *(p.value for p in ORDER))),
         (LearnedKind.ACCESS, "machine"),
     )
     causes = {t: dice.gauss(0.0, prior_log_sd(BOOK, t[0])) for t in kinds}

@@ -18,7 +18,7 @@ import pytest
 
 from planner.cli.main import main
 from planner.domain.crew_day.returned import ReturnedSheet, ReturnedTask, encode
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.phases import ORDER
 from tests.fuzz.pools import EVERYTHING
 from tests.fuzz.test_commands import SEED, folder, tried, wrong
 
@@ -92,7 +92,7 @@ def _returned(chance: random.Random) -> bytes:
 
     task = ReturnedTask(
         job=chance.choice(("P-1", "P-2", "P-9", "", "[bold]", "n" * 5000)),
-        phase=chance.choice(list(Phase)),
+        phase=chance.choice(list(ORDER)),
         part=chance.choice((1, 2, 9)),
         crew_h=figure(None, 4.0, 24.0),
         people=figure(0, 3),

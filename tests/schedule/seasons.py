@@ -17,7 +17,7 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.phases import ORDER, Phase, WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.schedule.answers.engine import bookings_of
@@ -126,7 +126,7 @@ def _crews(count: int, rng: random.Random) -> list[Crew]:
 def _works(code: str, teams: dict[str, Crew], rng: random.Random) -> dict[WorkKey, Work]:
     found: dict[WorkKey, Work] = {}
     size = rng.uniform(0.6, 1.5)
-    keys = {phase: WorkKey(code, phase) for phase in Phase}
+    keys = {phase: WorkKey(code, phase) for phase in ORDER}
     after = {
         Phase.DIG: (),
         Phase.SET_FILTERS: (After(keys[Phase.DIG], 0.4, why="first shelf out"),),
@@ -135,7 +135,7 @@ def _works(code: str, teams: dict[str, Crew], rng: random.Random) -> dict[WorkKe
         Phase.PLUMBING: (After(keys[Phase.ROCK]),),
         Phase.FILL: (After(keys[Phase.PLUMBING], lag_h=24.0, why="sealant cures"),),
     }
-    for phase in Phase:
+    for phase in ORDER:
         low, high = HOURS[phase]
         hours = rng.uniform(low, high) * size
         by_machine = rng.random() < BY_MACHINE.get(phase, 0.0)

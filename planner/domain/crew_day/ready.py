@@ -12,6 +12,7 @@ from math import ceil, floor
 from planner.domain.crew_day.checklist import Entry, Measure, PhaseList, Step, When
 from planner.domain.design.levels import USUAL_TRIM_IN, Levels
 from planner.domain.firm.jobs import ITEMS, Access, Job
+from planner.domain.firm.visits import VisitKind
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import NOT_KNOWN, ORDERED, load_words
 from planner.domain.safety.lifting import Lift, team_limit_lb, weight_limit_lb
@@ -84,6 +85,10 @@ class Ready:
     cautions: tuple[str, ...]
 
 
+def _comes_for(kind: VisitKind) -> Callable[[Job, Levels | None], bool]:
+    return lambda job, _: job.visit is kind
+
+
 #: Flags that `when` may name, and what they read from a job and the levels of its kept design.
 FLAGS: Mapping[str, Callable[[Job, Levels | None], bool]] = {
     "waterfall": lambda job, _: job.waterfall,
@@ -97,6 +102,7 @@ FLAGS: Mapping[str, Callable[[Job, Levels | None], bool]] = {
     "large_stone": lambda job, _: job.amount("boulder_large_ton") + job.amount("boulder_medium_ton") > 0,
     "joints": lambda job, _: job.amount("sealed_joints") > 0,
     "two_boxes": lambda job, _: job.amount("filter_boxes") != 1,
+    **{kind.value.replace("-", "_").replace(" ", "_"): _comes_for(kind) for kind in VisitKind},
     "designed": lambda _, levels: levels is not None,
     "skimmer": lambda _, levels: levels is None or levels.skimmer_seat is not None,
     "skimmer_dug": lambda _, levels: levels is None or levels.skimmer_pit is not None,

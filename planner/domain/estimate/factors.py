@@ -21,7 +21,9 @@ from planner.domain.wording import counted
 
 
 def site_factors(phase: Phase, way: Way, firm: Firm) -> tuple[FactorUse, ...]:
-    """What multiplies the summed tasks before any log: site, weather, week, hands."""
+    """What multiplies the summed tasks before any log: site, weather, week, hands; nothing at a visit."""
+    if phase is Phase.VISIT:
+        return ()
     job, book, facts = way.job, way.book, way.conditions
     hours_week = facts.hours_week or firm.paid_h_day * len(firm.weekdays)
     found = [

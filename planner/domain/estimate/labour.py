@@ -22,11 +22,12 @@ from planner.domain.estimate.spread import LogNormal, Shifted, log_sd_of_band, t
 from planner.domain.estimate.task import Band, Task, Tasks, Way
 from planner.domain.estimate.tasks import fill_parts, tasks_of, unattended_h
 from planner.domain.estimate.unknown import Leaning, Sureness, leaning, log_size, rows_unknown
+from planner.domain.estimate.visits import at_a_visit
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import machines_for
-from planner.domain.firm.phases import ORDER, Phase, PhaseRule
+from planner.domain.firm.phases import Phase, PhaseRule
 from planner.errors import BadInput
 
 
@@ -103,7 +104,8 @@ class PhaseEstimate:
 class JobEstimate:
     """All phases of a job that have work, by one crew (or one crew a phase).
 
-    shared: covariance of two phases' log hours by what the book does not know about the firm.
+    shared: covariance of two phases' log hours by what the book does not know about the firm. promised_h: of
+    a visit, the hours on site that it was promised for; the plan holds those, whatever its percentile.
     """
 
     job: str
@@ -113,6 +115,7 @@ class JobEstimate:
     job_log_sd: float
     lags: Mapping[tuple[Phase, Phase], float] = field(default_factory=dict)
     shared: Mapping[tuple[Phase, Phase], float] = field(default_factory=dict)
+    promised_h: float | None = None
 
     @property
     def crew_h(self) -> float:
@@ -145,6 +148,8 @@ class JobEstimate:
         """
         if not self.phases:
             return {}
+        if self.promised_h is not None:
+            return dict.fromkeys(self.phases, self.promised_h)
         goal = self.crew_h_at(percentile)
         known = {phase: p.known for phase, p in self.phases.items()}
         low, high = -8.0, 8.0  # standard deviations from each phase's middle
@@ -189,16 +194,19 @@ def estimate(
         )
     facts = conditions or Conditions()
     found: dict[Phase, PhaseEstimate] = {}
-    for phase in ORDER:
+    for phase in job.order:
         held = machines_for(job, rules[phase])
         at_hand = {kind: machines[kind] for kind, n in held.items() if n > 0 and kind in machines}
-        way = Way(job, crew, book, at_hand, facts)
+        way = Way(job, at_a_visit(job, crew), book, at_hand, facts)
         tasks = tasks_of(phase, way)
+        best = rules[phase].best_size if job.visit is None else job.hands
         if tasks.tasks:
-            found[phase] = _phase(phase, way, tasks, site_factors(phase, way, firm), rules[phase].best_size)
+            found[phase] = _phase(phase, way, tasks, site_factors(phase, way, firm), best)
     found, shared = _with_unknown(found, book)
     lags = {(f.before, phase): f.lag_h for phase in found for f in rules[phase].follows if f.lag_h > 0}
-    return JobEstimate(job.code, crew.name, book.edition, found, book.spread.job_log_sd, lags, shared)
+    return JobEstimate(
+        job.code, crew.name, book.edition, found, book.spread.job_log_sd, lags, shared, job.on_site_h
+    )
 
 
 def _with_unknown(
@@ -338,6 +346,11 @@ def with_daily_setup(crew_h: float, firm: Firm, site_days: int | None = None) ->
     if site_days is not None:
         return crew_h + site_days * firm.daily_setup_h
     return crew_h * firm.paid_h_day / _useful_h(firm)
+
+
+def on_site(firm: Firm, job: Job) -> Firm:
+    """The firm as it works on the job: a visit's hours are on site, with no daily set-up beside them."""
+    return firm if job.visit is None else replace(firm, daily_setup_h=0.0)
 
 
 def _useful_h(firm: Firm) -> float:

@@ -15,7 +15,7 @@ from planner.domain.firm.calendar import crew_windows, working_days
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.lost import LostTime
-from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.phases import Phase
 
 #: No job may look further than this for a working day.
 _HORIZON_DAYS = 1100
@@ -68,10 +68,7 @@ class _NoEnd(Exception):
 def _walked(found: JobEstimate, percentile: float, walk: _Walk) -> SiteDays:
     ends: dict[Phase, datetime] = {}
     hours = found.planned(percentile)
-    for phase in ORDER:
-        if phase not in found.phases:
-            continue
-        part = found.phases[phase]
+    for phase, part in found.phases.items():
         for before, at in ends.items():
             walk.wait_until(at + timedelta(hours=_lag(found.lags, before, phase)))
         spans = [hours[phase] * share for share in part.parts]

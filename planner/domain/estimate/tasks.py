@@ -8,13 +8,14 @@ from planner.domain.estimate.earth_tasks import dig_tasks
 from planner.domain.estimate.further_tasks import further_tasks
 from planner.domain.estimate.rock_tasks import rock_tasks
 from planner.domain.estimate.task import Task, Tasks, Way, hand_dig, num, once, rated
+from planner.domain.estimate.visits import visit_tasks
 from planner.domain.firm.phases import Phase
 
 
 def tasks_of(phase: Phase, way: Way) -> Tasks:
     """The tasks of `phase`; empty when the job has no quantity for it."""
     found, further = _PHASES[phase](way), further_tasks(phase, way)
-    if not found.tasks and not further:
+    if phase is Phase.VISIT or (not found.tasks and not further):
         return found
     key = f"{phase.value}.setup"
     return Tasks((once(way, key), *found.tasks, *further), found.machine_h, found.machine_steps)
@@ -88,4 +89,5 @@ _PHASES: Mapping[Phase, Callable[[Way], Tasks]] = {
     Phase.ROCK: rock_tasks,
     Phase.PLUMBING: _plumbing,
     Phase.FILL: _fill,
+    Phase.VISIT: visit_tasks,
 }

@@ -42,7 +42,12 @@ def log_size(book: RateBook, phase: Phase, labour_h: float) -> float:
 
 
 def leaning(phase: Phase, crew: str, soil: Soil, access: Access, size: float) -> dict[Target, float]:
-    """The causes of one phase's hours. crew: of crews together, " + " between them; size: `log_size`."""
+    """The causes of one phase's hours. crew: of crews together, " + " between them; size: `log_size`.
+
+    A visit leans on nothing but itself: installs teach it nothing, and it teaches them nothing.
+    """
+    if phase is Phase.VISIT:
+        return {(LearnedKind.PHASE, phase.value): 1.0}
     crews = crew.split(" + ")
     found: dict[Target, float] = {_FIRM: 1.0, (LearnedKind.PHASE, phase.value): 1.0}
     for name in crews:

@@ -8,6 +8,7 @@ two; it starts when half the paid hours are worked, on the half hour below. Publ
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from typing import NamedTuple
@@ -18,6 +19,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import RAN_OUT, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.sun import daylight
+from planner.domain.firm.visits import NOON, DayPart
 
 
 class Window(NamedTuple):
@@ -124,6 +126,28 @@ def _by_the_clock(firm: Firm, day: date) -> tuple[Window, ...]:
     if firm.meal_break_min == 0:
         return (Window(start, start + timedelta(minutes=paid_min)),)
     return (Window(start, noon), Window(back, back + timedelta(minutes=paid_min - morning_min)))
+
+
+def part_of_day(part: DayPart, day: date) -> Window:
+    """The clock time of `day` in which a visit of that part may begin and end."""
+    midnight, noon = datetime.combine(day, time()), datetime.combine(day, NOON)
+    tomorrow = midnight + timedelta(days=1)
+    return Window(
+        noon if part is DayPart.AFTERNOON else midnight, noon if part is DayPart.MORNING else tomorrow
+    )
+
+
+def longest_h(firm: Firm, part: DayPart) -> float:
+    """The paid hours of a whole working day that lie in that part of it [h]: a visit lasts no longer.
+
+    >>> [longest_h(Firm(), part) for part in DayPart]
+    [8.0, 4.5, 3.5]
+    """
+    day = firm.season_first
+    span = part_of_day(part, day)
+    whole = _by_the_clock(replace(firm, half_days=()), day)
+    cut = ((max(w.start, span.start), min(w.end, span.end)) for w in whole)
+    return sum(((end - start).total_seconds() for start, end in cut if start < end), 0.0) / 3600
 
 
 def _by_daylight(firm: Firm, day: date, windows: tuple[Window, ...]) -> tuple[Window, ...]:

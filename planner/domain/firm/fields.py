@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from planner.domain.dates import DateOrder, figures
 from planner.domain.firm import entry
 from planner.domain.firm.jobs import ITEMS, Access, Job, Line, Soil, Status
+from planner.domain.firm.visits import DayPart, VisitKind
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.units import METRIC, METRIC_OF, to_shown
@@ -137,7 +138,23 @@ JOB_FIELDS: tuple[Field, ...] = (
     Field("wet", "flag", words="standing water or high water table"),
     Field("notes", "text"),
     Field("site_notes", "text"),
+    Field("visit", "choice", choices=VisitKind, optional=True),
+    Field("pond", words="job that built the visited pond"),
+    Field("on_site_h", "number", "h", words="hours on site as promised", optional=True),
+    Field("hands", "whole"),
+    Field("day_part", "choice", choices=DayPart, words="part of the day promised"),
 )
+
+#: What only a visit has, and what only an install has.
+_OF_A_VISIT = frozenset({"visit", "pond", "on_site_h", "hands", "day_part"})
+_OF_AN_INSTALL = frozenset({"soil", "carry_ft", "depth_in", "shelves", "waterfall", "wet"})
+
+
+def fields_of(job: Job) -> tuple[Field, ...]:
+    """The fields that say something of a job of its kind."""
+    other = _OF_A_VISIT if job.visit is None else _OF_AN_INSTALL
+    return tuple(f for f in JOB_FIELDS if f.attr not in other)
+
 
 CREW_FIELDS: tuple[Field, ...] = (
     Field("name", words="crew"),

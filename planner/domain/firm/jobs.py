@@ -8,7 +8,8 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from planner.domain.firm.items import ITEMS as ITEMS  # noqa: PLC0414
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.visits import DayPart, VisitKind
 
 
 class Status(StrEnum):
@@ -189,12 +190,15 @@ class Pin:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One pond, from inquiry to running water.
+    """One pond, from inquiry to running water; or one visit to a pond that is there.
 
     importance multiplies the price of lateness (1 is usual). carry_ft: stone and spoil carried from the
     truck to the hole [ft]. depth_in, shelves, waterfall_boxes shape the day sheet's checklist.
     needs: Phase -> Need, only where the job differs from the phase rule. occupied: people live round the
     work; wet: standing water or a high water table.
+    visit: why somebody comes, None for an install; pond: code of the job that built it, "" for a stranger's.
+    on_site_h: hours on site as promised, None for those of the rate book [h]; hands: how many the visit asks
+    for [persons]; day_part: in which it begins and ends. A visit has no quantities.
     notes and phone stay in the office; site_notes go on the crew's sheet (gate code, dog, where to park).
     """
 
@@ -223,6 +227,22 @@ class Job:
     lines: tuple[Line, ...] = ()
     needs: Mapping[Phase, Need] = field(default_factory=dict)
     pins: tuple[Pin, ...] = ()
+    visit: VisitKind | None = None
+    pond: str = ""
+    on_site_h: float | None = None
+    hands: int = 1
+    day_part: DayPart = DayPart.ANY
+
+    @property
+    def order(self) -> tuple[Phase, ...]:
+        """The phases that a job of its kind may have, in the order of work."""
+        return ORDER if self.visit is None else (Phase.VISIT,)
+
+    @property
+    def phases(self) -> tuple[Phase, ...]:
+        """The phases that the job has: those with a quantity; of a visit its one."""
+        with_lines = {line.phase for line in self.lines}
+        return tuple(p for p in self.order if p in with_lines or p is Phase.VISIT)
 
     def amount(self, item: str) -> float:
         """Sum of the lines of `item`, in its unit; 0 when there is none."""

@@ -8,6 +8,8 @@ from planner.domain.firm.phases import Phase, PhaseRule
 
 def has_work(job: Job, phase: Phase) -> bool:
     """True when a line of the phase takes labour: a quantity of nothing, or a hose flow alone, does not."""
+    if phase is Phase.VISIT:
+        return job.visit is not None
     return any(line.phase is phase and line.quantity > 0 and ITEMS[line.item].rated for line in job.lines)
 
 

@@ -1,4 +1,4 @@
-"""The six phases of an install, their order, and what each needs by default.
+"""The six phases of an install, their order, and what each needs by default; a visit is a phase by itself.
 
 A phase may fall into two parts with unattended hours between them: for the fill, part 1 is rinsing and
 opening the water, part 2 is trimming, hooking up the pump and starting. Work is keyed by `WorkKey`.
@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 
 class Phase(StrEnum):
-    """One of the six phases, in the order of work."""
+    """One of the six phases, in the order of work; or a visit, the one work of a job without them."""
 
     DIG = "dig"
     SET_FILTERS = "set_filters"
@@ -21,6 +21,7 @@ class Phase(StrEnum):
     ROCK = "rock"
     PLUMBING = "plumbing"
     FILL = "fill"
+    VISIT = "visit"
 
     @property
     def words(self) -> str:
@@ -29,11 +30,13 @@ class Phase(StrEnum):
 
     @property
     def rank(self) -> int:
-        """Place in the order of work, 0 for dig to 5 for fill."""
-        return ORDER.index(self)
+        """Place in the order of work, 0 for dig to 5 for fill; 6 for a visit, which all its gates hold."""
+        return _RANK[self]
 
 
-ORDER: tuple[Phase, ...] = tuple(Phase)
+#: The six phases of an install.
+ORDER: tuple[Phase, ...] = tuple(phase for phase in Phase if phase is not Phase.VISIT)
+_RANK = {phase: rank for rank, phase in enumerate((*ORDER, Phase.VISIT))}
 
 SKILLS: tuple[str, ...] = ("excavator", "stonework", "plumbing")
 

@@ -18,7 +18,8 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.firm.phases import SKILLS
+from planner.domain.firm.phases import SKILLS, Phase
+from planner.domain.firm.visits import LEAST_H, MOST_H, MOST_HANDS, DayPart, VisitKind
 from planner.errors import BadInput
 from planner.units import METRIC_OF
 
@@ -44,6 +45,7 @@ def faults_of_job(job: Job) -> list[BadInput]:
         *_range("depth_in", job.depth_in, 0, 240),
         *_range("shelves", job.shelves, 0, 10),
     ]
+    found += _visit(job)
     for gate in job.gates:
         found += [*_date("gate", gate.opens), *_line("gate note", gate.note)]
     for days in job.blackouts:
@@ -61,6 +63,27 @@ def faults_of_job(job: Job) -> list[BadInput]:
     if len({p.phase for p in job.pins}) < len(job.pins):
         found.append(BadInput("pin", "the same phase twice", "pin each phase once"))
     return found
+
+
+def _visit(job: Job) -> Iterator[BadInput]:
+    if job.visit is None:
+        if job.on_site_h is not None or job.pond or job.day_part is not DayPart.ANY:
+            kinds = ", ".join(kind.value for kind in VisitKind)
+            yield BadInput("visit", "missing", f"say which kind of visit it is: {kinds}")
+        return
+    if job.lines:
+        yield BadInput(
+            "visit", job.visit.value, "a visit has no quantities: take them away, or make it a job"
+        )
+    if any(phase is not Phase.VISIT for phase in (*job.needs, *(pin.phase for pin in job.pins))):
+        yield BadInput("phase", job.visit.value, "a visit has one phase only: visit")
+    if job.on_site_h is not None and not LEAST_H <= job.on_site_h <= MOST_H:
+        fix = f"a visit takes {LEAST_H:g} to {MOST_H:g} hours of one day: make it two visits, or a job"
+        yield BadInput("on_site_h", job.on_site_h, fix)
+    if not 1 <= job.hands <= MOST_HANDS:
+        yield BadInput("hands", job.hands, f"a visit asks for 1 to {MOST_HANDS} hands")
+    if job.pond:
+        yield from _code("pond", job.pond)
 
 
 def _job_line(item: str, quantity: float, note: str) -> Iterator[BadInput]:

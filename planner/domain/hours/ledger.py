@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from planner.domain.estimate.labour import JobEstimate, estimate
+from planner.domain.estimate.labour import JobEstimate, estimate, on_site
 from planner.domain.firm.actuals import Log, of_jobs, progress
 from planner.domain.firm.calendar import working_days
 from planner.domain.firm.jobs import Job
@@ -160,7 +160,9 @@ def ledger(facts: Facts, jobs: Sequence[Job], plan: Plan | None, today: date) ->
     newest = replace(facts, told_by={}, logs=())
     sold = replace(facts, logs=())
     found = tuple(
-        _job(facts, sold, newest, job, plan, today) for job in sorted(jobs, key=lambda j: j.code) if job.lines
+        _job(facts, sold, newest, job, plan, today)
+        for job in sorted(jobs, key=lambda j: j.code)
+        if job.phases
     )
     return Ledger(found, plan.number if plan else None, facts.firm.planning_percentile)
 
@@ -183,7 +185,7 @@ def _job(facts: Facts, sold: Facts, newest: Facts, job: Job, plan: Plan | None, 
     }
     machines = {m.key: m for m in facts.machines}
     told = estimate(job, crew, facts.rates_of(job.code), facts.firm, facts.rules, machines)
-    rest = going(told, facts.firm, _reached(own.logs, job.code))
+    rest = going(told, on_site(facts.firm, job), _reached(own.logs, job.code))
     within = {
         phase: rest.phases[phase].below(phases[phase].sold_h - one.worked_h)
         for phase, one in held.phases.items()
@@ -224,7 +226,11 @@ def _besides(
     found = []
     for days, (setup_h, clearing_h) in zip((been, ahead - been), hour_share, strict=True):
         driving_h = sum(_drive_h(facts, job, crew) for crew, _ in days)
-        found.append(Besides(len(days), len(days) * facts.firm.daily_setup_h, setup_h, clearing_h, driving_h))
+        found.append(
+            Besides(
+                len(days), len(days) * on_site(facts.firm, job).daily_setup_h, setup_h, clearing_h, driving_h
+            )
+        )
     return found[0], found[1]
 
 

@@ -13,7 +13,7 @@ from planner.domain.dates import long_day
 from planner.domain.firm.actuals import Log, progress
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, Job, Status
-from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.phases import Phase
 from planner.errors import BadInput, PlannerError
 
 HOURS_A_DAY = 24.0
@@ -27,8 +27,8 @@ def check_entry(entry: Log, logs: Sequence[Log], job: Job, firm: Firm, today: da
     _check_day(entry.day, firm, today)
     if job.status in {Status.INQUIRY, Status.CANCELLED}:
         raise PlannerError(f"{job.code} is {job.status.value}: mark it sold before logging hours on it")
-    if not any(line.phase is entry.phase for line in job.lines):
-        have = ", ".join(p.words for p in ORDER if any(line.phase is p for line in job.lines)) or "none"
+    if entry.phase not in job.phases:
+        have = ", ".join(p.words for p in job.phases) or "none"
         raise BadInput("phase", entry.phase.words, f"{job.code} has no such work; it has: {have}")
     finished = next((e for e in logs if _same(e, entry) and (e.done or (e.share_done or 0) >= 1)), None)
     if finished is not None:
@@ -104,6 +104,5 @@ def status_after(job: Job, logs: Sequence[Log]) -> Status:
     mine = progress([e for e in logs if e.job == job.code])
     if not mine:
         return Status.SOLD
-    phases = {line.phase for line in job.lines}
-    finished = phases and all((job.code, p) in mine and mine[job.code, p].done for p in phases)
+    finished = job.phases and all((job.code, p) in mine and mine[job.code, p].done for p in job.phases)
     return Status.DONE if finished else Status.UNDER_WAY

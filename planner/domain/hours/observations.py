@@ -94,8 +94,8 @@ def observations(
     """Every phase that says something about its hours, in order of job and phase.
 
     told_with: job code -> the edition it was estimated with. Finished phases count, of begun ones those with
-    a quarter done or more. Phases without hours are left out, and so are phases on which a crew worked that
-    is off the records: how many hands it had is no longer known.
+    a quarter done or more. Phases without hours are left out, so are visits, which say nothing of installs,
+    and phases on which a crew worked that is off the records: how many hands it had is no longer known.
     """
     by_crew = {c.name: c for c in crews}
     done: dict[str, dict[Phase, Progress]] = {}
@@ -106,7 +106,7 @@ def observations(
         own.setdefault(entry.job, []).append(entry)
     found: list[Observation] = []
     plain = bare(book)
-    for job in sorted((j for j in jobs if j.code in own), key=lambda j: j.code):
+    for job in sorted((j for j in jobs if j.code in own and j.visit is None), key=lambda j: j.code):
         entries = own[job.code]
         worked = {e.phase for e in entries if e.crew_h > 0}
         strangers = {e.phase for e in entries if e.crew_h > 0 and e.crew not in by_crew}

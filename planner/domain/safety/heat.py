@@ -75,6 +75,7 @@ EFFORT: dict[Phase, Effort] = {
     Phase.ROCK: Effort.HEAVY,
     Phase.PLUMBING: Effort.LIGHT,
     Phase.FILL: Effort.MODERATE,
+    Phase.VISIT: Effort.MODERATE,
 }
 #: Added to the air temperature before the NIOSH table [F]; from memory.
 _SKY_F = {Sky.SUN: 13.0, Sky.PARTLY: 7.0, Sky.SHADE: 0.0}

@@ -11,16 +11,17 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
-from math import ceil
 
 from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
+from planner.domain.season.breach_visits import VISITS
 from planner.domain.season.breach_waits import WAITS
 from planner.domain.season.case import Breach, Case
-from planner.domain.season.paid_day import MINUTE, Span, firm_works, paid_spans
+from planner.domain.season.paid_day import MINUTE, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.presence import minutes, slots_min, worked
 from planner.domain.season.season import After, Season, Work
 from planner.domain.season.travel import drive_minutes
 
@@ -60,86 +61,6 @@ def _counted(season: Season, rows: Sequence[Booking]) -> Iterator[Breach]:
             yield Breach("every work once", key, f"{key.words} is booked {times[key]} times instead of once")
 
 
-# ---- presence, worked out afresh ------------------------------------------------------------------------
-
-
-def _crew_there(season: Season, crew: str, day: date) -> bool:
-    if crew not in season.crews:
-        return False
-    if any(off.first <= day <= off.last for off in season.crews[crew].days_off):
-        return False
-    for entry in season.lost:
-        if entry.days.first <= day <= entry.days.last:
-            if entry.kind is LostKind.CREW_OFF and entry.target == crew:
-                return False
-            if entry.kind is LostKind.RAIN and entry.target == "":
-                return False
-    return True
-
-
-def _site_shut(season: Season, job: str, day: date) -> str:
-    """Why nobody may work on the job's site on `day`; "" when they may."""
-    here = season.jobs[job]
-    if any(b.first <= day <= b.last for b in here.blackouts):
-        return "the customer's blackout"
-    for entry in season.lost:
-        rain_here = entry.kind is LostKind.RAIN and entry.target and entry.target == here.region
-        if rain_here and entry.days.first <= day <= entry.days.last:
-            return f"rain in {here.region}"
-    return ""
-
-
-def _worked(season: Season, booking: Booking) -> list[Span]:
-    """The spans inside the booking in which all its crews are paid, present, and the site is open."""
-    spans: list[Span] = []
-    day = booking.start.date()
-    while day <= booking.end.date():
-        there = all(_crew_there(season, crew, day) for crew in booking.crews)
-        if there and firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
-            for begin, end in _spans_of_team(season, booking.crews, day):
-                clipped = (max(begin, booking.start), min(end, booking.end))
-                if clipped[0] < clipped[1]:
-                    spans.append(clipped)
-        day += timedelta(days=1)
-    return spans
-
-
-def _spans_of_team(season: Season, crews: Sequence[str], day: date) -> list[Span]:
-    """The paid spans of a day, cut at its end where a crew of the team is short of hands.
-
-    Time is counted in hours of the whole crew: two of three hands do two thirds of the day, in whole half
-    hours.
-    """
-    spans = paid_spans(season.firm, day)
-    left = min(_whole_crew_min(season, crew, day, _minutes(spans)) for crew in crews)
-    kept: list[Span] = []
-    for begin, end in spans:
-        if left > 0:
-            kept.append((begin, min(end, begin + left * MINUTE)))
-        left -= int((end - begin) / MINUTE)
-    return kept
-
-
-def _whole_crew_min(season: Season, crew: str, day: date, paid_min: int) -> int:
-    sick = 0
-    for entry in season.lost:
-        if entry.kind is LostKind.CREW_SHORT and entry.target == crew:
-            sick += max(1, entry.people) if entry.days.first <= day <= entry.days.last else 0
-    size = season.crews[crew].size
-    if not sick:
-        return paid_min
-    return max(0, 30 * (paid_min * (size - sick) // (30 * size)))
-
-
-def _minutes(spans: Iterable[Span]) -> int:
-    return sum(int((end - begin) / MINUTE) for begin, end in spans)
-
-
-def _slots_min(season: Season, minutes: float) -> int:
-    """`minutes` rounded up to whole slots [min]; a millionth of a slot is forgiven."""
-    return season.slot_min * ceil(minutes / season.slot_min - 1e-6)
-
-
 # ---- the rules ------------------------------------------------------------------------------------------
 
 
@@ -176,7 +97,7 @@ def _enough_work(case: Case) -> Iterator[Breach]:
         need = _mode_of(work, booking)
         if work.fixed is not None or need is None:
             continue
-        has, wants = _minutes(_worked(case.season, booking)), _slots_min(case.season, need)
+        has, wants = minutes(worked(case.season, booking)), slots_min(case.season, need)
         if has != wants:
             yield Breach("amount of work", key, f"{key.words} gets {has} working minutes, needs {wants}")
 
@@ -186,7 +107,7 @@ def _in_shift(case: Case) -> Iterator[Breach]:
     for key, booking in case.booked.items():
         if case.season.works[key].fixed is not None:
             continue
-        spans = _worked(case.season, booking)
+        spans = worked(case.season, booking)
         if not spans or spans[0][0] != booking.start or spans[-1][1] != booking.end:
             yield Breach("working time", key, f"{key.words} starts or ends when its crews do not work")
         for moment in (booking.start, booking.end):
@@ -210,7 +131,7 @@ def _time_to_drive(case: Case) -> Iterator[Breach]:
             if a.job == b.job or a.end.date() != b.start.date() or b.start < a.end:
                 continue
             spans = paid_spans(case.season.firm, a.end.date())
-            free = _minutes(
+            free = minutes(
                 (max(s, a.end), min(e, b.start)) for s, e in spans if max(s, a.end) < min(e, b.start)
             )
             need = drive_minutes(case.season, a.job, b.job)
@@ -242,7 +163,7 @@ def _machine_in_service(case: Case) -> Iterator[Breach]:
                 continue
             if case.season.works[booking.key].fixed is not None:
                 continue
-            for day in sorted({s.date() for s, _ in _worked(case.season, booking)}):
+            for day in sorted({s.date() for s, _ in worked(case.season, booking)}):
                 if use.unit > machine.units - _units_out(case.season, use.kind, day):
                     text = (
                         f"{use.kind} {use.unit} is out of service on {day_words(day)} ({booking.key.words})"
@@ -292,8 +213,8 @@ def _ready(season: Season, before: Booking, after: After) -> datetime:
     """When the follower may start: the share of `before` done, plus the lag in real hours."""
     moment = before.end
     if after.share < 1:
-        spans = _worked(season, before)
-        left = _slots_min(season, after.share * _minutes(spans))
+        spans = worked(season, before)
+        left = slots_min(season, after.share * minutes(spans))
         for begin, end in spans:
             length = int((end - begin) / MINUTE)
             if left <= length:
@@ -376,6 +297,7 @@ RULES: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "order": _order,
     **WAITS,
     "what was told": _told,
+    **VISITS,
     "season end": _season_end,
     "stays": _stays,
 }

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
-from planner.domain.estimate.labour import crew_lesson, estimate, together, with_daily_setup
+from planner.domain.estimate.labour import crew_lesson, estimate, on_site, together, with_daily_setup
 from planner.domain.estimate.rates import LearnedKind, RateBook
 from planner.domain.firm.actuals import Log, Progress, of_jobs, progress
-from planner.domain.firm.calendar import crew_windows, paid_day
+from planner.domain.firm.calendar import crew_windows, longest_h, paid_day
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
@@ -87,12 +87,13 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
     """A function that gives the planned hours of the job's phases by any set of crews.
 
     The phases sum to the job's hours at the firm's planning percentile with the daily set-up, in whole
-    slots, the sum rounded up but once. Crews that
-    are alike for the estimate (people, pace, what the book learned about them) share one.
+    slots, the sum rounded up but once. A visit has no set-up beside its hours and never more than its part of
+    a day. Crews that are alike for the estimate (people, pace, what the book learned about them) share one.
     """
     by_name = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
-    rates = facts.rates_of(job.code)
+    rates, firm = facts.rates_of(job.code), on_site(facts.firm, job)
+    most_h = None if job.visit is None else longest_h(facts.firm, job.day_part)
     known: dict[tuple[str, ...], dict[Phase, PhaseHours]] = {}
     alike: dict[tuple[int, float, float, float], dict[Phase, PhaseHours]] = {}
 
@@ -106,10 +107,12 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
         return alike[kind]
 
     def hours(crew: Crew) -> dict[Phase, PhaseHours]:
-        found = estimate(job, crew, rates, facts.firm, facts.rules, machines)
-        planned = found.planned(facts.firm.planning_percentile)
-        on_site = {phase: with_daily_setup(crew_h, facts.firm) * 60 for phase, crew_h in planned.items()}
-        pieces = [(phase, on_site[phase] * part) for phase, p in found.phases.items() for part in p.parts]
+        found = estimate(job, crew, rates, firm, facts.rules, machines)
+        planned = found.planned(firm.planning_percentile)
+        whole = {phase: with_daily_setup(crew_h, firm) * 60 for phase, crew_h in planned.items()}
+        if most_h is not None:
+            whole = {phase: min(minutes, most_h * 60) for phase, minutes in whole.items()}
+        pieces = [(phase, whole[phase] * part) for phase, p in found.phases.items() for part in p.parts]
         booked = list(zip(pieces, whole_slots([minutes for _, minutes in pieces]), strict=True))
         return {
             phase: PhaseHours(tuple(float(n) for (p, _), n in booked if p is phase), one.unattended_h)
@@ -162,7 +165,7 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
     """Work that is begun goes on at its crew's next working moment, unless something else holds it.
 
     Of several begun works the latest touched is first; a crew or machine that is taken by one leaves the
-    next to the scheduler, and so does work that is held up.
+    next to the scheduler, and so does work that is held up, and a visit: its rest is another day's visit.
     """
     works = dict(season.works)
     begun = [
@@ -173,7 +176,7 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
     taken: set[str] = set()
     for _, work in sorted(begun, key=lambda pair: (pair[0].last, pair[1].key), reverse=True):
         holds = {work.only_crew or "", *(kind for mode in work.modes for kind in mode.machines)}
-        if work.only_crew is None or holds & taken:
+        if work.only_crew is None or work.one_day or holds & taken:
             continue
         start = next_moment(season, work.only_crew, work.key.job)
         if start is not None and not _held_up(season, work, start.date()):

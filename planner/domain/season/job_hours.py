@@ -15,7 +15,7 @@ from planner.domain.estimate.labour import JobEstimate, PhaseEstimate
 from planner.domain.firm.actuals import Progress, of_jobs, progress
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work
-from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.phases import Phase
 from planner.domain.season.facts import Facts, begun_by, hours_for
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import SLOT_MIN
@@ -109,7 +109,7 @@ def job_hours(facts: Facts, job: Job, plan: Plan | None, crew: str) -> JobHours:
     ask, known = hours_for(facts, job), {c.name for c in facts.crews}
     mine = plan.of_job(job.code) if plan else ()
     found: dict[Phase, HeldPhase] = {}
-    for phase in ORDER:
+    for phase in job.order:
         state = so_far.get((job.code, phase))
         if not has_work(job, phase) and state is None:
             continue

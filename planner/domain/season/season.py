@@ -55,7 +55,8 @@ class Work:
 
     opens: first calendar day on which it may run (gates); modes: at least one; after: order with lags;
     skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
-    one that began it); only_start: pinned start (or the next working moment, when begun).
+    one that began it); only_start: pinned start (or the next working moment, when begun). one_day: it
+    begins and ends on one day, in the part of it that its job is promised for (`Job.day_part`): a visit.
     """
 
     key: WorkKey
@@ -67,6 +68,7 @@ class Work:
     fixed: Booking | None = None
     only_crew: str | None = None
     only_start: datetime | None = None
+    one_day: bool = False
 
 
 @dataclass(frozen=True, slots=True)

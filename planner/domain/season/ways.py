@@ -12,7 +12,7 @@ from datetime import date
 from enum import StrEnum
 
 from planner.domain.estimate.conditions import Conditions, work_minutes_in
-from planner.domain.estimate.labour import JobEstimate, estimate
+from planner.domain.estimate.labour import JobEstimate, estimate, on_site
 from planner.domain.estimate.rates import RateBook
 from planner.domain.estimate.site_days import SiteDays, days
 from planner.domain.estimate.task import EXCAVATOR
@@ -126,7 +126,7 @@ def usual_crew(
                 "--crew", name, did_you_mean(name, [c.name for c in crews], f"use one of your crews: {known}")
             )
         return found
-    asked = frozenset(skill for rule in rules.values() for skill in skills_for(job, rule))
+    asked = frozenset(skill for phase in job.order for skill in skills_for(job, rules[phase]))
     able = (c for c in crews if asked <= c.skills)
     return next(able, crews[0] if crews else USUAL_CREW)
 
@@ -168,7 +168,7 @@ def work_out(
     hours: JobHours | None = None,
 ) -> Estimated:
     """Hours, days and cautions of one way of doing a job; with `hours`, the days are those of the rest."""
-    job, crew, firm = choice.job, choice.crew, shop.firm
+    job, crew, firm = choice.job, choice.crew, on_site(shop.firm, choice.job)
     found = estimate(job, crew, rates, firm, shop.rules, shop.machines, conditions)
     rest = rest_of(found, hours) if hours else found
     asked = sorted({50.0, 80.0, 90.0, firm.planning_percentile}) if rest.phases else []

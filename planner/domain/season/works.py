@@ -19,7 +19,7 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work, machines_for, skills_for
-from planner.domain.firm.phases import ORDER, Phase, PhaseRule, WorkKey
+from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.season import SLOT_MIN, After, Mode, Work
 
 #: Of a slot, forgiven before work is rounded up to the next.
@@ -88,7 +88,7 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
     by how it went so far.
     """
     works: list[Work] = []
-    for phase in ORDER:
+    for phase in job.order:
         if standing.is_done(job.code, phase) or not has_work(job, phase):
             continue
         teams = _teams(job, standing.rules[phase], standing.crews)
@@ -122,10 +122,14 @@ def shares_left(so_far: Progress | None, parts: int, own: PhaseHours | None) -> 
 
 
 def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[str, ...]]:
-    """Crews, or pairs where helpers are allowed, that may do the phase; the lead has the skills."""
+    """Crews, or pairs where helpers are allowed, that may do the phase; the lead has the skills.
+
+    A visit goes to one crew that has its hands.
+    """
     pinned = next((pin.crew for pin in job.pins if pin.phase is rule.phase and pin.crew), None)
     for lead in crews:
-        if skills_for(job, rule) <= lead.skills and pinned in {None, lead.name}:
+        enough = job.visit is None or lead.size >= job.hands
+        if enough and skills_for(job, rule) <= lead.skills and pinned in {None, lead.name}:
             yield (lead.name,)
             if rule.helpers > 1:
                 yield from ((lead.name, other.name) for other in crews if other.name != lead.name)
@@ -157,6 +161,7 @@ def _work(
         skills=skills_for(job, rule),
         only_crew=begun or (pin.crew if pin else None),
         only_start=pin.start if pin and key.part == 1 and begun is None else None,
+        one_day=job.visit is not None,
     )
 
 

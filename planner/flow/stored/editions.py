@@ -47,7 +47,7 @@ def keep_editions(book: Book) -> None:
     book.save_rate_book(newest)
     kept = book.job_editions()
     for job in book.jobs():
-        if job.lines and job.code not in kept:
+        if job.phases and job.code not in kept:
             book.save_job(job, newest.edition)
 
 

@@ -153,7 +153,7 @@ def _phase_table(one: Estimated) -> Table:
     held = one.hours.phases if one.hours else {}
     table = _table("phase", "by rates", *_HOURS, "plan", "labour-h")
     table.add_column("quantities", overflow="fold")
-    for phase in ORDER:
+    for phase in one.job.order:
         booked = f"{held[phase].to_go_h:g}" if phase in held else "-"
         if phase in one.rest.phases:
             p = one.rest.phases[phase]
@@ -192,6 +192,8 @@ def held_line(one: Estimated) -> str:
     if hours.worked_h:
         return f"{hours.worked_h:g} h worked and {to_go} to go: {hours.whole_h:g} crew-h in all."
     safe, word = one.found.crew_h_at(percentile), sure_words(percentile)
+    if one.found.promised_h is not None:
+        return f"{said}, as promised."
     safely = word if word.isalpha() else f"at {word}"
     setup = with_daily_setup(safe, one.firm) - safe
     rounding = hours.to_go_h - safe - setup
@@ -253,11 +255,18 @@ def _closing_lines(one: Estimated) -> list[str]:
     lines.append(
         f"In crew-hours; {SURE_MEANS}; by rates: the rates' own middle, before what may go worse. The job's "
         "safe hours are less than the sum of its phases': not every phase goes badly on the same job. "
-        f"Set-up of {one.firm.daily_setup_h:g} crew-h a day on site is in the days and in the plan's hours."
+        f"{_setup_words(one)}"
     )
     lines += [*visit_lines(one.job, one.book), *unload_lines(one.job, one.firm.units)]
     lines.append(LEFT_OUT)
     return lines
+
+
+def _setup_words(one: Estimated) -> str:
+    if one.job.visit is not None:
+        return "A visit's hours are hours on site, with nothing beside them."
+    setup_h = one.firm.daily_setup_h
+    return f"Set-up of {setup_h:g} crew-h a day on site is in the days and in the plan's hours."
 
 
 def _width_line(one: Estimated) -> str:
@@ -342,7 +351,9 @@ def compare_page(console: Console, found: Sequence[Estimated]) -> None:
         return
     console.print(_heading(found[0]))
     roomy = console.width >= _ROOMY
-    phases = [phase for phase in ORDER if roomy and any(phase in one.found.phases for one in found)]
+    phases = [
+        phase for phase in found[0].job.order if roomy and any(phase in one.found.phases for one in found)
+    ]
     table = _table("way", *(phase.words for phase in phases), "by rates", "safe", "safe days", "labour-h")
     for one in found:
         cells = [_hours(one.found.phases[p].crew_h) if p in one.found.phases else "-" for p in phases]

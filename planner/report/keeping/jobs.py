@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from planner.domain.dates import long_day, long_moment
-from planner.domain.firm.fields import JOB_FIELDS, item_names, item_words, shown_quantity
+from planner.domain.firm.fields import fields_of, item_names, item_words, shown_quantity
 from planner.domain.firm.jobs import ITEMS, Job, Line
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.firm.scaling import Scaled
@@ -77,20 +77,24 @@ def job_page(
 ) -> None:
     """Everything on record of one job. parted: how it and its kept design differ."""
     tell(console, f"{job.code}  {one_line(job.client)}", "bold")
-    tell(console, f"revision {revision}; {_estimated(rate_edition)}; {_designed(has_design)}")
+    told = [f"revision {revision}"]
+    if job.visit is None:
+        told += [_estimated(rate_edition), _designed(has_design)]
+    tell(console, "; ".join(told))
     tell(console, f"hours logged: {hours_crew_h:g} crew-hours")
     if parted:
         tell(console, f"Take care: {parted}", "bold")
     console.print()
     facts = table_of("", "", fold=("",))
     facts.show_header = False
-    for field in JOB_FIELDS[2:]:
+    for field in fields_of(job)[2:]:
         value = getattr(job, field.attr)
         text = field_words(field, value, units)
         if text:
             facts.add_row(Text(field.name(units)), Text(text))
     show_table(console, facts)
-    _quantities(console, job, units)
+    if job.visit is None:
+        _quantities(console, job, units)
     _dates(console, job)
     _own_needs(console, job)
 

@@ -16,6 +16,7 @@ from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.visits import DayPart
 from planner.domain.season.season import Season, Work
 from planner.schedule.answers.clash import Clash, job_name, some_of
 from planner.schedule.door import enter, open_modes, slots_of, task_key
@@ -87,7 +88,8 @@ def _absence(season: Season, key: WorkKey) -> str:
 
 
 def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[str, Season]]:
-    """What holds the job, and the season without it: each machine, the crews' absences, the closed site."""
+    """What holds the job, and the season without it: the one day of a visit, each machine, the crews'
+    absences, the closed site."""
     modes = [mode for work in works for mode in open_modes(season, work)]
     kinds = {kind for mode in modes for kind, n in mode.machines.items() if n}
     for kind in sorted(kinds):
@@ -98,6 +100,15 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
             whole = {**season.machines, kind: replace(machine, out=())}
             rest = tuple(e for e in season.lost if e not in down)
             yield f"needs {kind}: out {spans}", replace(season, machines=whole, lost=rest)
+    mine, part = season.works[key], season.jobs[key.job].day_part
+    if mine.one_day:
+        within = "one day" if part is DayPart.ANY else f"one {part.value}"
+        job = replace(season.jobs[key.job], day_part=DayPart.ANY)
+        longer = {**season.works, key: replace(mine, one_day=False)}
+        yield (
+            f"must lie within {within}, and no crew has such a {within.split()[1]} long enough",
+            replace(season, works=longer, jobs={**season.jobs, key.job: job}),
+        )
     leads = sorted({mode.crews[0] for mode in open_modes(season, season.works[key])})
     away = [e for e in season.lost if e.kind in _AWAY]
     off = {

@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import combinations, product
 
 from planner.domain.dates import day_words, long_day, moment_words
-from planner.domain.firm.calendar import crew_away, is_working_day, public_holiday, site_shut
+from planner.domain.firm.calendar import crew_away, is_working_day, part_of_day, public_holiday, site_shut
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
@@ -106,6 +106,10 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
         whys = [_shut(season, key.job, team, start.date()) for team in teams]
         if all(whys):
             yield Clash(key, f"is pinned to {day_words(start)}: {whys[0]}")
+        part = season.jobs[key.job].day_part
+        span = part_of_day(part, start.date())
+        if not span.start <= start < span.end:
+            yield Clash(key, f"is pinned to {start:%H:%M}, and was promised for the {part.value}")
 
 
 def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:

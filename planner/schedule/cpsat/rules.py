@@ -100,6 +100,9 @@ class Rules:
             self.way[task, number] = model.new_bool_var(f"way{task}_{number}")
             self._length(task, number)
         model.add_exactly_one(self.way[task, n] for n in self.ways[task])
+        if self.shop.one_day[task]:
+            for morning in line.day_start[1:]:
+                model.add(self.finish[task] <= morning).only_enforce_if(~self.after("b", task, morning))
         workers = {w for n in self.ways[task] for w in self.shop.options[task][n].workers}
         for worker in workers:
             mine = [

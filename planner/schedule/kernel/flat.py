@@ -96,6 +96,7 @@ def _of_tasks(shop: Shop, pricer: Pricer, parts: list[Piece], axes: _Axes) -> di
         "deadline": shop.deadline,
         "start_at": [-1 if t.start_at is None else t.start_at for t in tasks],
         "rank": shop.rank,
+        "one_day": [int(mine) for mine in shop.one_day],
         "stage": [t.stage for t in tasks],
         "fixed": [int(t.fixed is not None) for t in tasks],
         "fixed_axis": [

@@ -28,7 +28,8 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
 
 # ---- head of ints: where lists begin -----------------------------------------------------------------------
 
-#: In `ints`. OPTION_ALONE: the worker who does it without help, else -1; FIXED: 1 when not to be moved; DUE:
+#: In `ints`. OPTION_ALONE: the worker who does it without help, else -1;
+#: FIXED: 1 when not to be moved; DUE:
 #: a far past without promise; STAGE: 1 opens a hole, 2 closes it; REST: runs of days off
 #: begun up to a day; PART_OF: task to part, -1 for fixed ones.
 (
@@ -143,7 +144,10 @@ AXIS_DAY = 87
     SUM_UNIT_NEW,
 ) = range(106, 111)
 
-HEAD = 111
+#: In `ints`: 1 for a task that may not flow over a night.
+ONE_DAY = 111
+
+HEAD = 112
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

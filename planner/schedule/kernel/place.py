@@ -35,6 +35,7 @@ from planner.schedule.kernel.layout import (
     NOTE_FIT,
     NOTE_FOUND,
     NOTE_LATER,
+    ONE_DAY,
     OPTION,
     OPTION_AT,
     OPTION_AXIS,
@@ -221,6 +222,7 @@ def find_place(
     stride = ints[STRIDE]
     group = ints[ints[GROUP] + task]
     drives = ints[DRIVES] == 1 and group >= 0
+    one_day = ints[ints[ONE_DAY] + task] == 1
     last = ints[ints[AXIS_COUNT] + axis] - work
     team_low = ints[ints[TEAM_AT] + number]
     team_high = ints[ints[TEAM_AT] + number + 1]
@@ -231,6 +233,9 @@ def find_place(
     while k <= last:
         start = axes[at_at + k]
         end = axes[at_at + k + work - 1] + 1
+        if one_day and start // day != (end - 1) // day:
+            k = axes[before_at + min(top, (start // day + 1) * day)]
+            continue
         again = -1
         for member in range(team_low, team_high):
             worker = ints[ints[TEAM] + member]

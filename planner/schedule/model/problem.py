@@ -101,7 +101,8 @@ class Task:
 
     release: earliest start slot; deadline: latest end slot, None for the horizon; start_at: the only start;
     fixed: placed already, nothing is decided; past: done, it holds nothing and only counts in the price.
-    stage: 1 when it opens its group's hole, 2 when it closes it, else 0.
+    stage: 1 when it opens its group's hole, 2 when it closes it, else 0. one_day: its start and its last slot
+    lie on one day.
     """
 
     key: str
@@ -113,6 +114,7 @@ class Task:
     fixed: Fixed | None = None
     past: bool = False
     stage: int = 0
+    one_day: bool = False
 
 
 @dataclass(frozen=True, slots=True)

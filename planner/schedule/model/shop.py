@@ -63,6 +63,7 @@ class Shop:
         self.deadline = [self.horizon if t.deadline is None else t.deadline for t in self.tasks]
         self._lay_links()
         self._lay_distances()
+        self.one_day = [t.one_day for t in self.tasks]
         self.free = [i for i, t in enumerate(self.tasks) if t.fixed is None]
         self.worker_axis = [self.axis((i,), -1) for i in range(len(problem.workers))]
 

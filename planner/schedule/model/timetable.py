@@ -148,10 +148,14 @@ class Timetable:
         group = shop.group[task]
         day_slots = shop.day_slots
         drives = self._drives and group >= 0
+        one_day = shop.one_day[task]
         last = count - work
         while k <= last:
             start = at[k]
             end = at[k + work - 1] + 1
+            if one_day and start // day_slots != (end - 1) // day_slots:
+                k = before[min(top, (start // day_slots + 1) * day_slots)]
+                continue
             again = -1
             for worker in workers:
                 starts, ends, tasks = self.worker_rows[worker]

@@ -15,6 +15,7 @@ from sqlalchemy import (
 
 from planner.domain.firm.jobs import Access, GateKind, Origin, Soil, Status
 from planner.domain.firm.phases import Phase
+from planner.domain.firm.visits import LEAST_H, MOST_H, MOST_HANDS, DayPart, VisitKind
 from planner.store.schema.columns import (
     days,
     filled,
@@ -52,12 +53,21 @@ jobs = Table(
     flag("wet"),
     text("notes"),
     text("site_notes"),
+    Column("visit", String(20), nullable=True),
+    Column("pond", String(80), nullable=False),
+    number("on_site_h", nullable=True),
+    whole("hands"),
+    Column("day_part", String(20), nullable=False),
     Column("rate_edition", String(80), ForeignKey("rate_editions.edition"), nullable=True),
     whole("revision"),
     filled("code"),
     one_of("status", Status),
     one_of("access", Access),
     one_of("soil", Soil),
+    one_of("visit", VisitKind),
+    one_of("day_part", DayPart),
+    within("on_site_h", LEAST_H, MOST_H),
+    within("hands", 1, MOST_HANDS),
     within("importance", 0, 1000),
     within("carry_ft", 0, 100000),
     within("depth_in", 0, 600),

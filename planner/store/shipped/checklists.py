@@ -13,7 +13,7 @@ from typing import Any
 from planner.domain.crew_day.checklist import Checklist, Entry, Measure, PhaseList, Step, When
 from planner.domain.crew_day.ready import FLAGS, TARGETS, WORDS
 from planner.domain.firm.jobs import ITEMS, Soil
-from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.phases import Phase
 from planner.domain.wording import fill_in
 from planner.errors import BadInput, BadInputs
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
@@ -28,7 +28,7 @@ _DUMMY = dict.fromkeys(WORDS, "")
 
 
 def checklist(folder: Path | None = None) -> Checklist:
-    """All six phases; from `folder`/checklists.toml when that file exists.
+    """All six phases and the visit; from `folder`/checklists.toml when that file exists.
 
     Raises BadInputs with every fault of the file.
     """
@@ -39,6 +39,8 @@ def checklist(folder: Path | None = None) -> Checklist:
 def read(text: str) -> Checklist:
     """The checklist that a file's `text` describes."""
     table = table_of(text, NAME)
+    if Phase.VISIT.value not in table:  # a firm's own file of before visits were planned
+        table[Phase.VISIT.value] = table_of(shipped_text(NAME), NAME)[Phase.VISIT.value]
     with compared(NAME, NAME):
         return _whole(table)
 
@@ -48,7 +50,7 @@ def _whole(table: Mapping[str, Any]) -> Checklist:
     found = Checklist(
         edition=str(table.get("edition", "")),
         basis=str(table.get("basis", "")),
-        phases={phase: _phase(phase, table.get(phase.value, {}), faults) for phase in ORDER},
+        phases={phase: _phase(phase, table.get(phase.value, {}), faults) for phase in Phase},
         every_day=_entries("every_day", table.get("every_day", []), faults),
     )
     if not found.edition:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from planner.domain.firm.phases import ORDER, SKILLS, Follows, Phase, PhaseRule
+from planner.domain.firm.phases import SKILLS, Follows, Phase, PhaseRule
 from planner.errors import BadInput, collected
 from planner.store.shipped.own_file import compared, own_text, shipped_text, table_of
 
@@ -14,15 +14,15 @@ NAME = "phase_rules.toml"
 
 
 def phase_rules(folder: Path | None = None) -> Mapping[Phase, PhaseRule]:
-    """Phase -> PhaseRule, all six present; from `folder`/phase_rules.toml when that file exists.
+    """Phase -> PhaseRule, the six and the visit's; from `folder`/phase_rules.toml when that file exists.
 
     Raises BadInput, or BadInputs, naming each entry that cannot be read as a rule.
     """
     own = own_text(folder, NAME)
     table = table_of(shipped_text(NAME) if own is None else own, NAME)
     with compared(NAME, NAME):
-        rules = collected(lambda phase: _rule(phase, table.get(phase.value, {})), ORDER)
-        return dict(zip(ORDER, rules, strict=True))
+        rules = collected(lambda phase: _rule(phase, table.get(phase.value, {})), Phase)
+        return dict(zip(Phase, rules, strict=True))
 
 
 def _rule(phase: Phase, row: Mapping[str, Any]) -> PhaseRule:

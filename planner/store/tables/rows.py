@@ -44,8 +44,18 @@ def row_of(value: Any, table: Table, **more: Any) -> dict[str, Any]:
 
 @lru_cache(maxsize=64)
 def _choices(kind: type) -> dict[str, type[Enum]]:
-    hints = get_type_hints(kind)
-    return {n: h for n, h in hints.items() if isinstance(h, type) and issubclass(h, Enum)}
+    """Field -> its words; a field that may be None has them too."""
+    found = {}
+    for name, hint in get_type_hints(kind).items():
+        parts = [p for p in get_args(hint) or (hint,) if p is not NoneType]
+        if len(parts) == 1 and isinstance(parts[0], type) and issubclass(parts[0], Enum):
+            found[name] = parts[0]
+    return found
+
+
+@lru_cache(maxsize=64)
+def _may_be_none(kind: type) -> frozenset[str]:
+    return frozenset(n for n, h in get_type_hints(kind).items() if NoneType in get_args(h))
 
 
 @lru_cache(maxsize=64)
@@ -95,7 +105,7 @@ def reader_of(
     kind: Callable[..., T], columns: tuple[str, ...], *given: str
 ) -> Callable[[Row[Any], Mapping[str, Any]], T]:
     """What builds a `kind` from rows of these columns and from `given` fields: made once for many rows."""
-    choices, types = _choices(kind), _types(kind)
+    choices, types, blank = _choices(kind), _types(kind), _may_be_none(kind)
     chosen = [(i, n) for i, n in enumerate(columns) if n in _names(kind) and n not in given]
     names = [name for _, name in chosen]
     words = [(k, names[k]) for k in range(len(names)) if names[k] in choices]
@@ -115,7 +125,7 @@ def reader_of(
         found = dict(zip(names, values, strict=True))
         for k, name in words:
             try:
-                found[name] = choices[name](values[k])
+                found[name] = None if values[k] is None and name in blank else choices[name](values[k])
             except (ValueError, TypeError):
                 raise unreadable(name, values[k]) from None
         return kind(**found, **more)

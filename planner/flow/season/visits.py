@@ -1,0 +1,110 @@
+"""Visits on record: the order of steps when one is added, changed or listed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from planner.domain.firm import amend, entry
+from planner.domain.firm.calendar import longest_h
+from planner.domain.firm.fields import JOB_FIELDS
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.jobs import Gate, GateKind, Job, Need
+from planner.domain.firm.phases import Phase
+from planner.errors import BadInput
+from planner.flow.keeping.saved import Saved, save_by, with_typed
+from planner.store.engine import Store
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
+
+#: What a visit takes over from the job that built the pond.
+_OF_THE_SITE = (
+    "client",
+    "address",
+    "phone",
+    "latitude_deg",
+    "longitude_deg",
+    "region",
+    "access",
+    "occupied",
+    "site_notes",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a person says of a visit. texts: field -> text; skills, opens (first day): None leaves them."""
+
+    texts: Mapping[str, str]
+    skills: str | None = None
+    opens: date | None = None
+
+
+def add_visit(location: str, who: str, code: str, asked: Asked, today: date) -> Saved:
+    """Add a visit; its site and client are those of the job that built the pond, where one is named."""
+
+    def change(book: Book) -> None:
+        if book.has_job(code):
+            raise BadInput(
+                "code", code, "a job has it already: choose another, or use `planner visit change`"
+            )
+        book.save_job(_asked(book, Job(code, ""), asked, today))
+
+    return save_by(location, who, code, change)
+
+
+def change_visit(location: str, who: str, code: str, asked: Asked, today: date) -> Saved:
+    """Change what is named of a visit; the rest stays."""
+
+    def change(book: Book) -> None:
+        old = book.job(code)
+        if old.visit is None:
+            raise BadInput("visit", code, "that is an install: use `planner job change`")
+        book.save_job(_asked(book, old, asked, today))
+
+    return save_by(location, who, code, change)
+
+
+def load_visits(location: str) -> tuple[list[Job], str]:
+    """Every visit on record by code, and the firm's units."""
+    with Store(location).reading() as book:
+        return [job for job in book.jobs() if job.visit is not None], book.firm().units
+
+
+def _asked(book: Book, old: Job, asked: Asked, today: date) -> Job:
+    firm, pond = book.firm(), asked.texts.get("pond", "").strip()
+    job = old
+    if pond and pond != old.pond:
+        built = book.job(pond)
+        if built.visit is not None:
+            raise BadInput("pond", pond, "that is a visit itself: name the job that built the pond")
+        job = replace(job, **{name: getattr(built, name) for name in _OF_THE_SITE})
+    job = with_typed(job, JOB_FIELDS, asked.texts, firm.units)
+    if asked.skills is not None:
+        job = amend.with_need(job, Phase.VISIT, Need(entry.words(asked.skills), {}))
+    if asked.opens is not None:
+        job = amend.with_gate(job, Gate(GateKind.START, asked.opens, Phase.VISIT))
+    _fits_its_day(job, firm)
+    _past(job, today)
+    return job
+
+
+def _fits_its_day(job: Job, firm: Firm) -> None:
+    most_h = longest_h(firm, job.day_part)
+    if job.on_site_h is not None and job.on_site_h > most_h:
+        part = "a working day" if job.day_part.value == "any time" else f"the {job.day_part.value}"
+        fix = f"{part} has {most_h:g} paid hours: shorten it, make it two visits, or plan it as a job"
+        raise BadInput("on_site_h", job.on_site_h, fix)
+
+
+def _past(job: Job, today: date) -> None:
+    if job.promised is not None and job.promised < today:
+        raise BadInput("promised", job.promised, "that day is past: promise a day to come")
+
+
+def visit_rows(visits: Sequence[Job]) -> list[Job]:
+    """The visits in the order in which they are promised, those without a day last."""
+    return sorted(visits, key=lambda job: (job.promised or date.max, job.code))

@@ -1,0 +1,42 @@
+"""Visits as a table: what, where, how long, when promised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.visits import DayPart
+from planner.report.keeping.rows import date_words, table_of, tell
+from planner.report.terminal import show_table
+from planner.report.wording import one_line
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  # noqa: ARG001
+    """One line a visit."""
+    if not visits:
+        tell(console, "no visits: add one with  planner visit add CODE KIND --pond JOB")
+        return
+    table = table_of(
+        "visit", "what", "client", "status", "h", "hands", "not before", "promised",
+        right=("h", "hands"), fold=("visit", "client"),
+    )  # fmt: skip
+    for job in visits:
+        part = "" if job.day_part is DayPart.ANY else f", {job.day_part.value}"
+        table.add_row(
+            Text(job.code),
+            job.visit.value if job.visit else "",
+            Text(one_line(job.client)),
+            job.status.value,
+            f"{job.on_site_h:g}" if job.on_site_h is not None else "rates",
+            str(job.hands),
+            date_words(job.release(Phase.VISIT)),
+            date_words(job.promised) + part,
+        )
+    show_table(console, table)
