@@ -26,7 +26,7 @@ _BARE = """
 action before calls carry_over chance cores crews customers_to_call days_before defaults entries error
 exit_code expected_kept expected_kept_error fits_season fits_season_error high id importance job_log_sd jobs
 kept lines load lost_chance lost_per_wet_day low machines more_kept new number observations old on_site
-own_log_sd pace part parts people percentile phase_scale plan promised promises rain_chance renew_by_day
+hands own_log_sd pace part parts people percentile phase_scale plan promised promises rain_chance renew_by_day
 revision row_count rows seasons seed sequence shelves size steps truckloads unit units value wander weekdays
 weight wet_days
 """

@@ -314,6 +314,18 @@ def held(desk: Desk) -> None:
     desk("promise", "hold", "L09", "--until", "2027-04-06")
 
 
+@season("visits between the installs", after="published")
+def visits(desk: Desk) -> None:
+    """A leak search for a morning at a pond of ours, a maintenance for an afternoon, a call-back of two hands."""
+    leak = ("leak search", "--pond", "L01", "--hours", "3", "--day-part", "morning")
+    desk("visit", "add", "V01", *leak, "--promised", "2027-04-16")
+    desk("visit", "add", "V02", "maintenance", "--client", "Client 12 (invented)", "--day-part", "afternoon")
+    desk(
+        "visit", "add", "V03", "call-back", "--client", "Client 13 (invented)", "--hours", "2", "--hands", "2"
+    )
+    tell(desk)
+
+
 @season("job and design parted")
 def parted(desk: Desk) -> None:
     """The depth in the job's record is changed by hand; the design is not."""

@@ -30,6 +30,7 @@ SEASONS = (
     "metric",
     "a place is held",
     "promises late and tight",
+    "visits between the installs",
     "walk of the marks missed",
 )
 #: What is asked in each season; DESIGN and TABLE stand for files, WEEK for the first week of the plan.
@@ -43,7 +44,7 @@ rates show / rates refit / job list / job show L01 / crew list / machine list / 
 history list / db state / db check / plan make --steps 300 / replan --quick
 hours / hours --week / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09
-job like L02 L77 Copy --size 1.5 / log clock CLOCK --dry-run
+job like L02 L77 Copy --size 1.5 / visit list / log clock CLOCK --dry-run
 weather show / today / deliveries list --days 300 / price L02
 """
 #: Commands that need more than a season to answer (a returned sheet, an overtime question), and the guide.

@@ -255,6 +255,7 @@ def sheet_mark(sheet: DaySheet) -> str:
         said += [task.next_waits, asked, task.levels]
         said += [(crew.name, crew.lead, crew.size) for crew in task.beside]
         said += [job.client, job.address, job.access.value, job.soil.value, job.wet, job.site_notes]
+        said += [job.visit_words] if job.visit is not None else []
     return hashlib.sha256("\n".join(map(repr, said)).encode()).hexdigest()[:8]
 
 

@@ -234,6 +234,15 @@ class Job:
     day_part: DayPart = DayPart.ANY
 
     @property
+    def visit_words(self) -> str:
+        """ "leak search, 1 hand, promised for the morning"; "" for an install."""
+        if self.visit is None:
+            return ""
+        hands = "1 hand" if self.hands == 1 else f"{self.hands} hands"
+        promised = "" if self.day_part is DayPart.ANY else f", promised for the {self.day_part.value}"
+        return f"{self.visit.value}, {hands}{promised}"
+
+    @property
     def order(self) -> tuple[Phase, ...]:
         """The phases that a job of its kind may have, in the order of work."""
         return ORDER if self.visit is None else (Phase.VISIT,)

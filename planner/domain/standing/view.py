@@ -14,6 +14,7 @@ from planner.domain.firm.actuals import Log
 from planner.domain.firm.calendar import Window, crew_windows, days_between, spare_days
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
+from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Hold, Moved
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
@@ -27,7 +28,7 @@ class Bar:
     """One job. crew: who leads its first work; first, finish: start and water in; told: finish as published.
 
     begun: work on the site has started; late_days: working days from promise to finish, 0 when kept;
-    hindrance: why its work cannot go as planned, "" when it can.
+    hindrance: why its work cannot go as planned, "" when it can; visit: no install, no water goes in.
     """
 
     job: str
@@ -40,11 +41,12 @@ class Bar:
     begun: bool
     late_days: int
     hindrance: str = ""
+    visit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class WeekLoad:
-    """One ISO week: crew-hours of all crews, and starts and water-ins that fall in it.
+    """One ISO week: crew-hours of all crews, and starts and water-ins of installs that fall in it.
 
     worked_h: logged; to_go_h: planned and still to come; capacity_h: possible.
     """
@@ -170,6 +172,7 @@ def _bar(season: Season, code: str, mine: Sequence[Booking], hindrance: str) -> 
         begun=any(b.job == code for b in season.done),
         late_days=max(0, -spare_days(season.firm, finish, promised)) if promised else 0,
         hindrance=hindrance,
+        visit=season.jobs[code].visit is not None,
     )
 
 
@@ -218,7 +221,7 @@ def _weeks(
 def _milestones(rows: Sequence[Booking]) -> tuple[dict[date, list[str]], dict[date, list[str]]]:
     starts: dict[date, list[str]] = defaultdict(list)
     ends: dict[date, list[str]] = defaultdict(list)
-    for code in {b.job for b in rows}:
+    for code in {b.job for b in rows if b.phase is not Phase.VISIT}:
         mine = [b for b in rows if b.job == code]
         starts[monday_of(min(b.start for b in mine).date())].append(code)
         ends[monday_of(max(b.end for b in mine).date())].append(code)

@@ -114,6 +114,8 @@ def site_facts(job: Job) -> list[str]:
         Access.HAND: "no machine access",
     }
     facts = [f"{ways[job.access]}; {job.soil.value}{'; wet ground' if job.wet else ''}"]
+    if job.visit is not None:
+        facts = [job.visit_words]
     if job.site_notes:
         facts.append(f"note: {one_line(job.site_notes)}")
     return facts

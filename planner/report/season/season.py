@@ -1,6 +1,7 @@
 """The season's line on a terminal, as data, and as the numbers that the picture is drawn from.
 
-On the terminal a week is one or two letters wide: # work, S start, W water in, P promised, ! late, | today.
+On the terminal a week is one or two letters wide: # work, S start, W water in, V visit, P promised, ! late,
+| today.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
     from planner.domain.firm.records import Hold
 
-LEGEND = "S start, # work, W water in, P promised, ! finished after the promise, | today"
+LEGEND = "S start, # work, W water in, V visit, P promised, ! finished after the promise, | today"
 _NAME_WIDTH = 12
 
 
@@ -102,7 +103,7 @@ def _bar_line(bar: Bar, scale: _Scale, today: date) -> str:
     if bar.promised is not None:
         line[scale.at(bar.promised)] = "P"
     line[begin] = "S"
-    line[end] = "!" if bar.late_days else "W"
+    line[end] = "!" if bar.late_days else "V" if bar.visit else "W"
     return "".join(line)
 
 
