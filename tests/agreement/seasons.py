@@ -316,7 +316,7 @@ def held(desk: Desk) -> None:
 
 @season("visits between the installs", after="published")
 def visits(desk: Desk) -> None:
-    """A leak search for a morning at a pond of ours, a maintenance for an afternoon, a call-back of two hands."""
+    """A morning leak search at a pond of ours, an afternoon maintenance, a call-back of two hands."""
     leak = ("leak search", "--pond", "L01", "--hours", "3", "--day-part", "morning")
     desk("visit", "add", "V01", *leak, "--promised", "2027-04-16")
     desk("visit", "add", "V02", "maintenance", "--client", "Client 12 (invented)", "--day-part", "afternoon")

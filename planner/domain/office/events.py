@@ -173,7 +173,8 @@ def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: 
         uid = f"{scope}-{hashlib.sha256(f'{scope} day {n}'.encode()).hexdigest()[:24]}"
         text = "\n".join(filter(None, (roster.firm.name, roster.firm.phone)))
         point = (job.latitude_deg, job.longitude_deg)
-        found.append(Event(uid, f"Pond installation{nth}: {phases}", start, end, job.address, text, *point))
+        what = f"installation{nth}: {phases}" if job.visit is None else f"visit{nth}: {job.visit.value}"
+        found.append(Event(uid, f"Pond {what}", start, end, job.address, text, *point))
     return found
 
 

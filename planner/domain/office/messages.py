@@ -12,10 +12,13 @@ from string import Formatter
 
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
+from planner.domain.firm.visits import DayPart
 from planner.errors import BadInput
 
 #: What a text may hold in braces.
-FIELDS = ("name", "firm", "first", "finish", "lead", "time")
+FIELDS = ("name", "firm", "first", "finish", "lead", "time", "what", "part")
+#: The texts of visits; the others are an install's, "on_the_way" is both's.
+OF_VISITS, OF_BOTH = ("visit", "visit_moved"), ("on_the_way",)
 #: A message is at most so long [characters].
 LONGEST = 1000
 #: A first word that is no first name.
@@ -85,14 +88,24 @@ def message(
         "first": first,
         "finish": finish,
         "lead": lead or "our crew",
+        "what": job.visit.value if job.visit is not None else "work",
+        "part": "" if job.day_part is DayPart.ANY else f" in the {job.day_part.value}",
         "time": f"{firm.shift_start:%I:%M %p}".lstrip("0"),
     }
     phone = "".join(c for c in job.phone if c.isdigit() or c == "+")
     return Message(text.key, text.words, text.text.format(**filled), phone)
 
 
-def for_news(texts: Sequence[MessageText], *, known: bool, rain: bool) -> MessageText:
+def for_job(texts: Sequence[MessageText], job: Job) -> list[MessageText]:
+    """The texts that a client of such a job may get."""
+    visit = job.visit is not None
+    return [t for t in texts if t.key in OF_BOTH or (t.key in OF_VISITS) is visit]
+
+
+def for_news(texts: Sequence[MessageText], job: Job, *, known: bool, rain: bool) -> MessageText:
     """The text for a client whose days are new to him. known: he was told other days; rain: it moved them."""
+    if job.visit is not None:
+        return next(t for t in texts if t.key == OF_VISITS[known])
     key = "first" if not known else "rain" if rain else "moved"
     return next(t for t in texts if t.key == key)
 

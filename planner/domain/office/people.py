@@ -9,7 +9,9 @@ from itertools import groupby
 from planner.domain.crew_day.misses import crew_notes, logged_misses
 from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
+from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.visits import DayPart
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.standing.told import News, news
 
@@ -28,7 +30,10 @@ def call_items(desk: Desk) -> Iterator[OfficeItem]:
         promised = desk.season.jobs[code].promised
         heard = news(desk.told, code, (first, finish), promised, begun=code in begun)
         if heard:
-            said = _said(heard, desk.told.get(code), first, finish, promised)
+            job, knows = desk.season.jobs[code], desk.told.get(code)
+            said = _said(heard, knows, first, finish, promised)
+            if job.visit is not None:
+                said = [_visit_said(job, heard, knows, first)]
             words = f"call {desk.season.jobs[code].client} ({code}): {'; '.join(said)}"
             yield OfficeItem(f"call:{code}:{first}:{finish}", Kind.CALL, due, code, words)
 
@@ -45,6 +50,13 @@ def _said(
         instead = "" if heard.late else f" instead of {day_words(knows[1])}"
         said.append(f"water in {day_words(finish)}{instead}{against}")
     return said
+
+
+def _visit_said(job: Job, heard: News, knows: tuple[date, date] | None, day: date) -> str:
+    """The one day of a visit, and the part of it that was promised."""
+    part = "" if job.day_part is DayPart.ANY else f" in the {job.day_part.value}"
+    instead = f" instead of {day_words(knows[0])}" if knows is not None and knows[0] != day else ""
+    return f"we come {day_words(day)}{part}{instead}{_against(job.promised, heard.late)}"
 
 
 def _against(promised: date | None, late: bool) -> str:

@@ -39,7 +39,8 @@ class PlanChange:
     """One job's change. old_day, new_day: first day of the work that is left; *_finish: day of water in.
 
     begun: work on the site had started, so that its first day means going on; call: the customer must be
-    called; late: the new finish lies after the promise; moves: the phases that change, for the crews.
+    called; late: the new finish lies after the promise; moves: the phases that change, for the crews;
+    visit: it has one day, and no water goes in.
     """
 
     job: str
@@ -55,6 +56,7 @@ class PlanChange:
     begun: bool = False
     promised: date | None = None
     moves: tuple[PhaseMove, ...] = ()
+    visit: bool = False
 
     @property
     def late(self) -> bool:
@@ -69,6 +71,8 @@ class PlanChange:
         """
         if self.new_day is None:
             return "no longer in the plan"
+        if self.visit:
+            return self._visit_words(self.new_day)
         begin = "goes on" if self.begun else "starts"
         if self.old_day is None:
             return f"new: {begin} {day_words(self.new_day)}, water in {day_words(self.new_finish)}"
@@ -86,6 +90,16 @@ class PlanChange:
             phases = ", ".join(dict.fromkeys(m.key.phase.words for m in self.moves))
             parts.append(f"other days or crew for {phases}; first and last day stay")
         return "; ".join(parts)
+
+    def _visit_words(self, day: date) -> str:
+        if self.old_day is None:
+            return f"new: comes {day_words(day)}"
+        late = ", after the promise" if self.late else ""
+        parts = [f"comes {day_words(day)} instead of {day_words(self.old_day)}{late}"]
+        parts = parts if day != self.old_day else []
+        if self.new_crew != self.old_crew:
+            parts.append(f"{self.new_crew} comes instead of {self.old_crew}")
+        return "; ".join(parts) or "another hour of the day; the day stays"
 
 
 def changes(
@@ -180,14 +194,14 @@ def _change(
         return None
     first_new = min(mine, key=lambda b: (b.start, b.key))
     finish_new = max(b.end for b in mine).date()
-    promised = facts.promised if facts else None
+    promised, visit = (facts.promised, facts.visit is not None) if facts else (None, False)
     call = bool(news(told, job, (first_new.start.date(), finish_new), promised, begun=begun))
     if not pairs:
         new_job = job not in lines.old_jobs
         why = "new in the plan" if new_job else "more work on it than was planned"
         return PlanChange(
             job, client, None, first_new.start.date(), None, finish_new, "", first_new.lead, why,
-            call=call, begun=begun, promised=promised,
+            call=call, begun=begun, promised=promised, visit=visit,
         )  # fmt: skip
     moves = tuple(
         PhaseMove(o.key, o.start.date(), n.start.date(), o.lead, n.lead)
@@ -213,6 +227,7 @@ def _change(
         begun=begun,
         promised=promised,
         moves=moves,
+        visit=visit,
     )
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from planner.domain.firm.lost import LostKind
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
-from planner.domain.office.messages import Message, for_news, message
+from planner.domain.office.messages import Message, for_job, for_news, message
 from planner.domain.season.plan import Plan
 from planner.flow.office.office import read_desk
 from planner.store.books import Book
@@ -31,8 +31,8 @@ def items_and_messages(location: str, now: datetime) -> tuple[list[OfficeItem], 
         found = {}
         for item in items:
             if item.kind is Kind.CALL:
-                text = for_news(texts, known=item.job in desk.told, rain=rain)
                 job, firm = desk.season.jobs[item.job], desk.season.firm
+                text = for_news(texts, job, known=item.job in desk.told, rain=rain)
                 found[item.key] = message(text, job, firm, _days(desk, item.job))
         return items, found
 
@@ -47,7 +47,7 @@ def job_messages(location: str, code: str) -> list[Message]:
         days = (min(b.start for b in mine).date(), max(b.end for b in mine).date()) if mine else None
         leads = {crew.name: crew.lead for crew in book.crews()}
         lead = leads.get(min(mine, key=lambda b: b.start).lead, "") if mine else ""
-        return [message(text, job, firm, days, lead) for text in texts]
+        return [message(text, job, firm, days, lead) for text in for_job(texts, job)]
 
 
 def _plan(book: Book) -> Plan | None:

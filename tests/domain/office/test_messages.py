@@ -10,7 +10,16 @@ import pytest
 
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
-from planner.domain.office.messages import FIELDS, MessageText, checked, first_name, for_news, message
+from planner.domain.firm.visits import DayPart, VisitKind
+from planner.domain.office.messages import (
+    FIELDS,
+    MessageText,
+    checked,
+    first_name,
+    for_job,
+    for_news,
+    message,
+)
 from planner.errors import BadInput
 from planner.store.shipped.messages import message_texts
 
@@ -75,9 +84,22 @@ def test_the_firms_own_text_takes_the_place_of_the_shipped_one(tmp_path: Path) -
 
 def test_the_text_follows_what_the_client_knows() -> None:
     texts = message_texts()
-    assert for_news(texts, known=False, rain=True).key == "first"
-    assert for_news(texts, known=True, rain=True).key == "rain"
-    assert for_news(texts, known=True, rain=False).key == "moved"
+    assert for_news(texts, JOB, known=False, rain=True).key == "first"
+    assert for_news(texts, JOB, known=True, rain=True).key == "rain"
+    assert for_news(texts, JOB, known=True, rain=False).key == "moved"
+
+
+def test_a_visit_has_texts_of_its_own_without_water_coming_in() -> None:
+    leak = replace(JOB, visit=VisitKind.LEAK_SEARCH, day_part=DayPart.MORNING)
+    texts = message_texts()
+    assert [for_news(texts, leak, known=known, rain=True).key for known in (False, True)] == [
+        "visit",
+        "visit_moved",
+    ]
+    made = message(for_news(texts, leak, known=False, rain=False), leak, FIRM, DAYS).text
+    assert "for the leak search on Monday, May 3 in the morning" in made and "water in" not in made
+    mine, theirs = ({t.key for t in for_job(texts, job)} for job in (leak, JOB))
+    assert mine == {"visit", "visit_moved", "on_the_way"} and mine & theirs == {"on_the_way"}
 
 
 def test_a_name_with_braces_stays_a_name() -> None:
