@@ -136,21 +136,18 @@ def _heading(one: Estimated) -> Text:
 
 def _site_line(one: Estimated) -> str:
     job = one.job
-    parts = (
-        [job.visit_words]
-        if job.visit is not None
-        else [
-            job.soil.value,
-            job.access.value,
-            f"carry {shown(job.carry_ft, 'ft', one.firm.units)}",
-            f"depth {shown(job.depth_in, 'in', one.firm.units)}",
-            *(["occupied garden"] if job.occupied else []),
-            *(["wet ground"] if job.wet else []),
-        ]
-    )
+    parts = [
+        job.soil.value,
+        job.access.value,
+        f"carry {shown(job.carry_ft, 'ft', one.firm.units)}",
+        f"depth {shown(job.depth_in, 'in', one.firm.units)}",
+        *(["occupied garden"] if job.occupied else []),
+        *(["wet ground"] if job.wet else []),
+    ]
+    site = job.visit_words or ", ".join(parts)
     crew = f"{one.crew.name}, {people(one.crew.size)}, pace {one.crew.pace:g}"
     sent = f"as plan {one.hours.plan} sends" if one.by_plan and one.hours else "if this crew does it"
-    return f"{', '.join(parts)}. Crew: {crew}, {sent}. Rate book {one.book.edition}."
+    return f"{site}. Crew: {crew}, {sent}. Rate book {one.book.edition}."
 
 
 def _phase_table(one: Estimated) -> Table:

@@ -25,6 +25,8 @@ from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 
 _AWAY = {LostKind.CREW_OFF, LostKind.CREW_SHORT}
+#: How the one day of a visit is told: no season's end has a part in it.
+_WITHIN = "must lie within"
 _HELD = {LostKind.DELIVERY, LostKind.INSPECTION}
 
 
@@ -83,7 +85,8 @@ def _absence(season: Season, key: WorkKey) -> str:
     works = [work for k, work in season.works.items() if k.job == key.job]
     for words, eased in _eased(season, key, works):
         if _fits_alone(eased, key.job):
-            return f"{words}; so it does not end before the season does on {long_day(season.last_day)}"
+            end = f"; so it does not end before the season does on {long_day(season.last_day)}"
+            return words + ("" if words.startswith(_WITHIN) else end)
     return ""
 
 
@@ -106,7 +109,7 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         job = replace(season.jobs[key.job], day_part=DayPart.ANY)
         longer = {**season.works, key: replace(mine, one_day=False)}
         yield (
-            f"must lie within {within}, and no crew has such a {within.split()[1]} long enough",
+            f"{_WITHIN} {within}, and no crew has such a {within.split()[1]} long enough",
             replace(season, works=longer, jobs={**season.jobs, key.job: job}),
         )
     leads = sorted({mode.crews[0] for mode in open_modes(season, season.works[key])})
