@@ -18,6 +18,7 @@ from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import ORDER, Phase, WorkKey
+from planner.domain.firm.visits import DayPart, VisitKind
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.schedule.answers.engine import bookings_of
@@ -200,3 +201,18 @@ def _shocked(full: Season, rng: random.Random, length: float) -> Season:
     broken = FIRST + timedelta(days=rng.randint(5, span))
     lost.append(LostTime(LostKind.MACHINE_DOWN, DayRange(broken, broken + timedelta(days=4)), "excavator", 1))
     return replace(full, lost=tuple(lost))
+
+
+def with_visits(base: Season) -> Season:
+    """A seeded season with twelve visits besides its installs, almost as long as their part of the day."""
+    jobs, works = dict(base.jobs), dict(base.works)
+    hours = {DayPart.ANY: 6.5, DayPart.MORNING: 4.0, DayPart.AFTERNOON: 3.0}
+    for n, part in enumerate([*DayPart] * 4):
+        code = f"V{n}"
+        site = jobs[f"J00{n % 6}"]
+        jobs[code] = replace(
+            site, code=code, promised=None, blackouts=(), visit=VisitKind.MAINTENANCE, day_part=part
+        )
+        modes = tuple(Mode((name,), 60.0 * hours[part]) for name in base.crews)
+        works[WorkKey(code, Phase.VISIT)] = Work(WorkKey(code, Phase.VISIT), modes, one_day=True)
+    return replace(base, jobs=jobs, works=works)

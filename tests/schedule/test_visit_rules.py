@@ -21,17 +21,11 @@ from planner.domain.season.plan import Booking, Plan, PlanState
 from planner.domain.season.season import Mode, Season, Work
 from planner.errors import PlannerError
 from planner.schedule.answers.clashes import find_clashes
-from planner.schedule.answers.engine import bookings_of
-from planner.schedule.door import enter
-from planner.schedule.kernel.session import Session
-from planner.schedule.model.decode import pieces
 from planner.schedule.model.effort import Effort
-from planner.schedule.model.price import Pricer
-from planner.schedule.model.shop import Shop
 from planner.schedule.solve import solve
 from tests.schedule.judge import good
 from tests.schedule.seasons import season as seeded
-from tests.schedule.test_kernel import laid, walk
+from tests.schedule.seasons import with_visits
 from tests.schedule.tiny import FREE, at, season, work
 
 SOON = replace(FREE, wait_day=10.0)
@@ -132,33 +126,6 @@ def test_the_judge_catches_an_afternoon_visit_before_noon() -> None:
     assert breaches(s, [Booking(V, ("A",), at(5, "12:00"), at(5, "15:00"), 3.0)]) == []
     early = Booking(V, ("A",), at(5, "11:30"), at(5, "14:30"), 3.0)
     assert [b.rule for b in breaches(s, [early])] == ["part of the day"]
-
-
-def with_visits(base: Season) -> Season:
-    """A seeded season with twelve visits besides its installs, almost as long as their part of the day."""
-    jobs, works = dict(base.jobs), dict(base.works)
-    hours = {DayPart.ANY: 6.5, DayPart.MORNING: 4.0, DayPart.AFTERNOON: 3.0}
-    for n, part in enumerate([*DayPart] * 4):
-        code = f"V{n}"
-        site = jobs[f"J00{n % 6}"]
-        jobs[code] = replace(
-            site, code=code, promised=None, blackouts=(), visit=VisitKind.MAINTENANCE, day_part=part
-        )
-        modes = tuple(Mode((name,), 60.0 * hours[part]) for name in base.crews)
-        works[WorkKey(code, Phase.VISIT)] = Work(WorkKey(code, Phase.VISIT), modes, one_day=True)
-    return replace(base, jobs=jobs, works=works)
-
-
-def test_fast_rows_lay_visits_as_the_plain_timetable_does() -> None:
-    s = with_visits(seeded(6, 2, 0.8, 3))
-    prices = walk(s, 1)
-    assert min(prices) < prices[0]
-    door = enter(s)
-    shop = Shop(door.problem)
-    session = Session(shop, Pricer(shop), pieces(shop), 1)
-    session.begin(session.flat(laid(shop)))
-    session.anneal(200, 1e9, 1.0)  # so hot that every step is taken
-    assert breaches(s, bookings_of(door, shop, session.table(session.now))) == []
 
 
 def test_a_season_with_visits_breaks_no_rule_and_has_one_price() -> None:
