@@ -49,7 +49,8 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     for miss in sheet.missed:
         say(console, f"! {miss_words(miss)}", hang=2, style="bold red")
     for advice in sheet.advice:
-        say(console, f"{'!' if advice.grave else '-'} {advice.text}", style="bold" if advice.grave else "")
+        style = "bold" if advice.grave else ""
+        say(console, f"{'!' if advice.grave else '-'} {advice.text}", hang=2, style=style)
     for job in sheet.sites:
         say(console, "")
         say(console, f"WHERE  {site_words(job)}", style="bold")
