@@ -139,8 +139,11 @@ def _developed_ft(hull: NDArray[np.float64], edges: NDArray[np.float64], angle: 
     low, high = float(across.min()), float(across.max())
     lines = low + (high - low) * (np.arange(_SECTIONS) + 0.5) / _SECTIONS
     ends = np.sort(np.column_stack((edges[:, :2] @ aside, edges[:, 2:4] @ aside)), axis=1)
-    met = (ends[:, :1] <= lines) & (lines < ends[:, 1:])
-    return float(along.max() - along.min() + (edges[:, 4] @ met).max())
+    # an edge adds from the first section at or past its near end up to the one before its far end
+    begins, stops = (np.searchsorted(lines, ends[:, n]) for n in (0, 1))
+    steps = [np.bincount(at, edges[:, 4], _SECTIONS + 1) for at in (begins, stops)]
+    met = np.cumsum(steps[0] - steps[1])[:_SECTIONS]
+    return float(along.max() - along.min() + met.max())
 
 
 def cut_from_stock(
