@@ -8,6 +8,7 @@ request (a context variable) when the firm's settings are read. Files meant for 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from contextvars import ContextVar
 from datetime import date, datetime, timedelta
 from enum import Enum
@@ -231,6 +232,28 @@ def _in_figures(field: str, text: str, low: str, today: date | None) -> date | N
             f"dates are typed {order.value} here: write {figures(both[0])} for {_named(both[0])}",
         )
     return None
+
+
+def either_way(cells: Iterable[str]) -> str:
+    """How a file's dates were read when nothing in it tells day from month; "" when something does.
+
+    >>> either_way(["5/4/2027", "Moss"])
+    'no date in the file tells month from day: 5/4/2027 is read as Tue May 4, 2027, month first'
+    >>> either_way(["5/4/2027", "4/25/2027"]), either_way(["5/5/2027", "2027-05-04"])
+    ('', '')
+    """
+    order, first = _ORDER.get(), ""
+    for cell in cells:
+        found = _FIGURES.fullmatch(cell.strip())
+        if found is None or found[4] is None or found[2] == "." or found[1] == found[3]:
+            continue
+        if int(found[1]) > 12 or int(found[3]) > 12:
+            return ""
+        first = first or cell.strip()
+    if not first or order is DateOrder.YEAR_FIRST:
+        return ""
+    read = long_day(read_day("date", first))
+    return f"no date in the file tells month from day: {first} is read as {read}, {order.value}"
 
 
 def _in_words(field: str, text: str, low: str, today: date | None) -> date | None:

@@ -60,7 +60,8 @@ def _least_width(table: Table) -> int:
         texts = [_plain(column.header), *map(_plain, column.cells)]
         widest = max(cell_len(line) for text in texts for line in (text.splitlines() or [""]))
         word = max((cell_len(word) for text in texts for word in text.split()), default=0)
-        needed += widest if column.no_wrap else max(word, min(widest, 14))
+        whole = max((cell_len(str(cell)) for cell in column.cells), default=0)  # a bar's blanks too
+        needed += max(widest, whole) if column.no_wrap else max(word, min(widest, 14))
     return needed + 2 * (len(table.columns) - 1)
 
 

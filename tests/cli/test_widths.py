@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,6 +14,8 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.main import main
+from planner.domain.standing.view import Bar, SeasonView, WeekLoad
+from planner.report.season.season import season_terminal
 from planner.report.terminal import show_table
 
 WIDTHS = (60, 80, 120)
@@ -27,6 +31,8 @@ COMMANDS = (
     "plan show",
     "promise list",
     "season",
+    "hours",
+    "hours --pictures",
     "estimate",
     "estimate P-1",
     "estimate P-1 --explain",
@@ -41,6 +47,7 @@ COMMANDS = (
     "db state",
     "guide glossary",
     "guide settings",
+    "guide commands",
 )
 
 
@@ -63,6 +70,20 @@ def test_no_line_is_wider_than_the_terminal(
         assert main(words.split()) == 0, words
         lines = capsys.readouterr().out.splitlines()
         assert [line for line in lines if cell_len(line.rstrip()) > width] == []
+        assert [line for line in lines if re.search(r"\d…", line)] == [], "no figure is cut"
+
+
+def test_a_late_job_of_the_season_keeps_to_its_line(capsys: pytest.CaptureFixture[str]) -> None:
+    day = date(2027, 4, 5)
+    ill = "waits for the electrician, who is ill until Friday"
+    late = Bar("P-1", "Moss", "North", day, day + timedelta(days=9), day, None, False, 3, ill)
+    mondays = [day + timedelta(weeks=n) for n in range(16)]
+    weeks = tuple(WeekLoad(*d.isocalendar()[:2], d, 0.0, 8.0, 40.0, (), ()) for d in mondays)
+    for width in WIDTHS:
+        season_terminal(Console(width=width), SeasonView(day, 1, True, {"North": (late,)}, weeks))
+        lines = capsys.readouterr().out.splitlines()
+        assert max(cell_len(line.rstrip()) for line in lines) <= width
+        assert "3 working days late" in " ".join(lines)
 
 
 def test_a_table_too_wide_for_the_terminal_becomes_paragraphs(capsys: pytest.CaptureFixture[str]) -> None:

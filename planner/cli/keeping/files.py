@@ -52,6 +52,8 @@ def import_file(
     if template is not None:
         files.write_template(where, kind, template)
         edge.say(f"wrote {template}; fill it in below its remarks, then: planner import {kind} {template}")
+        if as_json:
+            edge.show("import", {"wrote": template, "kind": kind}, lambda _: None, as_json=True)
         return
     if file is None:
         raise BadInput(
@@ -63,6 +65,8 @@ def import_file(
         data: object = {"dry_run": dry_run, "read": counts}
     else:
         done = files.import_file(where, who, kind, file, dry_run=dry_run, today=edge.today())
+        if done.dates:
+            edge.say(f"note: {done.dates}")
         for remark in done.remarks[:5]:
             edge.say(f"note: {remark}")
         if len(done.remarks) > 5:

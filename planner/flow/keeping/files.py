@@ -15,6 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.dates import either_way
 from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS
 from planner.domain.firm.firm import Firm
@@ -50,6 +51,7 @@ class Imported:
     added: tuple[str, ...]
     changed: tuple[str, ...]
     remarks: tuple[str, ...] = ()
+    dates: str = ""
 
 
 def kind_named(name: str) -> Kind:
@@ -86,7 +88,9 @@ def import_file(
     added, changed = _differences(before, after)
     new = [job for job in after.jobs.values() if _promise(before, job.code) != job.promised]
     remarks = tuple(text for job in new if today and (text := past_promise(job, today)))
-    return Imported(len(sheet.rows), tuple(added), tuple(changed), remarks)
+    read = either_way(cell for row in sheet.rows for cell in row.cells.values())
+    turn = f"{read}; if the file means it otherwise: planner firm set --dates" if read else ""
+    return Imported(len(sheet.rows), tuple(added), tuple(changed), remarks, turn)
 
 
 def _is_of(code: str, booking: Booking) -> bool:

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.domain.hours.ledger import Account, Besides, JobLedger, Ledger
-from planner.report.terminal import say
+from planner.report.terminal import say, show_table
 from planner.report.wording import hours, one_line, sure_words
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def ledger_page(console: Console, found: Ledger) -> None:
     if wrong:
         console.print()
     for head, rows in parts_of(found):
-        console.print(_table(head, rows))
+        show_table(console, _table(head, rows))
         console.print()
     for line in besides_words(together(j.worked for j in found.jobs), together(j.left for j in found.jobs)):
         say(console, line)
@@ -203,10 +203,10 @@ def pictures_page(console: Console, found: Pictures) -> None:
         ("Worked over told, by month of the phase's last day", found.drift),
     ):
         say(console, head, style="bold")
-        console.print(_ratios(ratios))
+        show_table(console, _ratios(ratios))
         console.print()
     say(console, "Phases that stayed within their safe hours (80 % is honest)", style="bold")
-    console.print(_covers(found.coverage))
+    show_table(console, _covers(found.coverage))
 
 
 def bar(low: float, middle: float, high: float, at: float, least: float, most: float) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from planner.report.pages import page
@@ -121,7 +122,8 @@ def _say(console: Console, block: Block) -> None:
         say(console, bare(block.text).upper() if block.kind == "title" else bare(block.text), style="bold")
     elif block.kind == "code":
         for line in block.text.splitlines():
-            console.out(f"  {line}", highlight=False)
+            for row in _fitting(f"  {line}", console.width):
+                console.out(row, highlight=False)
     elif block.kind == "list":
         for item in block.items:
             say(console, f"- {bare(item)}", hang=2)
@@ -129,6 +131,14 @@ def _say(console: Console, block: Block) -> None:
         _say_table(console, block.rows)
     else:
         say(console, bare(block.text))
+
+
+def _fitting(line: str, width: int) -> list[str]:
+    """A line of code; its comment goes above it where both find no room beside each other."""
+    command, sign, comment = line.partition("  # ")
+    if len(line) <= width or not sign or not command.strip():
+        return [line]
+    return [*(f"  # {row}" for row in wrap(comment, max(20, width - 4))), command.rstrip()]
 
 
 def _say_table(console: Console, rows: Rows) -> None:

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
+from rich.cells import cell_len
+
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Job
 from planner.domain.standing.view import Bar, SeasonView, WeekLoad
@@ -43,7 +45,12 @@ def season_terminal(console: Console, view: SeasonView) -> None:
             line = _bar_line(bar, scale, view.today)
             late = f" {spare_words(-bar.late_days)}" if bar.late_days else ""
             late += f" # {one_line(bar.hindrance)}" if bar.hindrance else ""
-            _plain(console, f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}{late}")
+            row = f"{one_line(bar.job)[: _NAME_WIDTH - 1]:<{_NAME_WIDTH}}{line}"
+            if cell_len(row + late) <= console.width:
+                _plain(console, row + late)
+            else:
+                _plain(console, row)
+                say(console, " " * _NAME_WIDTH + late.strip(), hang=_NAME_WIDTH)
     if view.held:
         _plain(console, "held for inquiries, not sold (H)", style="bold")
         for hold in view.held:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -334,3 +335,32 @@ def test_numbers_in_a_spreadsheets_dress_are_read(run: Run, cell: str, amount: f
 def test_numbers_that_are_none_stay_refused(run: Run, cell: str) -> None:
     Path("jobs.csv").write_text(f"code,client,fill_gal\nP-1,Lee,{cell}\n", encoding="utf-8")
     assert run("import", "jobs", "jobs.csv")[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("order", "said"), [("month first", "Tue May 4, 2027"), ("day first", "Mon 5 Apr 2027")]
+)
+def test_a_file_whose_dates_read_both_ways_is_told_how_it_was_read(
+    filled: Run, tmp_path: Path, order: str, said: str
+) -> None:
+    assert filled("firm", "set", "--dates", order)[0] == 0
+    file = tmp_path / "either.csv"
+    file.write_text(
+        "code,client,region,promised,depth_in,access,soil\nE-1,Moss,OH,5/4/2027,24,machine,loam\n"
+    )
+    code, _, err = filled("import", "jobs", str(file), "--dry-run")
+    assert code == 0
+    assert f"5/4/2027 is read as {said}, {order}" in " ".join(err.split())
+    assert "planner firm set --dates" in err
+    file.write_text(
+        file.read_text()
+        + f"E-2,Fern,OH,{'5/14' if order == 'month first' else '14/5'}/2027,24,machine,loam\n"
+    )
+    assert "is read as" not in filled("import", "jobs", str(file), "--dry-run")[2], (
+        "the second date tells which"
+    )
+
+
+def test_a_template_answers_under_json(filled: Run, tmp_path: Path) -> None:
+    code, out, _ = filled("import", "jobs", "--template", str(tmp_path / "t.csv"), "--json")
+    assert code == 0 and json.loads(out)["data"] == {"wrote": str(tmp_path / "t.csv"), "kind": "jobs"}
