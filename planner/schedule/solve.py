@@ -189,7 +189,8 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     if watch.proven or watch.over() or not small:
         return
     watch.enter("whole season")
-    status, bound = whole(shop, pricer, watch, parts, work=effort.exact_work, seed=seed)
+    work = effort.whole_work(plain=not searched)
+    status, bound = whole(shop, pricer, watch, parts, work=work, seed=seed)
     watch.status = status
     watch.bound = bound if watch.bound is None else max(bound, watch.bound)
 

@@ -12,12 +12,13 @@ from pathlib import Path
 from planner.schedule.model.problem import Lag, Pool, Prices, Problem, Task, Way
 
 HERE = Path(__file__).parent / "instances"
+LARGE_SHOPS = "large_shops.json"
 JOB_SHOPS = tuple(json.loads((HERE / "job_shops.json").read_text())["instances"])
 
 
-def job_shop(name: str) -> tuple[Problem, int]:
+def job_shop(name: str, file: str = "job_shops.json") -> tuple[Problem, int]:
     """The instance and its published optimal makespan."""
-    data = json.loads((HERE / "job_shops.json").read_text())["instances"][name]
+    data = json.loads((HERE / file).read_text())["instances"][name]
     tasks, lags = [], []
     for j, (machines, durations) in enumerate(zip(data["machines"], data["durations"], strict=True)):
         for k, (machine, duration) in enumerate(zip(machines, durations, strict=True)):

@@ -7,6 +7,7 @@ j301_1 = 43, solved to optimality here and by the peer.
 from __future__ import annotations
 
 import json
+from math import inf
 
 import pytest
 
@@ -108,3 +109,13 @@ def test_ways_and_workers() -> None:
     problem = Problem(30, tasks, (Worker("w"), Worker("v")), prices=Prices(makespan=1.0))
     found = solve_problem(problem, effort=EFFORT)
     assert (found.price, found.proven) == (5.0, True)
+
+
+def test_a_plain_problem_has_all_the_seconds_to_itself() -> None:
+    """la06 (15 x 5) at 30 s: the share that a season leaves to the proof would be 4.5."""
+    effort = Effort.for_seconds(30.0)
+    assert effort.whole_work(plain=True) == inf and effort.whole_work(plain=False) == pytest.approx(4.5)
+    assert Effort(exact_work=60.0).whole_work(plain=True) == 60.0, "without a clock the work ends it"
+    problem, optimum = job_shop("la06")
+    found = solve_problem(problem, effort=effort)
+    assert found.proven and found.price == optimum

@@ -49,6 +49,10 @@ class Effort:
             bound=seconds >= 2,
         )
 
+    def whole_work(self, *, plain: bool) -> float:
+        """Deterministic seconds of CP-SAT on a problem as a whole; a plain one has all the clock."""
+        return inf if plain and self.seconds < inf else self.exact_work
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:
