@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from planner.domain.season.job_hours import in_slots_h
+from planner.domain.season.works import whole_slots
 
 from .conftest import Run
 
@@ -25,6 +28,14 @@ def test_work_is_rounded_up_to_whole_slots() -> None:
     """61 minutes are three half hours and a part without work is none (worked by hand)."""
     assert in_slots_h([61.0, 30.0, 0.0]) == 2.0
     assert in_slots_h([60.00001]) == 1.0, "a hair over a slot is forgiven"
+
+
+@given(st.lists(st.floats(31.0, 3000.0), min_size=1, max_size=8).filter(lambda parts: sum(parts) >= 1020.0))
+def test_rounding_takes_under_three_percent_of_a_job(parts_min: list[float]) -> None:
+    """Of a job of 17 crew-hours or more: a half hour at most, whatever its phases are."""
+    lost_min = sum(whole_slots(parts_min)) - sum(parts_min)
+    assert -0.01 <= lost_min <= 30.0
+    assert lost_min < 0.03 * sum(parts_min)
 
 
 def test_estimate_board_and_plan_hold_the_same_hours(planned: Run) -> None:
