@@ -168,6 +168,17 @@ class _Lines:
         ]
         return max(mine, key=lambda b: (b.end, b.key), default=None)
 
+    def gain(self, job: str, season: Season) -> str:
+        """Which other jobs come sooner that were to be late; "" when none does."""
+        ends = [_days_of(plan) for plan in (self.before, self.after)]
+        sooner = [
+            code
+            for code, (_, was) in ends[0].items()
+            if code != job and code in ends[1] and code in season.jobs and ends[1][code][1] < was
+            if (promised := season.jobs[code].promised) is not None and was > promised
+        ]
+        return f"moved to keep the promise of {', '.join(sorted(sooner)[:3])}" if sooner else ""
+
     def held_up(self, booking: Booking) -> Booking | None:
         """The last work of the same job before `booking` that ends later than was told."""
         late = [
@@ -315,7 +326,7 @@ def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
     held_up = lines.held_up(new)
     if held_up is not None:
         return f"its {held_up.phase.words} takes until {day_words(held_up.end.date())}"
-    return "moved to keep other promises"
+    return lines.gain(old.job, season) or "the whole season costs less this way"
 
 
 def _touch(days: DayRange, old: Booking, new: Booking) -> bool:

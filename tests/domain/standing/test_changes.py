@@ -126,7 +126,19 @@ def test_lost_time_of_others_is_no_reason() -> None:
         LostTime(LostKind.DELIVERY, LOST, "P-9"),
     )
     (change,) = compare([book("P-1", 3, 4)], [book("P-1", 5, 6)], lost=others)
-    assert change.why == "moved to keep other promises"
+    assert change.why == "the whole season costs less this way"
+
+
+def test_a_promise_is_named_only_where_one_is_kept_so() -> None:
+    # Otter's job gives way on other days; P-2 was to end on Friday the 7th
+    old = [book("P-1", 3, 4, "Otter"), book("P-2", 6, 7)]
+    new = [book("P-1", 5, 6, "Otter"), book("P-2", 3, 4)]
+    late = Job("P-2", "late", promised=date(2027, 5, 5))
+    why = {c.job: c.why for c in compare(old, new, P2=late)}
+    assert why["P-1"] == "moved to keep the promise of P-2"
+    in_time = Job("P-2", "in time", promised=date(2027, 5, 7))
+    why = {c.job: c.why for c in compare(old, new, P2=in_time)}
+    assert why["P-1"] == "the whole season costs less this way"
 
 
 def test_earlier_other_crew_new_and_gone() -> None:

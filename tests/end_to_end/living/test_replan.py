@@ -8,11 +8,15 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
+from planner.domain.firm.actuals import Log
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
 from planner.domain.season.season import Season
+from planner.domain.standing.stints import stints
+from planner.flow.season.replan import replan
 from planner.flow.stored.facts import load_facts
+from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
 
 from .conftest import Run
@@ -91,6 +95,25 @@ def test_progress_is_fact_and_the_rest_goes_on(planned: Run) -> None:
     assert (rest["phase"], rest["crews"][0], rest["start"]) == (*words[1:], "2027-04-06T07:00:00")
     change = next(c for c in told["changes"] if c["job"] == first["job"])
     assert change["begun"]
+
+
+def test_a_morning_after_a_day_that_went_as_planned_moves_nothing(
+    planned: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    location, day, morning = os.environ["PLANNER_DB"], date(2027, 4, 5), datetime(2027, 4, 6, 6, 45)
+    with Store(location).reading() as book:
+        roster, plan = read_in_force(book, location, day)
+    rows = [s for crew in roster.crews for s in stints(roster, plan, crew, day) if s.crew == s.booking.lead]
+    assert rows
+    with Store(location).writing(who="test") as book:
+        for row in rows:
+            mine = [b for b in plan.bookings if b.key[:2] == row.key[:2]]
+            done = all(b.end.date() <= day for b in mine)
+            share = None if done else row.crew_h / sum(b.crew_h for b in mine)
+            book.save_log(Log(day, row.crew, *row.key[:2], row.crew_h, share, done))
+    monkeypatch.setenv("PLANNER_NOW", morning.isoformat())
+    anew = replan(location, morning, seconds=0)
+    assert (anew.found, anew.plan.cost.cents["moved"], anew.disturbs.calls) == ((), 0, 0)
 
 
 def test_a_plan_is_stale_once_somebody_logged(planned: Run) -> None:
