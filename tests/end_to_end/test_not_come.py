@@ -73,6 +73,8 @@ def test_every_screen_says_who_did_not_come_until_it_is_ticked_off(
     monkeypatch.setenv("PLANNER_NOW", "2027-04-07T06:45")
     why = "electrician (did not come Tue Apr 6: as if asked anew today)"
     assert f"waits for {why} until Wed Apr 21" in typed(capsys, "board", "--json")[0]
+    checked = typed(capsys, "db", "check")[0]
+    assert "published plan 1: P1 cannot go as planned: planned up to Tue Apr 6" in checked
     assert "did not come Tue Apr 6: as if asked anew today" in typed(capsys, "job", "show", "P1")[0]
     office = typed(capsys, "office", "list", "--all")[0]
     assert "as if asked anew today; too late for Tue Apr 6, re-plan, or tick it off" in office

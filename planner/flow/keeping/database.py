@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.domain.firm.records import BackupCopy, Finding
+from planner.domain.firm.records import BackupCopy, Finding, Moved
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import Facts, season_of
+from planner.domain.season.plan import Plan
+from planner.domain.standing.in_force import hindered
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stale import stale_words
 from planner.errors import BadInput, PlannerError, StoreTrouble
 from planner.store.engine import REVISION, OlderForm, Store, note_kept, something_kept, wall_clock
 
@@ -131,12 +136,30 @@ def check(location: str, now: datetime) -> list[Finding]:
     if rows := unreadable_rows(store):
         return rows
     from planner.flow.stored.facts import read_facts, rules_beside
+    from planner.flow.stored.roster import moved_since, read_in_force
 
     rules = rules_beside(location)
     with store.reading() as book:
         found = findings(book, store, now)
         facts = read_facts(book, rules)
-    return [*found, *_clock_elsewhere(location, facts.firm.time_zone), *_broken_rules(facts)]
+        moved = moved_since(book, facts.published) if facts.published else ()
+        seen = read_in_force(book, location, now.date()) if facts.published else None
+    found += _clock_elsewhere(location, facts.firm.time_zone)
+    return [*found, *_broken_rules(facts, moved), *(_hindered(*seen) if seen else ())]
+
+
+def _hindered(roster: Roster, plan: Plan) -> list[Finding]:
+    """What of the published plan cannot go as planned, by what every page says: gates, crews, machines."""
+    advice = "re-plan with `planner replan`, or settle what it waits for"
+    rows = sorted(hindered(roster, plan).items())
+    told = [
+        Finding(False, f"published plan {plan.number}: {code} cannot go as planned: {why}", advice)
+        for code, why in rows[:5]
+    ]
+    if len(rows) > 5:
+        more = f"{len(rows) - 5} more jobs of plan {plan.number} cannot go as planned"
+        told.append(Finding(False, more, advice))
+    return told
 
 
 def _clock_elsewhere(location: str, time_zone: str) -> list[Finding]:
@@ -171,7 +194,7 @@ def spoilt(location: str) -> str | None:
     return f"{rows[0].row} cannot be read ({rows[0].what}){more}: run `planner db check`"
 
 
-def _broken_rules(facts: Facts) -> list[Finding]:
+def _broken_rules(facts: Facts, moved: Collection[Moved]) -> list[Finding]:
     """Breaches in the published plan, judged at the moment it was made."""
     plan = facts.published
     if plan is None:
@@ -182,8 +205,7 @@ def _broken_rules(facts: Facts) -> list[Finding]:
     except PlannerError as refusal:
         what = f"the published plan cannot be judged: {refusal}"
         return [Finding(True, what, "fix that, then plan again")]
-    stale = plan.history_mark != facts.history_mark
-    when = "; jobs, hours or lost time changed since it was made" if stale else ""
+    when = f"; {stale_words(moved)}" if moved else ""
     told = [
         Finding(True, f"published plan {plan.number}: {b.rule}: {b.text}{when}", advice) for b in broken[:5]
     ]
