@@ -43,6 +43,7 @@ OWN = {
     "tomli_w": {"domain"},
     "shapely": {"domain", "report"},  # the drawing places its labels inside the outline
     "holidays": {"domain"},
+    "dateutil": {"domain"},  # rules of RFC 5545
     "psycopg": {"store"},
 }
 

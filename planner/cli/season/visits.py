@@ -140,6 +140,27 @@ def change(
     )
 
 
+@group.command()
+def repeat(
+    code: options.JobCode,
+    rule: Annotated[str, typer.Argument(help="As RFC 5545 writes it, like FREQ=YEARLY.")],
+    until: Annotated[str, typer.Option(help="Make them up to this day.", autocompletion=complete.dates)],
+) -> None:
+    """Repeat a visit by a rule: each further day up to --until becomes a visit of its own.
+
+    The first day is the one before which the visit may not begin, else its promise. Again, with a later day:
+    only what lacks is made; one that you cancelled stays cancelled.
+
+    Example: planner visit repeat V-07 FREQ=YEARLY --until 2030-12-31
+    """
+    from planner.flow.season.visits import repeat_visit
+
+    last = edge.day(until, "--until")
+    made, there = repeat_visit(edge.location(), edge.who(), code, rule, last, edge.today())
+    told = f"made {', '.join(made)}" if made else "made none"
+    edge.say(told + (f"; there already: {', '.join(there)}" if there else "") + "; next: planner visit list")
+
+
 @group.command("list")
 def list_visits(as_json: edge.JsonFlag = False) -> None:
     """List the visits: what, where, how long, when promised.

@@ -6,8 +6,11 @@ the day.
 
 from __future__ import annotations
 
-from datetime import time
+from datetime import date, datetime, time
 from enum import StrEnum
+from itertools import islice
+
+from planner.errors import BadInput
 
 #: Shortest and longest visit [hours on site]; what takes longer is two visits, or an install.
 LEAST_H, MOST_H = 0.5, 8.0
@@ -15,6 +18,10 @@ LEAST_H, MOST_H = 0.5, 8.0
 MOST_HANDS = 2
 #: Where the morning ends and the afternoon begins.
 NOON = time(12)
+#: Most visits that one rule makes at once.
+MOST_REPEATS = 60
+_PACES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
+_WITHIN_A_DAY = ("BYHOUR", "BYMINUTE", "BYSECOND")
 
 
 class VisitKind(StrEnum):
@@ -34,3 +41,30 @@ class DayPart(StrEnum):
     ANY = "any time"
     MORNING = "morning"
     AFTERNOON = "afternoon"
+
+
+def repeats(rule: str, first: date, until: date) -> tuple[date, ...]:
+    """The days of a repeating visit from `first` to `until`, both included, by a rule of RFC 5545.
+
+    rule: the value of an RRULE, like FREQ=YEARLY (section 3.3.10). The first day counts where it has it.
+    Raises BadInput for what is no such rule, or one of several visits a day.
+    """
+    from dateutil.rrule import rrulestr
+
+    plain = rule.strip().upper().removeprefix("RRULE:")
+    how = "write a rule of RFC 5545, like FREQ=YEARLY or FREQ=MONTHLY;INTERVAL=2;BYDAY=1MO"
+    parts = dict(part.partition("=")[::2] for part in plain.split(";"))
+    if parts.get("FREQ") not in _PACES or any(name in parts for name in _WITHIN_A_DAY):
+        raise BadInput("rule", rule, how)
+    begin, end = (datetime.combine(day, time()) for day in (first, until))
+    try:
+        days = rrulestr(plain, dtstart=begin)
+        if not {"COUNT", "UNTIL"} & parts.keys():
+            days = days.replace(until=end)  # type: ignore[union-attr]
+        made = islice(days.xafter(begin, inc=True), MOST_REPEATS + 1)
+        found = tuple(at.date() for at in made if at <= end)
+    except (ValueError, TypeError, KeyError, IndexError, OverflowError):
+        raise BadInput("rule", rule, how) from None
+    if len(found) > MOST_REPEATS:
+        raise BadInput("until", until, f"that makes over {MOST_REPEATS} visits: choose an earlier day")
+    return found

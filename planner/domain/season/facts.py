@@ -50,8 +50,12 @@ class Facts:
         return self.told_by.get(code, self.rates)
 
     def planned_jobs(self) -> tuple[Job, ...]:
-        """The jobs that are planned: sold and under way."""
-        return tuple(job for job in self.jobs if job.status in PLANNED)
+        """The jobs that are planned: sold and under way; a visit of a later season waits for its own."""
+        return tuple(job for job in self.jobs if job.status in PLANNED and not self._later(job))
+
+    def _later(self, job: Job) -> bool:
+        opens = job.release(Phase.VISIT) if job.visit is not None else None
+        return opens is not None and opens > self.firm.season_last
 
 
 def season_of(facts: Facts, now: datetime) -> Season:

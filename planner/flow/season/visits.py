@@ -11,8 +11,9 @@ from planner.domain.firm import amend, entry
 from planner.domain.firm.calendar import longest_h
 from planner.domain.firm.fields import JOB_FIELDS
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Gate, GateKind, Job, Need
+from planner.domain.firm.jobs import Gate, GateKind, Job, Need, Status
 from planner.domain.firm.phases import Phase
+from planner.domain.firm.visits import repeats
 from planner.errors import BadInput
 from planner.flow.keeping.saved import Saved, save_by, with_typed
 from planner.store.engine import Store
@@ -66,6 +67,34 @@ def change_visit(location: str, who: str, code: str, asked: Asked, today: date) 
         book.save_job(_asked(book, old, asked, today))
 
     return save_by(location, who, code, change)
+
+
+def repeat_visit(
+    location: str, who: str, code: str, rule: str, until: date, today: date
+) -> tuple[list[str], list[str]]:
+    """Make the further visits of a rule up to a day: the codes made, and those that were there already.
+
+    Each has the code of the first with its day, may begin on its day, and is promised as long after it as the
+    first one is. The same rule again, up to a later day, makes only what lacks.
+    """
+    with Store(location).writing(who) as book:
+        old = book.job(code)
+        if old.visit is None:
+            raise BadInput("visit", code, "that is an install: only visits repeat")
+        first = old.release(Phase.VISIT) or old.promised or today
+        made, there = [], []
+        for day in repeats(rule, first, until):
+            named = f"{code}-{day:%y%m%d}"
+            if day == first:
+                continue
+            if book.has_job(named):
+                there.append(named)
+                continue
+            promised = old.promised and day + (old.promised - first)
+            new = replace(old, code=named, status=Status.SOLD, promised=promised, blackouts=(), pins=())
+            book.save_job(amend.with_gate(replace(new, gates=()), Gate(GateKind.START, day, Phase.VISIT)))
+            made.append(named)
+    return made, there
 
 
 def load_visits(location: str) -> tuple[list[Job], str]:
