@@ -28,9 +28,9 @@ from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.visits import DayPart
 from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open
-from planner.domain.season.crew_time import CRUMB_MIN, monday_of, paid_h, used_h, worked_days
+from planner.domain.season.crew_time import monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
-from planner.domain.season.season import Mode, Season, Work
+from planner.domain.season.season import LEAST_PIECE_MIN, Mode, Season, Work
 from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
 from planner.errors import PlannerError
 from planner.schedule.model.problem import (
@@ -169,7 +169,7 @@ def enter(season: Season) -> Door:
         day_slots=day_slots,
         rests=tuple(i for i, day in enumerate(days) if day >= season.now.date() and rest_begins(season, day)),
         weekday=origin.weekday(),
-        crumb_slots=CRUMB_MIN // season.slot_min,
+        crumb_slots=LEAST_PIECE_MIN // season.slot_min,
     )
     return Door(season, origin, problem)
 
@@ -330,8 +330,9 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
         opens = opening(season, work)
         release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
-        ends, stage = max(0, over), _stage(key)
-        yield Task(task_key(key), ways, key.job, release, ends, start_at, stage=stage, one_day=work.one_day)
+        least = 1 if start_at is not None else LEAST_PIECE_MIN // slot_min
+        first = (task_key(key), ways, key.job, release, max(0, over), start_at)
+        yield Task(*first, stage=_stage(key), one_day=work.one_day, least=least)
 
 
 def _stage(key: WorkKey) -> int:

@@ -162,6 +162,11 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("skills", "the lead may not run the excavator", lambda p: on(p, P, 2, "07:00", "15:30", crews=("B",))),
     ("amount of work", "half an hour short", lambda p: put(p, FILL, end=at(7, "13:00"))),
     ("amount of work", "half an hour too long", lambda p: put(p, FILL, end=at(7, "14:00"))),
+    (
+        "least piece",
+        "half an hour at the day's end, the rest on the next",
+        lambda p: put(p, FILL, start=at(8, "15:00"), end=at(9, "08:30")),
+    ),
     ("working time", "before the shift", lambda p: on(p, Q, 8, "06:30", "10:30")),
     ("working time", "ends in the break", lambda p: put(p, Q, end=at(7, "11:30"))),
     ("working time", "on a Saturday", lambda p: on(p, FILL, 10, "07:00", "09:00")),

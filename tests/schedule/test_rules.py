@@ -17,6 +17,7 @@ from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
 from planner.domain.season.plan import Booking, MachineUse, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
+from planner.schedule.answers.explain import _Case
 from planner.schedule.answers.repair import laid_again
 from planner.schedule.door import enter
 from planner.schedule.model.decode import pieces
@@ -445,3 +446,27 @@ def test_a_crew_works_a_full_week_rather_than_two_half_empty_ones() -> None:
         works = (work("P", 8.0), work("Q", 8.0))
         found = plan(season(*works, weights=dear, published=told, now=at(8, "06:00"), crews=[three()]))
         assert found.cost.total_cents == cents
+
+
+def test_nothing_is_begun_for_half_an_hour_unless_that_ends_it() -> None:
+    # One crew. P, 7.5 hours, is promised for Monday and so comes first, until 15:00; half an hour is left.
+    # Q's 4 hours are not begun in it: Tuesday at 07:00. Q's half hour is begun, which ends it; and so is what
+    # the office pinned there.
+    jobs = (Job("P", "P", latitude_deg=41.0, longitude_deg=-74.0, promised=date(2027, 4, 5)),)
+    monday, tuesday = at(5, "15:00"), at(6, "07:00")
+    for hours, pinned, start in ((4.0, None, tuesday), (0.5, None, monday), (4.0, monday, monday)):
+        q = replace(work("Q", hours), only_start=pinned)
+        s = season(work("P", 7.5), q, weights=replace(SOON, late_day=250.0), jobs=jobs)
+        assert booked(plan(s), "Q").start == start
+
+
+def test_why_tells_what_was_left_of_the_day() -> None:
+    # P is rock of 3.5 hours until 10:30 on Thursday, and its plumbing follows after 4.5 hours: from 15:00 on.
+    # That is half an hour of Thursday, so the plumbing begins on Friday.
+    after = (After(key("P", Phase.ROCK), lag_h=4.5),)
+    s = season(work("P", 3.5, Phase.ROCK), work("P", 2.0, Phase.PLUMBING, after=after), now=at(8, "06:00"))
+    found = plan(s)
+    assert booked(found, "P", Phase.PLUMBING).start == at(9, "07:00")
+    hold = _Case(s, found.bookings).hold(key("P", Phase.PLUMBING))
+    assert "not begun for the last 30 min of Thu Apr 8" in hold.text
+    assert hold.behind == key("P", Phase.ROCK)

@@ -116,6 +116,21 @@ def _in_shift(case: Case) -> Iterator[Breach]:
                 yield Breach("working time", key, f"{key.words}: {moment:%H:%M} is off the slot grid")
 
 
+def _least_piece(case: Case) -> Iterator[Breach]:
+    """What is not finished on its first day has an hour there, where its start may be chosen."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        if work.fixed is not None or work.only_start is not None:
+            continue
+        spans = worked(case.season, booking)
+        has = minutes(s for s in spans if s[0].date() == booking.start.date())
+        if 0 < has < min(60, minutes(spans)):
+            text = (
+                f"{key.words} is begun for {has} min on {day_words(booking.start.date())}, least is an hour"
+            )
+            yield Breach("least piece", key, text)
+
+
 def _one_place(case: Case) -> Iterator[Breach]:
     """A crew is in one place at a time."""
     for crew, rows in case.of_crew.items():
@@ -289,6 +304,7 @@ RULES: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "way of working": _way_of_working,
     "amount of work": _enough_work,
     "working time": _in_shift,
+    "least piece": _least_piece,
     "one place at a time": _one_place,
     "time to drive": _time_to_drive,
     "one job a machine": _one_job_a_machine,

@@ -10,10 +10,7 @@ from datetime import date, datetime, timedelta
 
 from planner.domain.firm.calendar import Window, crew_windows, days_between, site_shut
 from planner.domain.season.plan import Booking
-from planner.domain.season.season import Season
-
-#: A crew's work on a site on a day is a crumb when it is shorter [min].
-CRUMB_MIN = 60
+from planner.domain.season.season import LEAST_PIECE_MIN, Season
 
 
 def worked_windows(season: Season, booking: Booking, day: date) -> list[Window]:
@@ -43,7 +40,7 @@ def edges(season: Season, booking: Booking) -> tuple[tuple[date, int], ...]:
 
 
 def crumbs(season: Season, bookings: Iterable[Booking]) -> int:
-    """Runs of one crew's work on a site on a day that are shorter than an hour.
+    """Runs of one crew's work on a site on a day that are shorter than the least piece.
 
     Only days on which a piece of work begins or ends count: on those between, the crew works as long as it
     is there. Pieces that follow one another on the same site and day are one run.
@@ -55,7 +52,7 @@ def crumbs(season: Season, bookings: Iterable[Booking]) -> int:
                 runs[-1] = (booking.job, day, runs[-1][2] + minutes)
             else:
                 runs.append((booking.job, day, minutes))
-    return sum(minutes < CRUMB_MIN for _, _, minutes in runs)
+    return sum(minutes < LEAST_PIECE_MIN for _, _, minutes in runs)
 
 
 def idle_labour_h(season: Season, crew: str, bookings: Sequence[Booking]) -> float:

@@ -19,6 +19,8 @@ from planner.domain.season.plan import Booking
 
 #: Starts and ends lie on this grid, and work is rounded up to it [min].
 SLOT_MIN = 30
+#: A piece of work is not begun on a day for less, unless it ends that day [min].
+LEAST_PIECE_MIN = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,8 @@ class Work:
     skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
     one that began it); only_start: pinned start (or the next working moment, when begun). one_day: it
     begins and ends on one day, in the part of it that its job is promised for (`Job.day_part`): a visit.
+    Its first day holds at least `LEAST_PIECE_MIN` of it, or all of it, unless its start is not to be chosen
+    (fixed, only_start).
     """
 
     key: WorkKey

@@ -89,6 +89,9 @@ class _Case:
         soon, by = self._order(key, task)
         if soon >= start:
             return self._shut_since(key, task, by) or by
+        scrap = self._scrap(key, task, soon, by)
+        if scrap is not None:
+            return scrap
         option = self.shop.options[task][table.option[task]]
         alone = table.copy()
         alone.lift([task])
@@ -112,6 +115,18 @@ class _Case:
         if late and shut and shut[0] == first:
             shut = shut[1:]  # the rest of the day was too short or over
         return self._closed(key, start) if shut and by.behind is None else None
+
+    def _scrap(self, key: WorkKey, task: int, soon: int, by: Hold) -> Hold | None:
+        """What is left of the day on which it could begin, when only that being too little holds it back."""
+        option = self.shop.options[task][self.table.option[task]]
+        axis, k = option.axis, option.axis.before[max(soon, 0)]
+        least = min(self.shop.tasks[task].least, option.work) - 1
+        left = next((n for n in range(least + 1) if axis.day[k + n] != axis.day[k]), 0)
+        if not left or axis.at[k + left] != self.table.start[task]:
+            return None
+        day, minutes = self.door.moment(axis.at[k]), left * self.season.slot_min
+        text = f"{key.words} is not begun for the last {minutes} min of {day_words(day.date())}"
+        return Hold(key, by.kind, f"{text}: least is an hour ({by.text})", by.behind)
 
     def _order(self, key: WorkKey, task: int) -> tuple[int, Hold]:
         """(first slot after gates and order, what sets it); the axis' next worked slot counts as held."""

@@ -99,6 +99,7 @@ class Rules:
         for number in self.ways[task]:
             self.way[task, number] = model.new_bool_var(f"way{task}_{number}")
             self._length(task, number)
+            self._no_scrap(task, number)
         model.add_exactly_one(self.way[task, n] for n in self.ways[task])
         if self.shop.one_day[task]:
             for morning in line.day_start[1:]:
@@ -114,6 +115,25 @@ class Rules:
                 lit = model.new_bool_var(f"works{task}_{worker}")
                 model.add(sum(mine) == lit)
                 self.works[task, worker] = lit
+
+    def _no_scrap(self, task: int, number: int) -> None:
+        """In this way it begins where its first day holds `least` slots of it, or all of it."""
+        option, line = self.shop.options[task][number], self.line
+        least = min(self.shop.tasks[task].least, option.work) - 1
+        if least < 1:
+            return
+        axis = option.axis
+        low, high = axis.before[max(0, self.low)], axis.before[min(self.high, len(axis.before) - 1)]
+        barred = [
+            line.position(axis.at[k])
+            for k in range(low, high)
+            if k + least >= axis.count or axis.day[k + least] != axis.day[k]
+        ]
+        edges = [-1, *barred, line.size + 1]
+        spans = [[a + 1, b - 1] for a, b in pairwise(edges) if a + 1 < b]
+        domain = cp_model.Domain.from_intervals(spans)
+        allowed = self.model.add_linear_expression_in_domain(self.begin[task], domain)
+        allowed.only_enforce_if(self.way[task, number])
 
     def _length(self, task: int, number: int) -> None:
         option, lit = self.shop.options[task][number], self.way[task, number]

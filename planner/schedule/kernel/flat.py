@@ -98,6 +98,7 @@ def _of_tasks(shop: Shop, pricer: Pricer, parts: list[Piece], axes: _Axes) -> di
         "rank": shop.rank,
         "one_day": [int(mine) for mine in shop.one_day],
         "stage": [t.stage for t in tasks],
+        "least": [t.least for t in tasks],
         "fixed": [int(t.fixed is not None) for t in tasks],
         "fixed_axis": [
             -1 if t.fixed is None else axes.of(shop.axis(tuple(pricer.team_of_fixed[i]), shop.group[i]))

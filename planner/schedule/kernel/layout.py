@@ -28,10 +28,9 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
 
 # ---- head of ints: where lists begin -----------------------------------------------------------------------
 
-#: In `ints`. OPTION_ALONE: the worker who does it without help, else -1;
-#: FIXED: 1 when not to be moved; DUE:
-#: a far past without promise; STAGE: 1 opens a hole, 2 closes it; REST: runs of days off
-#: begun up to a day; PART_OF: task to part, -1 for fixed ones.
+#: In `ints`. OPTION_ALONE: the worker who does it without help, else -1; FIXED: 1 when not to be moved; DUE:
+#: a far past without promise; STAGE: 1 opens a hole, 2 closes it; LEAST: slots of its first day; REST: runs
+#: of days off begun up to a day; PART_OF: task to part, -1 for fixed ones.
 (
     GROUP,
     RELEASE,
@@ -39,6 +38,7 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
     START_AT,
     RANK,
     STAGE,
+    LEAST,
     FIXED,
     FIXED_AXIS,
     FIXED_LEAD,
@@ -88,7 +88,7 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
     PART_AT,
     PART_TASK,
     PART_OF,
-) = range(19, 74)
+) = range(19, 75)
 
 #: In `money`; shares and slots too. DEPOT: worker x group, LEG: group x group; PRICES: hand-over, comeback,
 #: site day, open day, day of an open hole, days off with one, days off over begun work, crumb. FIXED_EDGES:
@@ -108,10 +108,10 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
     FIXED_OWED,
     WEEK_SUM,
     SLOT_PRICE,
-) = range(74, 87)
+) = range(75, 88)
 
 #: In `axes`: where the days begun lie, counted from the worked slots.
-AXIS_DAY = 87
+AXIS_DAY = 88
 
 #: In `notes`, which begin with the dice and six counts.
 (
@@ -133,7 +133,7 @@ AXIS_DAY = 87
     NOTE_BEST,
     NOTE_FOUND,
     NOTE_LATER,
-) = range(88, 106)
+) = range(89, 107)
 
 #: In `sums`. SUM_PRICE: the standing price, then the best.
 (
@@ -142,12 +142,12 @@ AXIS_DAY = 87
     SUM_GROUP_NEW,
     SUM_UNIT_PRICE,
     SUM_UNIT_NEW,
-) = range(106, 111)
+) = range(107, 112)
 
 #: In `ints`: 1 for a task that may not flow over a night.
-ONE_DAY = 111
+ONE_DAY = 112
 
-HEAD = 112
+HEAD = 113
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

@@ -14,6 +14,7 @@ from planner.schedule.kernel.layout import (
     AXIS_AT_AT,
     AXIS_BEFORE_AT,
     AXIS_COUNT,
+    AXIS_DAY,
     DAY,
     DEADLINE,
     DRIVE,
@@ -26,6 +27,7 @@ from planner.schedule.kernel.layout import (
     HELD,
     HOLD,
     HORIZON,
+    LEAST,
     LINK_AT,
     LINK_BEFORE,
     LINK_LEAST,
@@ -230,6 +232,8 @@ def find_place(
     k = axes[before_at + max(soon, 0)]
     if least_end > 0:
         k = max(k, axes[before_at + min(least_end, top + 1) - 1] - work + 1)
+    least = min(ints[ints[LEAST] + task], work) - 1
+    days = ints[AXIS_DAY] + at_at
     while k <= last:
         start = axes[at_at + k]
         end = axes[at_at + k + work - 1] + 1
@@ -268,6 +272,9 @@ def find_place(
                         if axes[paid + start] - axes[paid + left] < need:
                             again = after_drive(ints, axes, own, left, need)
                             break
+        if again < 0 and least > 0 and axes[days + k + least] != axes[days + k]:
+            k += 1
+            continue
         if again < 0 and uses:
             again = units_for(ints, axes, state, number, start, end, group, axis, notes)
         if again < 0:

@@ -102,7 +102,7 @@ class Task:
     release: earliest start slot; deadline: latest end slot, None for the horizon; start_at: the only start;
     fixed: placed already, nothing is decided; past: done, it holds nothing and only counts in the price.
     stage: 1 when it opens its group's hole, 2 when it closes it, else 0. one_day: its start and its last slot
-    lie on one day.
+    lie on one day. least: slots of it that its first day holds at least, or all of them.
     """
 
     key: str
@@ -115,6 +115,7 @@ class Task:
     past: bool = False
     stage: int = 0
     one_day: bool = False
+    least: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -149,6 +149,7 @@ class Timetable:
         day_slots = shop.day_slots
         drives = self._drives and group >= 0
         one_day = shop.one_day[task]
+        least = min(shop.tasks[task].least, work) - 1
         last = count - work
         while k <= last:
             start = at[k]
@@ -181,6 +182,9 @@ class Timetable:
                             if paid_axis.before[start] - paid_axis.before[left] < need:
                                 again = self._after_drive(paid_axis, left, need)
                                 break
+            if again < 0 and least and axis.day[k + least] != axis.day[k]:
+                k += 1
+                continue
             if again < 0 and uses:
                 chosen, again = self._units_for(uses, start, end, group, axis)
                 if again < 0:
