@@ -145,12 +145,10 @@ class Timetable:
         k = before[soon if soon > 0 else 0]
         if least_end > 0:
             k = max(k, before[min(least_end, top + 1) - 1] - work + 1)
-        group = shop.group[task]
-        day_slots = shop.day_slots
+        group, day_slots = shop.group[task], shop.day_slots
         drives = self._drives and group >= 0
         one_day = shop.one_day[task]
-        least = min(shop.tasks[task].least, work) - 1
-        last = count - work
+        least, last = min(shop.tasks[task].least, work) - 1, count - work
         while k <= last:
             start = at[k]
             end = at[k + work - 1] + 1
