@@ -41,7 +41,7 @@ def deliveries_page(console: Console, seen: Listed) -> None:
 def supplier_words(name: str, yard: str) -> str:
     """ "Hill Quarry, from 12 Quarry Road"; what to do where none is named."""
     if not name:
-        return "supplier not named (name him in lead_times.toml: planner guide own-files)"
+        return "supplier not named (see lead_times.toml in planner guide own-files)"
     return one_line(f"{name}, from {yard}" if yard else name)
 
 

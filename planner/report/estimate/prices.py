@@ -98,7 +98,8 @@ def scope_lines(found: Priced) -> list[tuple[str, str]]:
 def left_out(found: Priced) -> list[str]:
     """What is not in it."""
     asked = [words for item, words in _NOT_ASKED.items() if found.job.amount(item) <= 0]
-    return [*map(one_line, found.price.unpriced), *asked, *_NEVER]
+    apart = [f"material and hours that are priced apart: {'; '.join(map(one_line, found.price.unpriced))}"]
+    return [*(apart if found.price.unpriced else []), *asked, *_NEVER]
 
 
 def step_words(step: Step) -> tuple[str, str]:

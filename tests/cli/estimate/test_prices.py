@@ -48,7 +48,7 @@ def test_what_has_no_price_is_told_and_stops_the_proposal(run: Run) -> None:
     code, out, err = run("proposal", "P-2")
     assert (code, out) == (2, "") and "--even-so" in err and err.count("\n") == 1
     code, out, _ = run("proposal", "P-2", "--even-so")
-    assert code == 0 and "  - liner" in out
+    assert code == 0 and "  - material and hours that are priced apart: liner" in out
 
 
 def test_the_proposal_says_the_same_on_the_terminal_and_as_a_page(priced: Run) -> None:
