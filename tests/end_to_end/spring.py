@@ -1,4 +1,4 @@
-"""One invented firm's spring: twelve ponds, four of them wired by an electrician, a forecast, a time clock.
+"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, a forecast, a time clock.
 
 All names are invented. The season goes through the commands as a person would type them.
 """
@@ -31,6 +31,16 @@ PONDS = {
         ],
         1,
     )
+}
+#: Twenty visits to ponds of other years: code -> (kind, hours, part of the day); all invented.
+VISITS = {
+    f"V-{n:02}": (
+        ("spring opening", 3, "any time"),
+        ("leak search", 2, "morning"),
+        ("call-back", 1.5, "afternoon"),
+        ("maintenance", 2.5, "any time"),
+    )[n % 4]
+    for n in range(1, 21)
 }
 #: Crew -> its people as the time clock knows them.
 PEOPLE = {"Red": ("Ada", "Amy", "Al"), "Blue": ("Bo", "Bea")}
@@ -65,6 +75,10 @@ def spring(folder: Path) -> Desk:
         address = f"{code[1:]} Willow Lane, Tansy Hollow, OH (invented)"
         desk("job", "add", code, client, "--address", address, "--promised", promised, *lines, *more, *wired)
         desk("job", "gate", code, "utility locate", "2027-04-05", "--met")
+    for n, (code, (kind, hours, part)) in enumerate(VISITS.items()):
+        place = ("--client", f"Visited {code} (invented)", "--address", f"{n} Reed Road (invented)")
+        wanted = ("--hours", hours, "--day-part", part, "--promised", f"2027-05-{10 + n}")
+        desk("visit", "add", code, kind, *place, *wanted)
     for code in ("S01", "S02", "S03"):
         desk("office", "here", code)
     desk("office", "arrives", "S04", "stone", "--on", "2027-04-19")

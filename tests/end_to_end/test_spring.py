@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.agreement.desk import Desk
-from tests.end_to_end.spring import PONDS, RAINY, WHO, WIRED, evening, next_morning, spring
+from tests.end_to_end.spring import PONDS, RAINY, VISITS, WHO, WIRED, evening, next_morning, spring
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +31,7 @@ def text_of(page: str) -> str:
 
 
 def test_every_pond_is_planned_and_every_electrician_is_asked(desk: Desk) -> None:
-    assert desk.planned == set(PONDS)
+    assert desk.planned == {*PONDS, *VISITS}
     asked = {i["job"] for i in desk.data("office", "list", "--all") if i["kind"] == "electrician"}
     assert asked == set(WIRED)
 
