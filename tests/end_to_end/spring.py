@@ -1,4 +1,4 @@
-"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, a forecast, a time clock.
+"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, forecast, time clock.
 
 All names are invented. The season goes through the commands as a person would type them.
 """
