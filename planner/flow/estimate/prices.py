@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from planner.domain.design.design import Design
+from planner.domain.estimate.labour import on_site
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.season.plan import Booking
@@ -33,7 +34,9 @@ def price_job(location: str, code: str, today: date) -> Priced:
     rows = job_materials(job, off, shop.firm.units)
     own = money(folder_of(location))
     days = one.days.get(shop.firm.planning_percentile)
-    found = price(job, one.found, rows, shop.firm, shop.machines, days.count if days else 1, own)
+    found = price(
+        job, one.found, rows, on_site(shop.firm, job), shop.machines, days.count if days else 1, own
+    )
     bookings: list[Booking] = [b for b in (plan.bookings if plan else ()) if b.job == code]
     return Priced(
         job,

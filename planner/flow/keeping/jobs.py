@@ -63,7 +63,7 @@ def load_job(location: str, code: str) -> JobCard:
         return JobCard(
             job=job,
             revision=book.job_revision(code),
-            rate_edition=told_by(book, [job])[code].edition if job.lines else None,
+            rate_edition=told_by(book, [job])[code].edition if job.phases else None,
             has_design=book.design(code) is not None,
             hours_crew_h=sum(log.crew_h for log in book.logs(job=code)),
             units=book.firm().units,

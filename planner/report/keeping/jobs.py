@@ -77,9 +77,8 @@ def job_page(
 ) -> None:
     """Everything on record of one job. parted: how it and its kept design differ."""
     tell(console, f"{job.code}  {one_line(job.client)}", "bold")
-    told = [f"revision {revision}"]
-    if job.visit is None:
-        told += [_estimated(rate_edition), _designed(has_design)]
+    told = [f"revision {revision}", _estimated(rate_edition)]
+    told += [_designed(has_design)] if job.visit is None else []
     tell(console, "; ".join(told))
     tell(console, f"hours logged: {hours_crew_h:g} crew-hours")
     if parted:
