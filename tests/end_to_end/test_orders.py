@@ -70,6 +70,9 @@ def test_every_screen_says_what_is_waited_for(
     monkeypatch.setenv("PLANNER_NOW", "2027-04-07T06:45")
     assert f"waits for {waits}" in typed(capsys, "board", "--week", "2027-04-19", "--json")[0]
     assert f"waits for {waits}" in typed(capsys, "season")[0]
+    sheet = typed(capsys, "sheet", "Red", "2027-04-19")[0]
+    assert sheet.count(waits) == 2, "liner and the rock on it are told, once each"
+    assert "planner job change" not in sheet, "no command of the office on a crew's paper"
     assert f"waits for {waits}" in typed(capsys, "plan", "show", "1")[0]
     assert "10 working days of lead are no longer left" in typed(capsys, "office", "list", "--all")[0]
     # the supplier says Wednesday 21 April; the dig of that plan is then too early, and a re-plan moves it

@@ -17,6 +17,7 @@ from planner.domain.crew_day.misses import LoggedMiss, signed_in
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
 from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
+from planner.domain.design.parting import parting_for_the_crew
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import ITEMS, Awaited, GateKind, Job
@@ -338,7 +339,8 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
     job, key = roster.jobs[stint.key.job], stint.key
     if roster.parted(job.code):
-        yield f"{roster.parted(job.code)}. Ask the office which one counts before you dig or set."
+        told = parting_for_the_crew(roster.parted(job.code))
+        yield f"{told}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
         told = gate.kind in _TOLD_ELSEWHERE or isinstance(gate, Awaited)
         if not gate.met and not told and job.held_by(gate, key.phase, key.part):
@@ -353,7 +355,8 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
 def _not_yet(roster: Roster, stint: Stint) -> Iterable[str]:
     """Material that is not here yet by what the office ticked, and why the task can't go as planned."""
     for gate in roster.jobs[stint.key.job].gates:
-        if isinstance(gate, Awaited) and gate.phase is stint.key.phase:
+        told_below = gate.why in stint.hindrance
+        if isinstance(gate, Awaited) and gate.phase is stint.key.phase and not told_below:
             yield f"not ticked off by the office: {gate.why}. Ask before you start."
     if stint.hindrance:
         yield f"Cannot go as planned: {stint.hindrance}. Ask the office."

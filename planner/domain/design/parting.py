@@ -108,15 +108,25 @@ def parting(job: Job, design: Design, computed: Iterable[Line] = ()) -> tuple[Pa
     return tuple(rows)
 
 
+#: How the office brings the two together.
+_WAY_OUT = ". Bring one to the other: planner job change, or planner design take-off"
+
+
 def parting_words(code: str, rows: Iterable[Parted], units: str) -> str:
     """One line for a screen; "" when nothing differs."""
     told = "; ".join(row.words(units) for row in rows)
     if not told:
         return ""
-    return (
-        f"{code}: the job and its kept design differ: {told}. Bring one to the other: planner job change, or "
-        "planner design take-off"
-    )
+    return f"{code}: the job and its kept design differ: {told}{_WAY_OUT}"
+
+
+def parting_for_the_crew(words: str) -> str:
+    """The same line without the office's commands, which nobody types beside a hole.
+
+    >>> parting_for_the_crew(f"P-1: the job and its kept design differ: depth 20 in, design 26 in{_WAY_OUT}")
+    'P-1: the job and its kept design differ: depth 20 in, design 26 in'
+    """
+    return words.removesuffix(_WAY_OUT)
 
 
 def told_apart(job: Job, kept: Design | str | None, units: str) -> str:
