@@ -339,8 +339,8 @@ def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
     """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
     job, key = roster.jobs[stint.key.job], stint.key
     if roster.parted(job.code):
-        told = parting_for_the_crew(roster.parted(job.code))
-        yield f"{told}. Ask the office which one counts before you dig or set."
+        differ = parting_for_the_crew(roster.parted(job.code))
+        yield f"{differ}. Ask the office which one counts before you dig or set."
     for gate in job.gates:
         told = gate.kind in _TOLD_ELSEWHERE or isinstance(gate, Awaited)
         if not gate.met and not told and job.held_by(gate, key.phase, key.part):
