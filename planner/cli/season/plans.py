@@ -71,10 +71,16 @@ def make(
     promises_first: Annotated[
         bool, typer.Option("--promises-first", help="Lateness before money: cheapest of the least late.")
     ] = False,
+    on_paper: Annotated[
+        bool, typer.Option("--on-paper", help="Best price if all goes as planned, not the best expected.")
+    ] = False,
     even_if: Asides = None,
     as_json: edge.JsonFlag = False,
 ) -> None:
     """Plan every unfinished phase of every sold job and save it as a new draft.
+
+    Of plans with and without days in hand the one with the least expected price is kept: the season is played
+    with rain, sick people, broken machines and late deliveries (planner chance show).
 
     Ctrl-C keeps the best plan found so far.
 
@@ -86,6 +92,7 @@ def make(
     if not 1 <= cores <= 64:
         raise BadInput("--cores", cores, "choose a whole number from 1 to 64")
     from planner.flow.season.plans import make_plan
+    from planner.report.season.expected import expected_data, expected_lines
     from planner.report.season.plans import search_data, search_words
 
     with progress() as tell:
@@ -99,11 +106,16 @@ def make(
             note=note,
             slack_days=slack,
             promises_first=promises_first,
+            expected=True,
+            on_paper=on_paper,
             even_if=asides(even_if),
             on_progress=tell,
         )
-    _show(made.plan.number, as_json=as_json, more={"search": search_data(made.plan)})
+    more = {"search": search_data(made.plan), "expected": expected_data(made.aimed)}
+    _show(made.plan.number, as_json=as_json, more=more)
     edge.say(search_words(made.plan))
+    for line in expected_lines(made.aimed, made.plan):
+        edge.say(line)
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 
 

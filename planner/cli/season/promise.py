@@ -28,6 +28,10 @@ def ask(
     size: Annotated[
         float, typer.Option(help="So many times that job's water surface; the depth stays.")
     ] = 1.0,
+    sure: Annotated[
+        float | None,
+        typer.Option(help="Kept with so many percent; by luck.toml: 90.", show_default=False),
+    ] = None,
     seed: Annotated[int, typer.Option(help="Same seed, same safe day.")] = 1,
     as_json: edge.JsonFlag = False,
 ) -> None:
@@ -44,7 +48,7 @@ def ask(
         raise BadInput("--size", f"{size:g}", "say which job it is compared with: --like P-014")
     if not 0 <= seed <= 2**31 - 1:
         raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
-    found = offer(edge.location(), edge.now(), code, seed=seed, like=like, size=size)
+    found = offer(edge.location(), edge.now(), code, seed=seed, like=like, size=size, sure=sure)
     edge.show("promise", promise_data(found), lambda c: promise_page(c, found), as_json=as_json)
     first = f"planner job add {code} CLIENT --status inquiry ..., then " if like is not None else ""
     edge.say(f"Nothing is stored. Next: {first}planner promise hold {code} --until DAY.")

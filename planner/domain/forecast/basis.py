@@ -23,9 +23,12 @@ class Climate:
 
 @dataclass(frozen=True, slots=True)
 class LuckBook:
-    """The figures of luck.toml. carry_over: correlation of a wet day with the next; sources: by table."""
+    """The figures of luck.toml. carry_over: correlation of a wet day with the next; sources: by table;
+    safe_percent: with which chance a day is kept that is offered to an inquiry [percent].
+    """
 
     carry_over: float
+    safe_percent: float
     mishaps: Mishaps
     prices: HelpPrices
     sources: Mapping[str, str]

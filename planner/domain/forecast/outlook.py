@@ -134,6 +134,14 @@ def kept_by_season(season: Season, draws: Draws) -> Minutes:
     return kept
 
 
+def kept_chance(season: Season, draws: Draws, code: str) -> float | None:
+    """Chance that the job's promise is kept; None without a promise or when it is not played."""
+    promised = season.jobs[code].promised if code in season.jobs else None
+    if promised is None or not any(key.job == code for key in draws.keys):
+        return None
+    return float((draws.job_end(code) // DAY_MIN <= (promised - draws.first).days).mean())
+
+
 def mean_error(values: Minutes) -> float:
     """Standard error of the mean of independent draws."""
     return float(values.std() / sqrt(len(values)))

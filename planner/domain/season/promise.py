@@ -31,21 +31,36 @@ class Hurt:
 
 @dataclass(frozen=True, slots=True)
 class Earlier:
-    """An earlier finish and its price: who is hurt, and the plan's cost above that of the harmless place."""
+    """An earlier finish and its price: who is late then, the plan's cost above that of the harmless place,
+    and promises of others kept more on average, below 0 when fewer.
+    """
 
     finish: date
     start: date
     hurts: tuple[Hurt, ...]
     more_cents: int
+    kept_change: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class OtherChance:
+    """What the place does to another job's promise: chance that it is kept before and then, 0 to 1."""
+
+    job: str
+    client: str
+    before_chance: float
+    then_chance: float
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
     """What can be promised. start, earliest: first work and water in of the place that hurts no promise;
 
-    percentile_day: the finish at the planning percentile of the played seasons; shifted: other jobs that move
-    inside their promises for it; earlier: what comes before it, and whom it hurts; waits: gates of a locate
-    asked and material ordered today; crew_h: hours that the place holds [crew-hours].
+    percentile_day: the finish at `percentile` of the played seasons, the day to promise; in_season: it lies
+    in the season; shifted: other jobs that move inside their promises for it; earlier: what comes before it,
+    and whom it hurts; waits: gates of a locate asked and material ordered today; crew_h: hours that the place
+    holds [crew-hours]; others: jobs whose chance falls for it; kept_change: promises of others kept more on
+    average for it, below 0 when fewer, with its standard error kept_error.
     """
 
     job: str
@@ -60,6 +75,10 @@ class Offer:
     plan: Plan
     waits: tuple[Gate, ...] = ()
     crew_h: float = 0.0
+    in_season: bool = True
+    others: tuple[OtherChance, ...] = ()
+    kept_change: float = 0.0
+    kept_error: float = 0.0
 
 
 def taken_in(facts: Facts, job: Job, waits: Iterable[Gate], promised: date | None = None) -> Facts:

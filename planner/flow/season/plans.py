@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.records import PlanHead
+from planner.domain.forecast.expected import Aimed
 from planner.domain.forecast.slack import judged, with_slack
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import season_of
@@ -23,6 +24,9 @@ from planner.domain.standing.reasons import Reason, Relief
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import stale_words
 from planner.errors import BadInput, PlannerError
+from planner.flow.forecast.expecting import Judge
+from planner.flow.forecast.playing import basis_of
+from planner.flow.season.aiming import Limits, aimed
 from planner.flow.stored.facts import gated_facts, load_facts
 from planner.flow.stored.roster import moved_since, read_in_force, shown_plan
 from planner.store.engine import Store
@@ -34,10 +38,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A plan and the season that it was made for."""
+    """A plan and the season that it was made for; aimed: what it comes to in life, None when not asked."""
 
     plan: Plan
     season: Season
+    aimed: Aimed | None = None
 
 
 def make_plan(
@@ -51,6 +56,8 @@ def make_plan(
     note: str = "",
     slack_days: int = 0,
     promises_first: bool = False,
+    expected: bool = False,
+    on_paper: bool = False,
     even_if: Collection[EvenIf] = (),
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
@@ -60,7 +67,8 @@ def make_plan(
     seconds: of the clock; 0 gives the plain rule's plan. steps: of search on each core, whatever they take;
     the same facts, seed, steps and cores give the same plan. slack_days: the search aims at finishing so many
     days before each promise. promises_first: lateness counts before everything else, and money only among
-    plans that are equally late. even_if: what is left aside; the plan's note says so.
+    plans that are equally late. expected: also say what the plan comes to in life, and unless `on_paper`
+    take the one of least expected price (`aiming`). even_if: what is left aside; the plan's note says so.
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
@@ -75,19 +83,27 @@ def make_plan(
 
     compile_for_next_time()
     season = freeze(season)
-    aim = with_slack(season, slack_days)
-    plan = solve(
-        aim,
-        effort=Effort.for_seconds(seconds, steps=steps, cores=cores),
-        seed=seed,
-        on_progress=on_progress,
-        stop=stop,
-        promises_first=promises_first,
-        start=facts.published if season.frozen else None,
-    )
-    plan = judged(plan, season) if slack_days else plan
+    start = facts.published if season.frozen else None
+    judge = Judge(facts, season, basis_of(location, facts, now.date()), seed)
+    found: Aimed | None = None
+    if expected and not (on_paper or slack_days or promises_first):
+        found = aimed(season, judge, Limits(seconds, steps, cores, seed, on_progress, stop), start)
+    else:
+        plan = solve(
+            with_slack(season, slack_days),
+            effort=Effort.for_seconds(seconds, steps=steps, cores=cores),
+            seed=seed,
+            on_progress=on_progress,
+            stop=stop,
+            promises_first=promises_first,
+            start=start,
+        )
+        plan = judged(plan, season) if slack_days else plan
+        found = Aimed(plan, judge.price(plan), "") if expected else None
+    if found is not None:
+        plan = found.plan
     plan = replace(plan, note=marked_note(note, even_if), made_at=now, history_mark=facts.history_mark)
-    return Made(save_plan(location, plan, season), season)
+    return Made(save_plan(location, plan, season), season, found)
 
 
 def save_plan(location: str, plan: Plan, season: Season) -> Plan:

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import Gate, Job, Status
 from planner.domain.firm.records import Hold
 from planner.domain.firm.scaling import scaled_like
-from planner.domain.forecast.outlook import finish_at
+from planner.domain.forecast.basis import Basis
+from planner.domain.forecast.chance import Draws
+from planner.domain.forecast.outlook import finish_at, kept_by_season, kept_chance
+from planner.domain.forecast.raising import more_kept
 from planner.domain.office.notice import notice_gates
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.job_hours import booked_h, job_hours
-from planner.domain.season.plan import Booking, Plan
-from planner.domain.season.promise import Earlier, Offer, finishes, hurts, taken_in
+from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.domain.season.promise import Earlier, Offer, OtherChance, finishes, hurts, taken_in
 from planner.domain.season.season import Season
 from planner.domain.season.ways import usual_crew
 from planner.domain.spelling import did_you_mean
-from planner.errors import BadInput, PlannerError
+from planner.errors import BadInput, NoPlanInTime, PlannerError
 from planner.flow.forecast.playing import basis_of, played
 from planner.flow.stored.facts import load_facts
 from planner.store.engine import Store
@@ -27,8 +31,18 @@ from planner.store.shipped.leads import lead_times
 from planner.store.shipped.locates import locate_rule
 from planner.store.shipped.own_file import folder_of
 
-#: Played seasons behind the P80 day; its error is about a day at this size.
+if TYPE_CHECKING:
+    from planner.schedule.answers.repair import Insertion
+
+#: Played seasons behind the safe day; its error is about a day at this size.
 SEASONS = 300
+#: A chance that falls by less is not told: it is within the error of the playing.
+LEAST_FALL = 0.02
+#: A place that costs the others more than so many promises on average, or one of them so much of its chance,
+#: is not offered as harmless.
+MOST_HARM, MOST_FALL = 0.05, 0.02
+#: Steps for each job of a search for a place where the order kept has none.
+STEPS = 40
 
 
 def offer(
@@ -39,14 +53,18 @@ def offer(
     seed: int = 1,
     like: str | None = None,
     size: float = 1.0,
+    sure: float | None = None,
 ) -> Offer:
     """What can be promised to the inquiry `code`, or to a job `size` times as large as the past job `like`.
 
-    Places held for other inquiries count as promised while the hold lasts; the next days stay as told where
-    they can.
+    sure: with which chance the day is kept [percent]; by the firm's luck.toml when None. Places held for
+    other inquiries count as promised while the hold lasts; the next days stay as told where they can.
 
-    Raises BadInput for an unknown job or one that is sold already, NoPlanInTime when no place is left.
+    Raises BadInput for an unknown job or one that is sold already, NoPlanFits when it is proven that no place
+    is left, NoPlanInTime when none was found.
     """
+    if sure is not None and not 50 <= sure <= 99:
+        raise BadInput("--sure", f"{sure:g}", "choose from 50 to 99 percent")
     facts = load_facts(location)
     job = _asked_for(facts, code, like, size)
     notice = _Notice(location, facts, now)
@@ -54,31 +72,149 @@ def offer(
     waits = notice.of(job)
     wanted = taken_in(facts, job, waits)
     from planner.schedule.answers.freeze import freeze
-    from planner.schedule.answers.repair import insert
 
     season = freeze(season_of(wanted, now))
     if not any(key.job == job.code for key in season.works):
         raise BadInput(
             "job", job.code, "it has no quantities: add them with `planner job change`, or use --like"
         )
-    found = insert(season, order, job.code)
+    basis = basis_of(location, wanted, now.date())
+    others_ = _Others(facts, now, order, wanted, basis, seed)
+    found, others = _harmless(others_, season, order, job.code)
     mine = found.plan.of_job(job.code)
     earliest = found.finish.date()
     before = finishes(tuple(b for b in order if b.job != job.code and b.key in season.works))
+    percent = basis.book.safe_percent if sure is None else sure
+    safe = max(earliest, _percentile_day(wanted, season, basis, found.plan, job.code, seed, percent))
     return Offer(
         job=job.code,
         client=job.client,
         crew=mine[0].lead,
         start=mine[0].start.date(),
         earliest=earliest,
-        percentile_day=max(earliest, _percentile_day(location, wanted, season, found.plan, job.code, seed)),
-        percentile=facts.firm.planning_percentile,
+        percentile_day=safe,
+        percentile=percent,
         shifted=found.shifted,
-        earlier=_earlier(season, job.code, found.plan, before, found.earlier),
+        earlier=_earlier(season, job.code, found, before, others_),
         plan=found.plan,
         waits=waits,
         crew_h=booked_h(mine),
+        in_season=safe <= season.last_day,
+        others=others.fallen,
+        kept_change=others.change,
+        kept_error=others.error,
     )
+
+
+def _place(season: Season, order: Sequence[Booking], code: str) -> Insertion:
+    """Where the job fits: in the order kept, else in one that a search finds and that makes nobody late."""
+    from planner.schedule.answers.repair import Insertion, insert
+    from planner.schedule.model.effort import Effort
+    from planner.schedule.solve import solve
+
+    try:
+        return insert(season, order, code)
+    except NoPlanInTime:
+        old = tuple(b for b in order if b.key in season.works)
+        effort = Effort(steps=STEPS * len({b.job for b in old}), exact_jobs=0, bound=False)
+        plan = solve(season, effort=effort, start=Plan(old, Cost(), PlanState.FEASIBLE, season.now))
+        if hurts(season, code, finishes(old), plan):
+            raise
+        then, was = finishes(plan.bookings), finishes(old)
+        moved = tuple(sorted(job for job in was if then.get(job) != was[job]))
+        return Insertion(code, max(b.end for b in plan.of_job(code)), moved, plan)
+
+
+@dataclass(frozen=True, slots=True)
+class _Effect:
+    """Jobs whose chance falls, most first; promises kept more on average, its standard error."""
+
+    fallen: tuple[OtherChance, ...] = ()
+    change: float = 0.0
+    error: float = 0.0
+
+    @property
+    def harmless(self) -> bool:
+        """True when it costs the others next to nothing."""
+        falls = [other.before_chance - other.then_chance for other in self.fallen]
+        return self.change >= -MOST_HARM and max(falls, default=0.0) <= MOST_FALL
+
+
+class _Others:
+    """The promises of others, played without the place once and with each place that is tried."""
+
+    def __init__(
+        self,
+        facts: Facts,
+        now: datetime,
+        order: Sequence[Booking],
+        wanted: Facts,
+        basis: Basis,
+        seed: int,
+    ) -> None:
+        self.wanted, self.basis, self.seed = wanted, basis, seed
+        self.season = season_of(facts, now)
+        self.rows = [b for b in order if b.key in self.season.works]
+        self.was = self._played(facts, self.season, self.rows) if self.rows else None
+
+    def _played(self, facts: Facts, season: Season, rows: Sequence[Booking]) -> Draws:
+        return played(facts, season, rows, self.basis, seasons=SEASONS, seed=self.seed)
+
+    def with_place(self, season: Season, plan: Plan, code: str) -> _Effect:
+        """What the plan with the place in it does to them."""
+        if self.was is None:
+            return _Effect()
+        then = self._played(self.wanted, season, plan.bookings)
+        found = []
+        for other in sorted({b.job for b in self.rows} - {code}):
+            a, b = kept_chance(self.season, self.was, other), kept_chance(season, then, other)
+            if a is not None and b is not None and a - b >= LEAST_FALL:
+                found.append(OtherChance(other, season.jobs[other].client, a, b))
+        change = more_kept(kept_by_season(self.season, self.was), kept_by_season(season, then))
+        return _Effect(tuple(sorted(found, key=lambda o: (o.then_chance - o.before_chance, o.job))), *change)
+
+
+def _harmless(
+    others: _Others, season: Season, order: Sequence[Booking], code: str
+) -> tuple[Insertion, _Effect]:
+    """The earliest place that costs the others next to nothing in chance.
+
+    Where the earliest on paper costs more, later begins are tried by halves up to the end of their work; the
+    last of them when each costs more. What is earlier stays to be priced.
+    """
+    found = _place(season, order, code)
+    effect = others.with_place(season, found.plan, code)
+    if effect.harmless:
+        return found, effect
+    ends = sorted(finishes(tuple(others.rows)).values())
+    low, high = 0, len(ends) - 1
+    best: tuple[Insertion, _Effect] | None = None
+    while low <= high:
+        middle = high if best is None else (low + high) // 2
+        try:
+            tried = _place(_not_before(season, code, ends[middle]), order, code)
+        except NoPlanInTime:
+            break
+        then = others.with_place(season, tried.plan, code)
+        if best is None or then.harmless:
+            best, high = (tried, then), middle - 1
+        else:
+            low = middle + 1
+    if best is None:
+        return found, effect
+    ahead = (found.plan, *found.earlier, *best[0].earlier)
+    return replace(best[0], earlier=tuple(p for p in ahead if p is not best[0].plan)), best[1]
+
+
+def _not_before(season: Season, code: str, day: date) -> Season:
+    """The season in which the job begins no sooner."""
+    works = {
+        key: replace(work, opens=max(day, work.opens or day), opens_why=work.opens_why or "others first")
+        if key.job == code
+        else work
+        for key, work in season.works.items()
+    }
+    return replace(season, works=works)
 
 
 class _Notice:
@@ -136,35 +272,39 @@ def _with_holds(
     for one in sorted(held, key=lambda h: (h.finish or h.until, h.job)):
         inquiry = inquiries[one.job]
         facts = taken_in(facts, inquiry, notice.of(inquiry), one.finish)
-        order = insert(freeze(season_of(facts, now)), order, one.job).plan.bookings
+        season = freeze(season_of(facts, now))
+        held_from = _not_before(season, one.job, one.start) if one.start else season
+        order = insert(held_from, order, one.job).plan.bookings
     return facts, order
 
 
 def _earlier(
-    season: Season, code: str, harmless: Plan, before: dict[str, date], plans: Sequence[Plan]
+    season: Season, code: str, harmless: Insertion, before: dict[str, date], others: _Others
 ) -> tuple[Earlier, ...]:
     """The plans that finish the job earlier, each with whom it hurts and its price; earliest first."""
-    earliest = harmless.finish(code)
+    earliest = harmless.plan.finish(code)
     found: dict[date, Earlier] = {}
-    for plan in plans:
+    for plan in harmless.earlier:
         mine = plan.of_job(code)
         finish = max(b.end for b in mine).date()
         if earliest is None or finish >= earliest:
             continue
-        more = plan.cost.total_cents - harmless.cost.total_cents
-        one = Earlier(finish, mine[0].start.date(), hurts(season, code, before, plan), more)
+        more = plan.cost.total_cents - harmless.plan.cost.total_cents
+        change = others.with_place(season, plan, code).change
+        one = Earlier(finish, mine[0].start.date(), hurts(season, code, before, plan), more, change)
         if finish not in found or more < found[finish].more_cents:
             found[finish] = one
     return tuple(found[day] for day in sorted(found))
 
 
-def _percentile_day(location: str, facts: Facts, season: Season, plan: Plan, code: str, seed: int) -> date:
-    """The finish at the planning percentile of the played seasons; only work up to it is played."""
+def _percentile_day(
+    facts: Facts, season: Season, basis: Basis, plan: Plan, code: str, seed: int, percent: float
+) -> date:
+    """The finish at a percentile of the played seasons; only work up to it is played."""
     last = max(b.end for b in plan.bookings if b.job == code)
     rows = [b for b in plan.bookings if b.start <= last]
-    basis = basis_of(location, facts, season.now.date())
     draws = played(facts, season, rows, basis, seasons=SEASONS, seed=seed)
-    return finish_at(draws, code, facts.firm.planning_percentile)
+    return finish_at(draws, code, percent)
 
 
 def hold(location: str, now: datetime, code: str, until: date, who: str, note: str = "") -> Hold:

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 #: What the two days know, and what they do not.
 LEFT_OUT = (
-    "The day to promise counts the spread of hours, the weather and the jobs before it; not sick crews, "
-    "broken machines, late deliveries or plans to come. planner estimate leaves out weather and other jobs."
+    "The day to promise counts the spread of hours, wet spells, sick people, broken machines, late "
+    "deliveries and the jobs before it, not plans to come. planner estimate leaves out weather and jobs."
 )
 #: So many hurt jobs are named on the page; the data holds all.
 NAMED = 6
@@ -29,7 +29,7 @@ NAMED = 6
 def promise_page(console: Console, offer: Offer) -> None:
     """The two dates to choose from, and what an earlier one costs whom."""
     client = f" {one_line(offer.client)}" if offer.client else ""
-    say(console, f"{offer.job}{client}: promise {long_day(offer.percentile_day)}.", style="bold")
+    say(console, f"{offer.job}{client}: {advice(offer)}", style="bold")
     percent, name = f"{offer.percentile:.0f} %", sure_words(offer.percentile)
     say(
         console,
@@ -48,12 +48,39 @@ def promise_page(console: Console, offer: Offer) -> None:
     if offer.shifted:
         moved = ", ".join(offer.shifted[:NAMED]) + (" ..." if len(offer.shifted) > NAMED else "")
         say(console, f"  moved for it  {moved}, inside their promises", hang=16)
+    for line in others_lines(offer):
+        say(console, line, hang=16)
     for earlier in offer.earlier:
         for line in earlier_words(earlier):
             say(console, line, hang=16)
     if not offer.earlier:
         say(console, "  earlier       no earlier place was found, even at others' cost", hang=16)
     say(console, f"  {LEFT_OUT}", hang=2)
+
+
+def advice(offer: Offer) -> str:
+    """What to do: "promise Fri May 7, 2027."; or that no day of this season is sure enough."""
+    if offer.in_season:
+        return f"promise {long_day(offer.percentile_day)}."
+    sure = f"with {offer.percentile:.0f} %"
+    if offer.earlier:
+        return (
+            f"no day of this season is kept {sure} without hurting another: choose an earlier one, or wait."
+        )
+    return f"no day of this season is kept {sure}, not even before others: promise next season."
+
+
+def others_lines(offer: Offer) -> list[str]:
+    """What the place does to the chances of others."""
+    change = f"{offer.kept_change:+.1f} of their promises kept on average (±{offer.kept_error:.1f})"
+    if not offer.others:
+        return [f"  others        no promise loses 2 points or more: {change}"]
+    named = [
+        f"{o.job} {one_line(o.client)[:24]} {o.before_chance:.0%} to {o.then_chance:.0%}"
+        for o in offer.others[:NAMED]
+    ]
+    more = f" and {len(offer.others) - NAMED} more" if len(offer.others) > NAMED else ""
+    return [f"  others        {', '.join(named)}{more}: {change}"]
 
 
 def wait_words(gate: Gate) -> str:
@@ -65,7 +92,7 @@ def earlier_words(earlier: Earlier) -> list[str]:
     """ "earlier  Fri May 7, 2027 would cost $1,250 more and make 2 jobs late: ..."."""
     hurt = earlier.hurts
     jobs = (
-        "makes no promise late"
+        "makes no promise late on paper"
         if not hurt
         else f"makes {len(hurt)} {'job' if len(hurt) == 1 else 'jobs'} later"
     )
@@ -74,6 +101,8 @@ def earlier_words(earlier: Earlier) -> list[str]:
     more = f" and {len(hurt) - NAMED} more" if len(hurt) > NAMED else ""
     price = money(abs(earlier.more_cents))
     costs = f"costs {price} more" if earlier.more_cents >= 0 else f"costs {price} less"
+    if round(earlier.kept_change, 1):
+        jobs = f"{jobs}, others keep {earlier.kept_change:+.1f} promises on average"
     line = f"  earlier       {long_day(earlier.finish)} {costs} and {jobs}"
     return [line + (f" ({days} working days late in all): {', '.join(named)}{more}" if hurt else "")]
 
@@ -90,6 +119,10 @@ def promise_data(offer: Offer) -> dict[str, Any]:
         "earliest": offer.earliest,
         "percentile_day": offer.percentile_day,
         "percentile": offer.percentile,
+        "in_season": offer.in_season,
+        "others": list(offer.others),
+        "kept_change": offer.kept_change,
+        "kept_error": offer.kept_error,
         "moved_inside_promises": list(offer.shifted),
         "earlier": list(offer.earlier),
     }

@@ -37,7 +37,8 @@ def luck_book(folder: Path | None = None) -> LuckBook:
             number(table, "help", "machine_usd_week", 1_000_000),
         )
         sources = {name: str(part.get("source", "")) for name, part in table.items()}
-        return LuckBook(number(table, "weather", "carry_over", 0.9), mishaps, prices, sources)
+        safe = number(table, "promise", "safe_percent", 99, 50)
+        return LuckBook(number(table, "weather", "carry_over", 0.9), safe, mishaps, prices, sources)
 
 
 def _number(

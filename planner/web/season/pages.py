@@ -86,15 +86,18 @@ def make(visit: Visit) -> Go:
                 seconds=seconds,
                 slack_days=slack,
                 promises_first=first,
+                expected=True,
                 on_progress=far,
                 stop=stopped,
             )
-            return _kept(made.plan.number, "")
+            words = f": {expected_words(made.aimed.expected).rstrip('.')}" if made.aimed else ""
+            return _kept(made.plan.number, words)
         search_s = 0.0 if how == "order" else seconds
         again = replan(location, now, seconds=search_s, slack_days=slack, on_progress=far, stop=stopped)
         return _kept(again.plan.number, f": {calls_words(again.found)}")
 
     from planner.report.season.changes import calls_words
+    from planner.report.season.expected import expected_words
 
     visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
     return Go("/work")
