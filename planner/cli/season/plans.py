@@ -114,7 +114,7 @@ def make(
     more = {"search": search_data(made.plan), "expected": expected_data(made.aimed)}
     _show(made.plan.number, as_json=as_json, more=more)
     edge.say(search_words(made.plan))
-    for line in expected_lines(made.aimed, made.plan):
+    for line in expected_lines(made.aimed):
         edge.say(line)
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 

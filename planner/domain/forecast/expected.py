@@ -47,13 +47,14 @@ class Expected:
 @dataclass(frozen=True, slots=True)
 class Aimed:
     """The plan taken and what it comes to; how: which way found it; paper: what the plan best on paper comes
-    to, None when that is the one taken.
+    to, None when that is the one taken; paper_steps: those that make it again.
     """
 
     plan: Plan
     expected: Expected
     how: str
     paper: Expected | None = None
+    paper_steps: int = 0
 
 
 def expected(season: Season, plan: Plan, draws: Draws, calm: Draws) -> Expected:

@@ -100,7 +100,9 @@ def _told(best: Aimed, first: Aimed, found: list[Aimed], wall_s: float) -> Aimed
         dispatch_cents=first.plan.dispatch_cents,
         bound_cents=first.plan.bound_cents,
     )
-    return replace(best, plan=plan, paper=None if best is first else first.expected)
+    return replace(
+        best, plan=plan, paper=None if best is first else first.expected, paper_steps=spent[0].steps
+    )
 
 
 def _solved(

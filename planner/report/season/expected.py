@@ -8,20 +8,18 @@ from planner.report.season.plans import money
 
 if TYPE_CHECKING:
     from planner.domain.forecast.expected import Aimed, Expected
-    from planner.domain.season.plan import Plan
 
 
-def expected_lines(aimed: Aimed | None, plan: Plan) -> list[str]:
+def expected_lines(aimed: Aimed | None) -> list[str]:
     """Price on paper and in life, promises kept on average; and what the plan best on paper comes to."""
     if aimed is None:
         return []
     lines = [f"{expected_words(aimed.expected)}{f' Taken: {aimed.how}.' if aimed.how else ''}"]
     if aimed.paper is not None:
-        steps = f" --steps {plan.search.steps}" if plan.search else ""
         lines.append(
             f"The plan best on paper ({money(aimed.paper.paper_cents)}) comes to an expected "
             f"{money(aimed.paper.mean_cents)}, {aimed.paper.kept:.1f} kept: "
-            f"planner plan make --on-paper{steps}"
+            f"planner plan make --on-paper --steps {aimed.paper_steps}"
         )
     return lines
 
