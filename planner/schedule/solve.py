@@ -25,7 +25,7 @@ from planner.schedule.answers.repair import laid_again
 from planner.schedule.cpsat.core import complete
 from planner.schedule.cpsat.exact import whole
 from planner.schedule.door import Door, enter
-from planner.schedule.model.decode import pieces
+from planner.schedule.model.decode import Piece, pieces
 from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.problem import Placed, Problem, Solution
@@ -34,10 +34,17 @@ from planner.schedule.model.watch import SEARCH_ENDS, Watch
 from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.early import drawn_early
 from planner.schedule.search.floor import floor_price
+from planner.schedule.search.shares import floor_of, seconds_for
 from planner.schedule.search.side import search
 
 #: Share of the time for the search where a proof comes after it.
 SMALL_SEARCH = 0.45
+#: Share of the time after which the search makes room for the shared floor; where a proof follows, its end.
+SHARES_FROM, SMALL_SHARES = 0.84, 0.55
+#: The shared floor is left out when one round would take more than this share of the seconds, or of so many.
+ROOM, PATIENT_S = 0.12, 60.0
+#: By how much a plan's terms, each rounded to a whole cent, may sum up to less than its price [cents].
+ROUNDING = 10
 
 
 def solve(
@@ -80,7 +87,7 @@ def solve(
     bookings = door.bookings(solution_of(shop, best, watch.bill.total))
     cost = plan_cost(season, bookings)
     proven = watch.proven
-    bound = None if watch.bound is None or promises_first else max(0, floor(watch.bound))
+    bound = None if watch.bound is None or promises_first else max(0, floor(watch.bound) - ROUNDING)
     return Plan(
         bookings=bookings,
         cost=cost,
@@ -184,8 +191,13 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     if searched:
         if effort.bound:
             watch.bound = floor_price(shop, pricer, parts)
+        shared = effort.bound and seconds_for(shop, parts) < ROOM * min(effort.seconds, PATIENT_S)
         watch.enter("local search")
-        search(shop, pricer, watch, parts, seed, share=SMALL_SEARCH if small else SEARCH_ENDS)
+        till = SMALL_SEARCH if small else SHARES_FROM if shared else SEARCH_ENDS
+        search(shop, pricer, watch, parts, seed, share=till)
+        if shared and not watch.stopped:
+            watch.enter("proven floor")
+            _raise_floor(shop, pricer, watch, parts, SMALL_SHARES if small else SEARCH_ENDS)
     if watch.proven or watch.over() or not small:
         return
     watch.enter("whole season")
@@ -193,6 +205,13 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     status, bound = whole(shop, pricer, watch, parts, work=work, seed=seed)
     watch.status = status
     watch.bound = bound if watch.bound is None else max(bound, watch.bound)
+
+
+def _raise_floor(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], until: float) -> None:
+    """A floor that jobs share, until its rounds are done or this share of the time is used."""
+    goal, rounds = watch.bill.total, watch.effort.rounds
+    found = floor_of(shop, pricer, parts, goal, rounds, lambda: watch.over(until))
+    watch.bound = found if watch.bound is None else max(watch.bound, found)
 
 
 def note_of(watch: Watch) -> str:

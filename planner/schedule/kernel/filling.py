@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from typing import Any
 
 from planner.schedule.kernel import ready
 
@@ -45,6 +46,23 @@ def _use_everything() -> None:
     session.lay([0], {})
     session.reject()
     session.accept(0.0)
+    _use_chain()
+
+
+def _use_chain() -> None:
+    import numpy as np
+
+    from planner.schedule.kernel.chain import cheapest_chain, trace
+
+    def whole(*values: int) -> Any:
+        return np.array(values, dtype=np.int64)
+
+    ways, starts, ends = whole(0, 0, 1, 0, 1, 1, 1, 1, 2, 0, 1, 1), whole(0, 1), whole(1, 2)
+    sums = [np.zeros(2) for _ in range(4)]
+    backs = [whole(0, 0), whole(0, 0)]
+    heads = (ways, whole(0, 1, 2), whole(0, 0), whole(1, 1))
+    found = cheapest_chain(*heads, starts, ends, ends, sums[0], sums[1], 1, sums[2], sums[3], *backs)
+    trace(found, 2, backs[0], backs[1], whole(0, 0))
 
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ class Effort:
     steps: of the search, on each core; 0: the plain rule's plan. seconds: of the wall clock, for everything.
     cores: processes that search side by side. exact_work: deterministic seconds of CP-SAT for a problem that
     is handed to it whole: a plain one, or a season of at most `exact_jobs` jobs. bound: also prove a floor of
-    the price.
+    the price, in so many rounds at most.
     """
 
     steps: int = ENDLESS
@@ -30,6 +30,7 @@ class Effort:
     exact_work: float = 0.0
     exact_jobs: int = 8
     bound: bool = True
+    rounds: int = 60
 
     @classmethod
     def for_seconds(cls, seconds: float, *, steps: int | None = None, cores: int = 1) -> Effort:
@@ -47,6 +48,7 @@ class Effort:
             exact_work=seconds * 0.15,
             exact_jobs=max(0, min(8, int((seconds - 2.0) / 1.5))),
             bound=seconds >= 2,
+            rounds=ENDLESS,
         )
 
     def whole_work(self, *, plain: bool) -> float:

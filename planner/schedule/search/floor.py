@@ -313,6 +313,11 @@ class _Alone:
         return found
 
 
+def moves_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float:
+    """Machine moves that sites without work of theirs so far force [cents]."""
+    return _moves(shop, parts, _Begun.of(shop, pricer))
+
+
 def _moves(shop: Shop, parts: list[Piece], begun: _Begun) -> float:
     """Machine moves that new sites force; the first site of a unit that was nowhere is free."""
     cents = 0.0

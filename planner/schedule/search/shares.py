@@ -1,0 +1,321 @@
+"""A floor that jobs share: each job's cheapest way when crew-days and machine-days have a price.
+
+Whatever the prices, the jobs' cheapest sums less what all the days are worth is never above the cheapest plan
+(Lagrangian relaxation: Held and Karp, Operations Research 18, 1970; Fisher, Management Science 27, 1981; from
+memory). Prices rise where the jobs want more than there is and fall where they want less (Polyak's step). The
+floor may be asked at any moment: more rounds never lower it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from planner.schedule.kernel.chain import cheapest_chain, trace
+from planner.schedule.kernel.compiling import COMPILED
+from planner.schedule.model.decode import Piece
+from planner.schedule.model.price import Pricer
+from planner.schedule.model.problem import Prices
+from planner.schedule.model.shop import Shop
+from planner.schedule.model.timetable import Timetable
+from planner.schedule.search.chains import Chain, Ground, Span, chain_of, in_row
+from planner.schedule.search.floor import moves_price
+
+#: Rounds without a better floor after which steps are halved; how much of the last direction goes on.
+PATIENCE, MOMENTUM = 4, 0.5
+#: The first and the shortest step, as a share of Polyak's (measured at 5 and 20 jobs: 0.2 climbs soonest).
+FIRST_STEP, SHORTEST = 0.2, 0.002
+#: Pairs of ways times slots of the season taken in a second (measured; only sizes the work).
+CHOICES_A_SECOND, PLAIN_CHOICES_A_SECOND = 230_000_000, 100_000
+
+
+@dataclass(slots=True)
+class _Pull:
+    """One round: the floor [cents], and by worker and pool what is wanted beyond what there is, a day."""
+
+    floor: float
+    workers: list[Any]
+    pools: list[Any]
+
+
+class Shares:
+    """floor: the best so far [cents]."""
+
+    def __init__(self, shop: Shop, pricer: Pricer, parts: list[Piece]) -> None:
+        """Flatten the jobs; nothing is solved yet."""
+        import numpy as np
+
+        self.shop = shop
+        table = Timetable(shop)
+        self.days = shop.horizon // shop.day_slots + 1
+        self.worked = [np.frombuffer(axis.flags, dtype=np.uint8)[: shop.horizon] for axis in shop.worker_axis]
+        self.open = np.zeros(shop.horizon, dtype=bool)
+        for flags in self.worked:
+            self.open |= flags.astype(bool)
+        self.day = np.arange(shop.horizon) // shop.day_slots
+        self.ground = _ground(shop, self.worked, table)
+        self.crew_room = [self._by_day(f * (self._held(w) == 0)) for w, f in enumerate(self.worked)]
+        self.unit_room = [self._by_day(room * self.open) for room in self.ground.room]
+        self.given = fixed_price(shop, pricer, table, parts)
+        self.chains: list[Chain] = []
+        for part in parts:
+            chain = chain_of(shop, pricer, part, self.ground) if in_row(shop, part) else None
+            if chain is not None:
+                self.chains.append(chain)
+        self.crew_price = [np.zeros(self.days) for _ in self.worked]
+        self.unit_price = [np.zeros(self.days) for _ in self.unit_room]
+        self.best_prices = (self.crew_price, self.unit_price)
+        self.floor = -float("inf")
+        self._step, self._waited = FIRST_STEP, 0
+        self._heading: tuple[list[Any], list[Any]] | None = None
+
+    @property
+    def settled(self) -> bool:
+        """True when steps have become so short that more rounds bring nothing."""
+        return self._step < SHORTEST
+
+    def _held(self, worker: int) -> Any:
+        taken = self.ground.taken[worker]
+        return (taken[1:] - taken[:-1])[: self.shop.horizon]
+
+    def _by_day(self, slots: Any) -> Any:
+        import numpy as np
+
+        return np.bincount(self.day, weights=slots, minlength=self.days)
+
+    def round(self, goal: float) -> float:
+        """One more round towards the price of a known plan [cents]; the floor."""
+        pull = self._solve()
+        if pull.floor > self.floor + 1e-6:
+            self.floor, self._waited = pull.floor, 0
+            self.best_prices = (self.crew_price, self.unit_price)
+        else:
+            self._waited += 1
+        if self._waited >= PATIENCE:
+            self._step, self._waited, self._heading = self._step / 2, 0, None
+            self.crew_price, self.unit_price = self.best_prices
+            pull = self._solve()
+        self._move(pull, goal)
+        return self.floor
+
+    def _move(self, pull: _Pull, goal: float) -> None:
+        import numpy as np
+
+        new = (pull.workers, pull.pools)
+        old = self._heading
+        heads = (
+            new
+            if old is None
+            else tuple(
+                [g + MOMENTUM * h for g, h in zip(mine, theirs, strict=True)]
+                for mine, theirs in zip(new, old, strict=True)
+            )
+        )
+        self._heading = (list(heads[0]), list(heads[1]))
+        rows = [
+            (h, p)
+            for hs, ps in zip(heads, (self.crew_price, self.unit_price), strict=True)
+            for h, p in zip(hs, ps, strict=True)
+        ]
+        size = sum(float((h[(h > 0) | (p > 0)] ** 2).sum()) for h, p in rows)
+        if size <= 0.0:
+            return
+        step = self._step * max(1.0, goal - pull.floor) / size
+        self.crew_price = [
+            np.maximum(0.0, p + step * h) for p, h in zip(self.crew_price, heads[0], strict=True)
+        ]
+        self.unit_price = [
+            np.maximum(0.0, p + step * h) for p, h in zip(self.unit_price, heads[1], strict=True)
+        ]
+
+    def _solve(self) -> _Pull:
+        """Every job's cheapest way at the present prices."""
+        import numpy as np
+
+        shop = self.shop
+        summed = [
+            np.concatenate(([0.0], np.cumsum(flags * price[self.day])))
+            for flags, price in zip(self.worked, self.crew_price, strict=True)
+        ]
+        slot_price = [price[self.day] * self.open for price in self.unit_price]
+        wants = [np.zeros(shop.horizon + 1) for _ in self.worked]
+        holds = [np.zeros(shop.horizon) for _ in self.unit_room]
+        floor = self.given
+        for chain in self.chains:
+            cost = chain.cost.copy()
+            for span in chain.spans:
+                self._price(cost, chain, span, summed, slot_price)
+            least, chosen = cheapest(chain, cost, shop.day_slots)
+            floor += min(least, chain.tail)
+            if least <= chain.tail:
+                self._count(chain, chosen, wants, holds)
+        workers = [
+            self._by_day(np.cumsum(want)[: shop.horizon] * flags) - room
+            for want, flags, room in zip(wants, self.worked, self.crew_room, strict=True)
+        ]
+        pools = [self._by_day(h) - room for h, room in zip(holds, self.unit_room, strict=True)]
+        floor -= sum(float(p @ r) for p, r in zip(self.crew_price, self.crew_room, strict=True))
+        floor -= sum(float(p @ r) for p, r in zip(self.unit_price, self.unit_room, strict=True))
+        return _Pull(floor, workers, pools)
+
+    def _price(self, cost: Any, chain: Chain, span: Span, summed: list[Any], slot_price: list[Any]) -> None:
+        """Add what the days of an option's choices cost."""
+        import numpy as np
+
+        option, here = span.option, slice(span.first, span.end)
+        for worker in option.workers:
+            cost[here] += summed[worker][chain.end[here]] - summed[worker][chain.start[here]]
+        for first, _, need in option.uses:
+            price = slot_price[self.shop.pool_of[first]]
+            line = np.concatenate(([0.0], np.cumsum(price[span.at])))
+            cost[here] += need * (line[span.k + option.work] - line[span.k])
+
+    def _count(self, chain: Chain, chosen: Any, wants: list[Any], holds: list[Any]) -> None:
+        """Add what a way of a job takes of crews and machines."""
+        for choice in chosen:
+            span = next(s for s in chain.spans if s.first <= choice < s.end)
+            option = span.option
+            for worker in option.workers:
+                wants[worker][chain.start[choice]] += 1
+                wants[worker][chain.end[choice]] -= 1
+            k = int(span.k[choice - span.first])
+            for first, _, need in option.uses:
+                number = self.shop.pool_of[first]
+                at = span.at[k : k + option.work]
+                holds[number][at] += need * self.open[at]
+
+
+def seconds_for(shop: Shop, parts: list[Piece]) -> float:
+    """How long flattening all jobs and a first round take, roughly [s]."""
+    choices = sum(len(shop.options[t]) ** 2 for part in parts for t in part) * shop.horizon
+    return choices / (CHOICES_A_SECOND if COMPILED else PLAIN_CHOICES_A_SECOND)
+
+
+def floor_of(
+    shop: Shop, pricer: Pricer, parts: list[Piece], goal: float, rounds: int, over: Callable[[], bool]
+) -> float:
+    """A floor of the price [cents] after so many rounds towards a known plan's price, or fewer when time is
+    over."""
+    shares = Shares(shop, pricer, parts)
+    for _ in range(rounds):
+        shares.round(goal)
+        if over() or shares.floor >= goal - 0.5 or shares.settled:
+            break
+    return shares.floor
+
+
+def cheapest(chain: Chain, cost: Any, day_slots: int) -> tuple[float, Any]:
+    """(least cost of the chain [cents], the choices); infinite and none when it has no way."""
+    import numpy as np
+
+    size = len(cost)
+    least, same = np.empty(size), np.empty(size)
+    back, back_same = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
+    found = cheapest_chain(
+        chain.ways,
+        chain.option_at,
+        chain.waits,
+        chain.whole,
+        chain.start,
+        chain.end,
+        chain.ready,
+        cost,
+        chain.prices,
+        day_slots,
+        least,
+        same,
+        back,
+        back_same,
+    )
+    if found < 0:
+        return float("inf"), []
+    chosen = np.zeros(len(chain.option_at) - 1, dtype=np.int64)
+    trace(found, len(chosen), back, back_same, chosen)
+    return float(same[found >> 1] if found & 1 else least[found >> 1]), chosen
+
+
+def _ground(shop: Shop, worked: list[Any], table: Timetable) -> Ground:
+    """What fixed work leaves, and how much of a day's drive each of its slots bears."""
+    import numpy as np
+
+    days = np.arange(shop.horizon) // shop.day_slots
+    share, taken, away = [], [], []
+    for worker, flags in enumerate(worked):
+        held = np.zeros(shop.horizon)
+        for begin, end in zip(*table.worker_rows[worker][:2], strict=True):
+            held[max(0, begin) : max(0, end)] = 1
+        taken.append(np.concatenate(([0], np.cumsum(held))))
+        of_day = np.bincount(days, weights=flags)
+        busy = np.zeros(len(of_day), dtype=bool)
+        for task in shop.tasks:
+            if task.fixed is not None and shop.problem.workers[worker].key in task.fixed.workers:
+                busy[[d for d in task.fixed.days if 0 <= d < len(busy)]] = True
+        rate = np.where(busy | (of_day == 0), 0.0, 1.0 / np.maximum(1.0, of_day))
+        share.append(rate[days] * flags)
+        away.append(2.0 * _least_ways(shop, worker))
+    room = [np.zeros(shop.horizon) for _ in shop.problem.pools]
+    for unit, number in enumerate(shop.pool_of):
+        here = np.ones(shop.horizon)
+        for begin, end in shop.unit_out[unit]:
+            here[max(0, begin) : max(0, end)] = 0
+        for begin, end in zip(*table.unit_rows[unit][:2], strict=True):
+            here[max(0, begin) : max(0, end)] = 0
+        room[number] += here
+    return Ground(table, share, taken, away, room, {})
+
+
+def _least_ways(shop: Shop, worker: int) -> Any:
+    """Least price from the worker's depot to each site, by whichever sites [cents]."""
+    import numpy as np
+
+    least, leg = np.array(shop.depot[worker]), np.array(shop.leg)
+    for _ in range(len(least)):
+        nearer = np.minimum(least, (least[:, None] + leg).min(axis=0)) if len(least) else least
+        if np.array_equal(nearer, least):
+            break
+        least = nearer
+    return least
+
+
+def fixed_price(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]) -> float:
+    """What fixed work costs already, and no more work can lessen; with the machine moves that sites
+    force [cents]."""
+    moves = moves_price(shop, pricer, parts)
+    if all(t.fixed is None for t in shop.tasks):
+        return moves
+    own, cents = pricer.prices, 0.0
+    bare = Pricer(shop)
+    bare.slot_price = [0.0] * len(bare.slot_price)
+    direct = _direct(shop)
+    still = {shop.group[part[0]] for part in parts}
+    comeback = own.comeback if direct else 0.0
+    for group in range(len(bare.due)):
+        if group in still:
+            bare.prices = Prices(hand_over=own.hand_over, comeback=comeback)
+            held = bare.late_price[group], bare.wait_price[group], bare.told[group]
+            bare.late_price[group], bare.wait_price[group], bare.told[group] = 0.0, 0.0, []
+            cents += bare.group_price(table, group)[0]
+            bare.late_price[group], bare.wait_price[group], bare.told[group] = held
+        else:
+            bare.prices = replace(own, makespan=0.0, comeback=comeback, site_day=0.0, crumb=0.0)
+            cents += bare.group_price(table, group)[0]
+    bare.prices = Prices(comeback=comeback, site_day=own.site_day)
+    if direct:
+        cents += sum(bare.worker_price(table, w) for w in range(len(table.worker_rows)))
+    return cents + max(moves, bare.units_price(table))
+
+
+def _direct(shop: Shop) -> bool:
+    """True when no way by another site is cheaper than the direct one."""
+    import numpy as np
+
+    leg = np.array(shop.leg)
+    straight = all(bool((leg <= leg[:, [k]] + leg[[k], :] + 1e-6).all()) for k in range(len(leg)))
+    depots = [np.array(row) for row in shop.depot]
+    return straight and all(
+        bool((d <= (d[:, None] + leg).min(axis=0) + 1e-6).all())
+        and bool((leg <= d[:, None] + d[None, :] + 1e-6).all())
+        for d in depots
+        if len(d)
+    )
