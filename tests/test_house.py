@@ -67,7 +67,7 @@ ORDER = {
     "store": ("shipped", "schema", "tables", "safekeeping"),
     "flow": ("stored", "keeping", "design", "estimate", "crew_day", "forecast", "hours", "season", "office"),
     "report": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
-    "web": ("keeping", "design", "crew_day", "office", "season"),
+    "web": ("keeping", "design", "estimate", "crew_day", "office", "season"),
     "cli": ("keeping", "design", "estimate", "crew_day", "hours", "season", "forecast", "office"),
 }
 #: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.

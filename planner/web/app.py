@@ -31,6 +31,8 @@ Does = Callable[[Visit], Answer]
 R = TypeVar("R", bound=Response)
 #: A returned text is at most so long [bytes].
 LONGEST_TEXT = 1_000_000
+#: Name of a style or script -> where it lies.
+STYLES = {"web.css": "frame/web.css", "web.js": "frame/web.js", "season.css": "season.css"}
 MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8"}
 
 
@@ -63,7 +65,8 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     from planner.web.crew_day import lead, moving
     from planner.web.crew_day import pages as crew_day
     from planner.web.design import pages as design
-    from planner.web.keeping import door, firm, first, job, site
+    from planner.web.estimate import price, rates
+    from planner.web.keeping import care, door, firm, first, job, nouns, site, tables
     from planner.web.keeping import pages as keeping
     from planner.web.office import deliveries, hours, lost, prices
     from planner.web.office import pages as office
@@ -73,7 +76,17 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     rooms: list[tuple[tuple[str, Does, bool], ...]] = [
         *(office.PAGES, hours.PAGES, lost.PAGES, deliveries.PAGES, prices.PAGES),
         *(crew_day.PAGES, moving.PAGES, lead.PAGES),
-        *(design.PAGES, keeping.PAGES, job.PAGES, site.PAGES, firm.PAGES, first.PAGES, door.PAGES),
+        *(
+            design.PAGES,
+            price.PAGES,
+            rates.PAGES,
+            keeping.PAGES,
+            job.PAGES,
+            site.PAGES,
+            firm.PAGES,
+            nouns.PAGES,
+        ),
+        *(tables.PAGES, care.PAGES, first.PAGES, door.PAGES),
         *(season.PAGES, asking.PAGES, working.PAGES, weather.PAGES),
     ]
     for room in rooms:
@@ -139,9 +152,9 @@ async def _look(request: Request) -> Response:
     """Styles and the one script."""
     name = request.path_params["name"]
     kind = name.rpartition(".")[2]
-    if name not in {"web.css", "web.js"}:
+    if name not in STYLES:
         return PlainTextResponse("planner: no such file\n", 404)
-    return Response(asset(f"frame/{name}"), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
+    return Response(asset(STYLES[name]), media_type=MEDIA[kind], headers={"cache-control": "max-age=300"})
 
 
 async def _events(request: Request) -> Response:

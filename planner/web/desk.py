@@ -6,7 +6,7 @@ Refusals of `flow` become a page with the same line as in the terminal.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from threading import Lock, RLock
@@ -64,6 +64,11 @@ class Memo:
                     self._kept[key] = made
             return made
 
+    def forget(self) -> None:
+        """Nothing any more: the whole book is another one."""
+        with self._lock:
+            self._stamp, self._kept = None, {}
+
     def _found(self, stamp: object, key: object) -> object:
         with self._lock:
             if stamp != self._stamp:
@@ -73,7 +78,9 @@ class Memo:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """What one server knows. now: the firm's wall clock; note: what stands on every page, or ""."""
+    """What one server knows. now: the firm's wall clock; note: what stands on every page, or ""; tables:
+    those of the guide that only the terminal knows, by name.
+    """
 
     location: str
     now: Callable[[], datetime]
@@ -82,14 +89,27 @@ class Desk:
     sharing: Sharing = field(default_factory=Sharing)
     work: Work = field(default_factory=Work)
     memo: Memo = field(default_factory=Memo)
+    memo_of_chances: Memo = field(default_factory=Memo)
+    tables: Mapping[str, Callable[[], Sequence[tuple[str, ...]]]] = field(default_factory=dict)
 
-    def once(self, key: object, make: Callable[[], T]) -> T:
-        """A value worked out from what is stored, made once until something changes or the minute is over."""
+    def keep_chances(self, played: Mapping[str, str]) -> None:
+        """Remember how likely each promise is kept until anything stored changes."""
+        self.memo_of_chances.forget()
+        self.memo_of_chances.once(self._mark(), "chances", lambda: dict(played))
+
+    def chances(self) -> dict[str, str]:
+        """Job -> how likely its promise is kept, as it was played last; {} when something changed since."""
+        return self.memo_of_chances.once(self._mark(), "chances", dict[str, str])
+
+    def _mark(self) -> tuple[int, object]:
         from planner.flow.keeping.history import newest_change
         from planner.flow.stored.weather import forecast_mark
 
-        stamp = (newest_change(self.location), forecast_mark(self.location), self.now())
-        return self.memo.once(stamp, key, make)
+        return newest_change(self.location), forecast_mark(self.location)
+
+    def once(self, key: object, make: Callable[[], T]) -> T:
+        """A value worked out from what is stored, made once until something changes or the minute is over."""
+        return self.memo.once((*self._mark(), self.now()), key, make)
 
 
 @dataclass(frozen=True, slots=True)

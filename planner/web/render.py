@@ -12,7 +12,7 @@ from planner.report import wording
 from planner.report.crew_day.board import promise_words, room_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.office.today import weather_lines
-from planner.report.pages import environment
+from planner.report.pages import environment, read_part
 from planner.web.desk import Page, Visit
 
 if TYPE_CHECKING:
@@ -100,11 +100,19 @@ def without_plan(visit: Visit) -> Page | None:
 
 def asset(name: str) -> bytes:
     """A shipped style or script."""
+    if name in SHARED:
+        return read_part(name).encode()
     return (files("planner") / "data" / "web" / name).read_bytes()
+
+
+#: Parts of pages that the terminal writes as files too, and styles that come with them.
+SHARED = ("season_body.html", "season.css")
 
 
 @lru_cache(maxsize=64)
 def _read(name: str) -> str:
+    if name in SHARED:
+        return read_part(name)
     return (files("planner") / "data" / "web" / name).read_text("utf-8")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import socket
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from threading import Thread, Timer
 from typing import TYPE_CHECKING
@@ -32,9 +32,11 @@ def serve(
     share: bool = False,
     at: str = "",
     note: str = "",
+    tables: Mapping[str, Callable[[], Sequence[tuple[str, ...]]]],
     tell: Callable[[str], None],
 ) -> None:
-    """Serve until stopped. port: 0 for any free one; tell: prints the start link; note: stands on every page.
+    """Serve until stopped. port: 0 for any free one; tell: prints the start link; note: stands on every page;
+    tables: of the guide, as far as only the terminal knows them.
 
     share: also listen on the office network; at: how others call this server through a proxy, like
     https://office.example. Either needs the office's password.
@@ -46,7 +48,7 @@ def serve(
     with _door(LOOPBACK, port) as door:
         number = door.getsockname()[1]
         here = [f"{name}:{number}" for name in (LOOPBACK, "localhost")]
-        app = application(Desk(location, now, keys, note, sharing), here)
+        app = application(Desk(location, now, keys, note, sharing, tables=tables), here)
         network = Network(app, number, sharing)
         sharing.begin, sharing.end = network.open, network.close
         if share:

@@ -14,6 +14,7 @@ import httpx2 as httpx
 import pytest
 from starlette.testclient import TestClient
 
+from planner.cli.keeping.guide import terminal_tables
 from planner.web.app import application
 from planner.web.desk import Desk
 from planner.web.keys import Keys
@@ -74,7 +75,7 @@ def browser(tmp_path: Path, planned: Path) -> Iterator[Browser]:
     shutil.copy(planned / "season.sqlite3", db)
     keys = Keys()
     clock = [MORNING]
-    app = application(Desk(str(db), lambda: clock[0], keys), ["127.0.0.1:8000"])
+    app = application(Desk(str(db), lambda: clock[0], keys, tables=terminal_tables()), ["127.0.0.1:8000"])
     with TestClient(app, base_url=HOST) as client:
         assert client.get(f"/start/{keys.start_link('ada')}").status_code == 200
         yield Browser(client, db, keys, clock)

@@ -9,12 +9,9 @@ import typer
 
 from planner.cli import edge
 from planner.cli.pages import write_page
-from planner.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-    from planner.domain.safety.heat import Forecast
 
 
 def register(app: typer.Typer) -> None:
@@ -50,11 +47,12 @@ def show_sheet(
 
     Example: planner sheet North 2027-04-06 --page north.html --temp 96F --humidity 55
     """
+    from planner.domain.safety.forecast import read_forecast
     from planner.flow.crew_day.sheet import crew_sheets, week_of
     from planner.report.crew_day.sheet import print_sheet, sheet_data
 
     date_ = edge.day(day, "day")
-    forecast = _forecast(temp, humidity, low, wind, sky)
+    forecast = read_forecast(temp, humidity, low, wind, sky)
     days = week_of(date_) if week else [date_]
     sheets = crew_sheets(
         edge.location(), crew, days, today=edge.today(), number=plan, draft=draft, forecast=forecast
@@ -74,53 +72,3 @@ def show_sheet(
             print_sheet(sheet, console)
 
     edge.show("sheet", data, draw, as_json=as_json)
-
-
-def _forecast(
-    temp: str | None, humidity: float | None, low: str | None, wind: str | None, sky: str
-) -> Forecast | None:
-    from planner.domain.safety.heat import Forecast, Sky
-
-    if temp is None and humidity is None and low is None and wind is None:
-        return None
-    if temp is None or humidity is None:
-        missing = "--temp" if temp is None else "--humidity"
-        raise BadInput(missing, "missing", "heat and cold advice needs --temp and --humidity together")
-    if sky not in set(Sky):
-        raise BadInput("--sky", sky, f"use one of {', '.join(Sky)}")
-    return Forecast(
-        high_f=_degrees(temp, "--temp"),
-        humidity=humidity,
-        low_f=None if low is None else _degrees(low, "--low"),
-        wind_mph=0.0 if wind is None else _wind(wind),
-        sky=Sky(sky),
-    )
-
-
-def _degrees(text: str, field: str) -> float:
-    """Degrees Fahrenheit from "96F", "35C" or a bare number (Fahrenheit)."""
-    amount, unit = _split(text, field, "write degrees with F or C, like 96F or 35C")
-    if unit in ("c", "°c"):
-        return amount * 1.8 + 32.0
-    if unit in ("", "f", "°f"):
-        return amount
-    raise BadInput(field, text, "write degrees with F or C, like 96F or 35C")
-
-
-def _wind(text: str) -> float:
-    """Miles an hour from "15mph", "24km/h" or a bare number (mph)."""
-    amount, unit = _split(text, "--wind", "write the wind like 15mph or 24km/h")
-    if unit in ("", "mph"):
-        return amount
-    if unit in ("km/h", "kmh"):
-        return amount / 1.609344
-    raise BadInput("--wind", text, "write the wind like 15mph or 24km/h")
-
-
-def _split(text: str, field: str, fix: str) -> tuple[float, str]:
-    digits = text.strip().lower()
-    unit = digits.lstrip("+-0123456789.")
-    try:
-        return float(digits[: len(digits) - len(unit)]), unit.strip()
-    except ValueError:
-        raise BadInput(field, text, fix) from None

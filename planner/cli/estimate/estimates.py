@@ -90,10 +90,11 @@ def estimate(
     Example: planner estimate P-014 --compare digging
     """
     from planner.domain.estimate.conditions import Conditions
+    from planner.domain.firm import entry
     from planner.report.estimate import estimates as pages
 
     facts = Conditions(
-        temperature_f=_fahrenheit(temperature),
+        temperature_f=None if temperature is None else entry.degrees_f("--temperature", temperature),
         humidity_pct=humidity,
         wind_mph=wind,
         sunny=sunny,
@@ -157,15 +158,3 @@ def _found(
     return compare_ways(
         here, codes[0], Compare(compare), start=start, crew=crew, edition=edition, conditions=facts
     )
-
-
-def _fahrenheit(text: str | None) -> float | None:
-    """ "35C" -> 95.0; a bare number is Fahrenheit."""
-    if text is None:
-        return None
-    number = text.strip().upper().removesuffix("F").removesuffix("C")
-    try:
-        value = float(number)
-    except ValueError:
-        raise BadInput("--temperature", text, "write a temperature like 95F or 35C") from None
-    return value * 1.8 + 32.0 if text.strip().upper().endswith("C") else value

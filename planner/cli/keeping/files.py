@@ -45,8 +45,8 @@ def import_file(
 
     Example: planner import jobs jobs.csv --dry-run
     """
-    from planner.domain.wording import counted
     from planner.flow.keeping import files
+    from planner.report.keeping import imports as words
 
     where, who = edge.location(), edge.who()
     if template is not None:
@@ -61,21 +61,15 @@ def import_file(
         )
     if kind == files.FIRM:
         counts = files.import_firm(where, who, file, dry_run=dry_run)
-        lines = [f"{part.replace('_', ' ')}: {n}" for part, n in counts.items() if n]
+        lines = words.firm_lines(counts)
         data: object = {"dry_run": dry_run, "read": counts}
     else:
         done = files.import_file(where, who, kind, file, dry_run=dry_run, today=edge.today())
         if done.dates:
             edge.say(f"note: {done.dates}")
-        for remark in done.remarks[:5]:
+        for remark in words.remark_lines(done.remarks):
             edge.say(f"note: {remark}")
-        if len(done.remarks) > 5:
-            edge.say(f"note: {len(done.remarks) - 5} more promises are past")
-        lines = [
-            f"{counted(done.rows, 'row')} read",
-            f"{len(done.added)} new: {_listed(done.added)}",
-            f"{len(done.changed)} changed: {_listed(done.changed)}",
-        ]
+        lines = words.imported_lines(done.rows, done.added, done.changed)
         data = {"dry_run": dry_run, "rows": done.rows, "added": done.added, "changed": done.changed}
     edge.show("import", data, lambda c: c.print("\n".join(lines)), as_json=as_json)
     edge.say(
@@ -105,8 +99,3 @@ def export_file(
         return
     files.write_export(file, text, overwrite=overwrite, readable=readable)
     edge.say(f"wrote {file}")
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    shown = ", ".join(names[:12])
-    return (shown + (" ..." if len(names) > 12 else "")) or "-"

@@ -11,8 +11,6 @@ from planner.cli import complete, edge, options
 from planner.errors import BadInput
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from planner.domain.firm.firm import Firm
 
 group = typer.Typer(help="The firm: hours, working days, units, money weights.", no_args_is_help=True)
@@ -135,9 +133,11 @@ def worked(
     """
     from dataclasses import replace
 
+    from planner.domain.firm import amend
+
     when = edge.day(day, "day")
 
-    _edit(lambda firm: replace(firm, work_days=_with_or_without(firm.work_days, when, drop=drop)))
+    _edit(lambda firm: replace(firm, work_days=amend.day_changed(firm.work_days, when, drop=drop)))
 
 
 @group.command("half-day")
@@ -151,15 +151,10 @@ def half_day(
     """
     from dataclasses import replace
 
+    from planner.domain.firm import amend
+
     when = edge.day(day, "day")
-    _edit(lambda firm: replace(firm, half_days=_with_or_without(firm.half_days, when, drop=drop)))
-
-
-def _with_or_without(days: tuple[date, ...], day: date, *, drop: bool) -> tuple[date, ...]:
-    if drop and day not in days:
-        raise BadInput("day", str(day), "it is not among them: see `planner firm show`")
-    kept = set(days) - {day}
-    return tuple(sorted(kept if drop else kept | {day}))
+    _edit(lambda firm: replace(firm, half_days=amend.day_changed(firm.half_days, when, drop=drop)))
 
 
 def _edit(edit: Callable[[Firm], Firm]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -66,7 +66,7 @@ def guide(
         from planner.domain.spelling import did_you_mean
 
         raise BadInput("TOPIC", topic, did_you_mean(topic, known, f"use one of: {', '.join(known)}, all"))
-    tables = {**TABLES, "commands": commands_table, "exits": exits_table, "variables": variables_table}
+    tables = {**TABLES, **terminal_tables()}
     if html is not None:
         from planner.cli.pages import write_page
 
@@ -79,6 +79,11 @@ def guide(
     chosen = list(known) if topic == "all" else [topic]
     texts = {name: pages.filled(text_of(name), tables) for name in chosen}
     edge.show("guide", texts, lambda c: pages.guide_page(c, texts), as_json=as_json)
+
+
+def terminal_tables() -> dict[str, Callable[[], list[tuple[str, ...]]]]:
+    """The tables of the guide that tell of the terminal itself."""
+    return {"commands": commands_table, "exits": exits_table, "variables": variables_table}
 
 
 def commands_table() -> list[tuple[str, ...]]:

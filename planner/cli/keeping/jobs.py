@@ -372,7 +372,7 @@ def need(
         raise BadInput("need", "nothing", "give --skills, --machines, or --default")
     what = _phase(phase)
     own = Need(
-        None if skills is None else entry.words(skills), None if machines is None else _units(machines)
+        None if skills is None else entry.words(skills), None if machines is None else entry.units(machines)
     )
     _edit(code, lambda job, _: amend.with_need(job, what, None if default else own))
 
@@ -404,16 +404,6 @@ def _pairs(quantities: list[str] | None) -> list[tuple[str, str]]:
         if not equals:
             raise BadInput("--quantity", text, "write ITEM=NUMBER, like dig_machine_cy=18")
         found.append((name, value))
-    return found
-
-
-def _units(text: str) -> dict[str, int]:
-    from planner.domain.firm import entry
-
-    found = {}
-    for part in sorted(entry.words(text)):
-        key, _, number = part.partition("=")
-        found[key] = entry.whole(f"units of {key}", number or "1")
     return found
 
 

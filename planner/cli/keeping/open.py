@@ -55,6 +55,7 @@ def open_office(
     """
     from contextlib import nullcontext
 
+    from planner.cli.keeping.guide import terminal_tables
     from planner.flow.keeping.database import made_ready
     from planner.web.serve import serve
 
@@ -74,6 +75,7 @@ def open_office(
             share=share,
             at=at,
             note=DEMO_NOTE if demo else "",
+            tables=terminal_tables(),
             tell=typer.echo,
         )
 

@@ -45,6 +45,14 @@ def days_changed(present: tuple[DayRange, ...], days: DayRange, *, drop: bool) -
     return without_days(present, days.first) if drop else with_days(present, days)
 
 
+def day_changed(present: tuple[date, ...], day: date, *, drop: bool) -> tuple[date, ...]:
+    """The single days with `day`, or without it; BadInput when it is not among those to be without it."""
+    if drop and day not in present:
+        raise BadInput("day", str(day), "it is not among them: see `planner firm show`")
+    kept = set(present) - {day}
+    return tuple(sorted(kept if drop else kept | {day}))
+
+
 def with_out(machine: Machine, out: MachineOut) -> Machine:
     """The machine with days on which some units cannot be used."""
     kept = [o for o in machine.out if (o.days.first, o.days.last) != (out.days.first, out.days.last)]

@@ -152,3 +152,49 @@ def weekday_words(numbers: frozenset[int]) -> str:
 def words(text: str) -> frozenset[str]:
     """A set of words parted by commas, semicolons or spaces."""
     return frozenset(w for w in re.split(r"[,;\s]+", text.strip()) if w)
+
+
+def units(text: str) -> dict[str, int]:
+    """Machines and how many of each: "excavator=1,barrow=2"; one where no number stands; empty for none.
+
+    >>> units("barrow=2 excavator")
+    {'barrow': 2, 'excavator': 1}
+    """
+    found = {}
+    for part in sorted(words(text)):
+        key, _, number_of = part.partition("=")
+        found[key] = whole(f"units of {key}", number_of or "1")
+    return found
+
+
+def degrees_f(field: str, text: str) -> float:
+    """Degrees Fahrenheit from "96F", "35C" or a bare number (Fahrenheit)."""
+    amount, unit = _with_unit(field, text, _DEGREES)
+    if unit in ("c", "°c"):
+        return amount * 1.8 + 32.0
+    if unit in ("", "f", "°f"):
+        return amount
+    raise BadInput(field, text, _DEGREES)
+
+
+def wind_mph(field: str, text: str) -> float:
+    """Miles an hour from "15mph", "24km/h" or a bare number (mph)."""
+    amount, unit = _with_unit(field, text, _WIND)
+    if unit in ("", "mph"):
+        return amount
+    if unit in ("km/h", "kmh"):
+        return amount / 1.609344
+    raise BadInput(field, text, _WIND)
+
+
+_DEGREES = "write degrees with F or C, like 96F or 35C"
+_WIND = "write the wind like 15mph or 24km/h"
+
+
+def _with_unit(field: str, text: str, fix: str) -> tuple[float, str]:
+    digits = text.strip().lower()
+    unit = digits.lstrip("+-0123456789.")
+    try:
+        return float(digits[: len(digits) - len(unit)]), unit.strip()
+    except ValueError:
+        raise BadInput(field, text, fix) from None

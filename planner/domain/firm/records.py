@@ -27,6 +27,12 @@ THINNED = "thinned"
 #: What cannot be taken back.
 FINAL = (FORGOTTEN, THINNED)
 
+#: The nouns of the history, as it can be narrowed by.
+NOUNS = (
+    *("job", "crew", "machine", "firm", "log", "lost", "plan"),
+    *("rates", "design", "office", "hold", "return", *FINAL),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:

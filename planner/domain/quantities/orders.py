@@ -164,6 +164,14 @@ def orders(rows: Sequence[Material], leads: LeadTimes, *, net: bool) -> tuple[Or
     return tuple(found)
 
 
+def by_supplier(found: Sequence[Order]) -> dict[str, list[Order]]:
+    """Supplier -> what is ordered there; an order without one stands alone under its own words."""
+    grouped: dict[str, list[Order]] = {}
+    for order in found:
+        grouped.setdefault(order.lead.supplier or order.lead.words, []).append(order)
+    return grouped
+
+
 def order_words(row: Material, units: str) -> str:
     """The amount to order as every screen tells it: "520 ft2 as 1 of 20 ft x 26 ft", "2 cans"."""
     if row.order <= 0.0:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planner.domain.design.design import Design
 from planner.domain.design.parting import Fact, Parted, names_of, parting, parting_words, settle
@@ -16,7 +17,7 @@ from planner.domain.design.read import read_design
 from planner.domain.firm.fields import named
 from planner.domain.firm.jobs import ITEMS, Job, Origin
 from planner.domain.quantities.faults import faults
-from planner.domain.quantities.orders import LeadTimes
+from planner.domain.quantities.orders import LeadTimes, Order, job_materials, orders
 from planner.domain.quantities.takeoff import Change, Takeoff, merge, take_off
 from planner.errors import BadInput, BadInputs, PlannerError, StoreTrouble
 from planner.flow.keeping import paths
@@ -25,6 +26,9 @@ from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
 from planner.store.shipped.own_file import folder_of, own_text
 from planner.units import METRIC
+
+if TYPE_CHECKING:
+    from planner.store.books import Book
 
 MOST_BYTES = 200_000
 #: The firm's own table of pumps, beside its database.
@@ -88,15 +92,37 @@ def reckon(location: str, source: str) -> Reckoned:
     A job's design is reckoned with the job's soil and access. A file is shown in the firm's units when there
     is a database, else in its own.
     """
+    if not _is_file(source) and _job_with_design(location, source):
+        return reckon_job(location, source)
+    design = read_design(with_own_pumps(location, read_text(source)))
     leads = lead_times(folder_of(location))
-    if _is_file(source) or not _job_with_design(location, source):
-        design = read_design(with_own_pumps(location, read_text(source)))
-        return Reckoned(_sound(take_off(design)), _units(location, design), leads)
+    return Reckoned(_sound(take_off(design)), _units(location, design), leads)
+
+
+def reckon_job(location: str, code: str) -> Reckoned:
+    """Take off the design that is kept with a job; BadInput when none is."""
     with Store(location).reading() as book:
-        job, text, units = book.job(source), book.design(source), book.firm().units
-    takeoff = take_off(read_design(text or ""), job.soil, job.access)
+        job, text, units = book.job(code), book.design(code), book.firm().units
+    if not text:
+        raise BadInput("design", code, f"job {code} has none yet: draw one first")
+    takeoff = take_off(read_design(text), job.soil, job.access)
     parted = parting_words(job.code, parting(job, takeoff.design, takeoff.lines), units)
-    return Reckoned(takeoff, units, leads, parted, job)
+    return Reckoned(takeoff, units, lead_times(folder_of(location)), parted, job)
+
+
+def job_orders(location: str, code: str) -> tuple[tuple[Order, ...], str]:
+    """What is ordered for a job, order by order, and the units to tell it in."""
+    with Store(location).reading() as book:
+        return orders_of(book, location, book.job(code)), book.firm().units
+
+
+def orders_of(book: Book, location: str, job: Job) -> tuple[Order, ...]:
+    """The same in the caller's transaction: by the job's kept design, else by its own net quantities."""
+    kept = book.design(job.code)
+    design = read_kept(kept) if kept else None
+    off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
+    rows = job_materials(job, off, book.firm().units)
+    return orders(rows, lead_times(folder_of(location)), net=off is None)
 
 
 def _sound(takeoff: Takeoff) -> Takeoff:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.fields import CREW_FIELDS
+from planner.flow.keeping.meanwhile import must_be_as_seen
 from planner.flow.keeping.saved import Saved, must_be_free, new_or_not, save_by, with_typed
 from planner.store.engine import Store
 
@@ -21,10 +22,13 @@ def load_crews(location: str) -> list[Crew]:
         return book.crews()
 
 
-def save_crew(location: str, who: str, name: str, texts: Mapping[str, str], *, new: bool) -> Saved:
-    """Add or change a crew from typed fields."""
+def save_crew(
+    location: str, who: str, name: str, texts: Mapping[str, str], *, new: bool, seen: int | None = None
+) -> Saved:
+    """Add or change a crew from typed fields. seen: its newest change when it was read; None asks nothing."""
 
     def change(book: Book) -> None:
+        must_be_as_seen(book, "crew", name, None if new else seen)
         new_or_not(book.has_crew(name), "crew", name, new=new)
         old = Crew(name, "") if new else book.crew(name)
         book.save_crew(with_typed(old, CREW_FIELDS, texts, book.firm().units))

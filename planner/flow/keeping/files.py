@@ -70,9 +70,17 @@ def import_file(
 
     today: to tell promises that are past; None tells nothing of them.
     """
-    kind = kind_named(kind_name)
+    kind_named(kind_name)
     raw = read_bytes(path, FILE_BYTES)
-    sheet = read_sheet(Path(path).name, raw, kind.known(), kind.needed, kind.numbers)
+    return import_bytes(location, who, kind_name, Path(path).name, raw, dry_run=dry_run, today=today)
+
+
+def import_bytes(
+    location: str, who: str, kind_name: str, name: str, raw: bytes, *, dry_run: bool, today: date | None
+) -> Imported:
+    """The same from a file's content. name: how the file is called in what is said of it."""
+    kind = kind_named(kind_name)
+    sheet = read_sheet(name, raw, kind.known(), kind.needed, kind.numbers)
     store = Store(location)
     if dry_run:
         with store.reading() as book:
@@ -119,6 +127,11 @@ def export_text(location: str, kind_name: str, *, to_file: bool) -> str:
 
 
 def write_template(location: str, kind_name: str, path: str) -> None:
+    """Write `template_text` to a new file."""
+    write_export(path, template_text(location, kind_name), overwrite=False)
+
+
+def template_text(location: str, kind_name: str) -> str:
     """An empty file of that kind with its columns, a line of what each takes, and an example.
 
     Both lines begin with `REMARK`, so that the file can be imported as soon as rows stand below them.
@@ -135,7 +148,7 @@ def write_template(location: str, kind_name: str, path: str) -> None:
     filled = [f"{REMARK} for example {example[0]}", *example[1:]]
     told = [_explained(column, kind.needed) for column in columns]
     rows = [[f"{REMARK} {told[0]}", *told[1:]], filled]
-    write_export(path, write_sheet(columns, rows, to_file=True), overwrite=False)
+    return write_sheet(columns, rows, to_file=True)
 
 
 def _explained(column: str, needed: Sequence[str]) -> str:
@@ -198,14 +211,14 @@ def export_firm(location: str) -> Iterator[str]:
         for name, value in parts(book):
             yield f"{opening}{json.dumps(name)}: "
             if isinstance(value, Iterator):
-                yield from _listed(value)
+                yield from _pieces(value)
             else:
                 yield _indented(value, 1)
             opening = ",\n "
     yield "\n}\n"
 
 
-def _listed(values: Iterator[Any]) -> Iterator[str]:
+def _pieces(values: Iterator[Any]) -> Iterator[str]:
     opening, closing = "[\n  ", "[]"
     for value in values:
         yield opening + _indented(value, 2)
@@ -219,10 +232,15 @@ def _indented(value: Any, by: int) -> str:
 
 def import_firm(location: str, who: str, path: str, *, dry_run: bool) -> dict[str, int]:
     """Fill an empty database from a whole-firm file; noun -> how many. Refused when it is not empty."""
+    return load_firm_file(location, who, Path(path).name, read_bytes(path, FIRM_BYTES), dry_run=dry_run)
+
+
+def load_firm_file(location: str, who: str, name: str, raw: bytes, *, dry_run: bool) -> dict[str, int]:
+    """The same from a file's content. name: how the file is called in what is said of it."""
     from planner.flow.stored.shop import must_be_in_reach
     from planner.store.safekeeping.whole import load
 
-    data = parsed_json(Path(path).name, read_bytes(path, FIRM_BYTES))
+    data = parsed_json(name, raw)
     store = Store(location)
     if not dry_run:
         with store.writing(who) as book:

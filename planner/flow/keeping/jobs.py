@@ -6,7 +6,6 @@ transaction, so nobody's other change is lost.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -20,11 +19,10 @@ from planner.domain.firm.fields import (
     with_quantity,
 )
 from planner.domain.firm.jobs import Job, Status
-from planner.domain.firm.records import Change
 from planner.domain.firm.scaling import Scaled, how_scaled, scaled_like
 from planner.domain.firm.sound import faults_of_job
-from planner.domain.plain import from_plain
 from planner.errors import BadInput, BadInputs, refuse
+from planner.flow.keeping.meanwhile import Meanwhile, as_it_was
 from planner.flow.keeping.saved import EVEN_SO, Saved, must_be_free
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated_job
@@ -71,14 +69,6 @@ def load_job(location: str, code: str) -> JobCard:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Meanwhile:
-    """What happened to a job since somebody read it. seen: the job as it was read; changes: oldest first."""
-
-    seen: Job
-    changes: tuple[Change, ...]
-
-
 def meanwhile(location: str, code: str, seen: int) -> Meanwhile | None:
     """What others did to the job since its revision `seen`; None when nobody did or it cannot be told."""
     with Store(location).reading() as book:
@@ -86,11 +76,7 @@ def meanwhile(location: str, code: str, seen: int) -> Meanwhile | None:
         if later <= 0:
             return None
         found = book.changes(noun="job", key=code, limit=later)[::-1]
-    if len(found) < later or found[0].before is None:
-        return None
-    plain = json.loads(found[0].before)
-    plain.pop("rate_edition", None)
-    return Meanwhile(from_plain(Job, plain), tuple(found))
+    return as_it_was(Job, found) if len(found) == later else None
 
 
 def add_job(

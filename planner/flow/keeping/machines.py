@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm.crews import Machine
 from planner.domain.firm.fields import MACHINE_FIELDS
+from planner.flow.keeping.meanwhile import must_be_as_seen
 from planner.flow.keeping.saved import Saved, must_be_free, new_or_not, save_by, with_typed
 from planner.store.engine import Store
 
@@ -21,10 +22,13 @@ def load_machines(location: str) -> tuple[list[Machine], str]:
         return book.machines(), book.firm().units
 
 
-def save_machine(location: str, who: str, key: str, texts: Mapping[str, str], *, new: bool) -> Saved:
-    """Add or change a machine from typed fields."""
+def save_machine(
+    location: str, who: str, key: str, texts: Mapping[str, str], *, new: bool, seen: int | None = None
+) -> Saved:
+    """Add or change a machine from typed fields. seen: its newest change when read; None asks nothing."""
 
     def change(book: Book) -> None:
+        must_be_as_seen(book, "machine", key, None if new else seen)
         new_or_not(key in {m.key for m in book.machines()}, "machine", key, new=new)
         old = Machine(key, key) if new else book.machine(key)
         book.save_machine(with_typed(old, MACHINE_FIELDS, texts, book.firm().units))

@@ -13,15 +13,14 @@ from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import SNOOZED, TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
-from planner.domain.quantities.orders import job_materials, orders
-from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.facts import season_of
 from planner.domain.standing.order_gates import OrderFile, OrderStanding, order_standing
 from planner.domain.standing.trade_gates import with_overdue
 from planner.errors import BadInput, PlannerError
+from planner.flow.design.design import orders_of
 from planner.flow.stored.facts import gated_facts
-from planner.flow.stored.kept_designs import parted_of, read_designs, read_kept
+from planner.flow.stored.kept_designs import parted_of, read_designs
 from planner.flow.stored.told import read_told
 from planner.flow.stored.weather import forecast_in_force
 from planner.store.engine import Store
@@ -85,11 +84,7 @@ def say_orders(
     Returns them. It needs no plan. BadInput for an order that the job does not call for.
     """
     with Store(location).writing(who=who) as book:
-        job, kept = book.job(code), book.design(code)
-        design = read_kept(kept) if kept else None
-        off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
-        leads = lead_times(folder_of(location))
-        found = {o.lead.key: o for o in orders(job_materials(job, off), leads, net=off is None)}
+        found = {o.lead.key: o for o in orders_of(book, location, book.job(code))}
         unknown = next((key for key in keys if key not in found), None)
         if unknown is not None or not found:
             known = ", ".join(found) or "none: it has no quantities that call for one"
@@ -98,7 +93,9 @@ def say_orders(
         for key in chosen:
             word = "arrives" if arrives else "here"
             book.mark_office(f"{word}:{code}:{key}", TICKED, arrives, who)
-        file = OrderFile(leads, book.office_marks(), book.clock().date(), book.firm())
+        file = OrderFile(
+            lead_times(folder_of(location)), book.office_marks(), book.clock().date(), book.firm()
+        )
         return [order_standing(file, code, found[key].lead, found[key].phases) for key in chosen]
 
 

@@ -21,7 +21,7 @@ from planner.domain.quantities.cautions import Caution, cautions, clock
 from planner.domain.quantities.ground import sketch
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.materials import total_usd
-from planner.domain.quantities.orders import LeadTimes, amount_words
+from planner.domain.quantities.orders import LeadTimes, Order, amount_words, by_supplier, order_words
 from planner.domain.quantities.takeoff import Change, Takeoff
 from planner.domain.wording import in_decimals, shown
 from planner.domain.wording import in_figures as seen
@@ -256,6 +256,25 @@ def materials_page(
         left = f"; {without} rows have no price" if without else ""
         say(console, f"priced rows: {total:,.2f} USD{left}")
     say(console, "Orders hold waste and stock sizes; 'on site' counts working days before the phase begins.")
+
+
+def supplier_rows(
+    found: Sequence[Order], units: str
+) -> list[tuple[str, list[tuple[Order, Material, str, str]], float | None]]:
+    """Supplier -> each row with its order, its amount and price in words, and what the priced ones come to
+    [US dollars], None when none has a price.
+    """
+    told = []
+    for name, mine in by_supplier(found).items():
+        rows = [(order, row) for order in mine for row in order.rows]
+        costs = [row.cost_usd(units) for _, row in rows]
+        priced = [usd for usd in costs if usd is not None]
+        lines = [
+            (order, row, order_words(row, units), f"{usd:,.2f}" if usd is not None else "-")
+            for (order, row), usd in zip(rows, costs, strict=True)
+        ]
+        told.append((name, lines, sum(priced) if priced else None))
+    return told
 
 
 def pump_page(console: Console, takeoff: Takeoff, units: str) -> None:

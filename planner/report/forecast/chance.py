@@ -111,14 +111,11 @@ def _tables(console: Console, seen: Outlook) -> None:
 
 def _cells(job: JobOutlook) -> tuple[str, ...]:
     promised = day_words(job.promised) if job.promised else "-"
-    kept = "-"
-    if job.kept is not None and job.error is not None:
-        kept = percent(job.kept) + (f" ±{job.error * 100:.0f}" if job.error >= 0.005 else "   ")
     return (
         job.job,
         promised,
         day_words(job.planned),
-        kept,
+        _kept(job),
         day_words(job.likely),
         day_words(job.percentile_day),
     )
@@ -128,6 +125,17 @@ def _off(error: float, digits: int) -> str:
     """ " ±0.3"; nothing when it would round to nothing."""
     words = f"{error:.{digits}f}"
     return f" ±{words}" if float(words) > 0 else ""
+
+
+def _kept(job: JobOutlook) -> str:
+    if job.kept is None or job.error is None:
+        return "-"
+    return percent(job.kept) + (f" ±{job.error * 100:.0f}" if job.error >= 0.005 else "   ")
+
+
+def kept_words(seen: Outlook) -> dict[str, str]:
+    """Job -> how likely its promise is kept, with the figure's own error; only jobs with a promise."""
+    return {job.job: _kept(job).strip() for job in seen.jobs if job.kept is not None}
 
 
 def _days_off(error: float) -> str:

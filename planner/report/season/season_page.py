@@ -6,9 +6,10 @@ the finish that was told, hatching and the word "late" a missed promise.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Protocol
+from typing import Any, Protocol
 
 from planner.domain.standing.view import Bar, SeasonView, WeekLoad
 from planner.report.crew_day.locates import locate_lines
@@ -85,25 +86,39 @@ class Picture:
 
 def season_page(view: SeasonView) -> str:
     """One HTML file with the season."""
-    return page(
-        "season.html",
-        style="season.css",
-        view=view,
-        picture=picture(view),
-        held_words=held_words,
-        locate_lines=locate_lines,
-    )
+    return page("season.html", style="season.css", **season_body(view))
 
 
-def picture(view: SeasonView) -> Picture:
-    """Days and hours turned into places on the picture."""
-    first = view.weeks[0].monday
-    per_day = WEEK_WIDE / 7
+def season_body(
+    view: SeasonView,
+    *,
+    zoom: int = 1,
+    job_link: Callable[[str], str] = lambda _: "",
+    chance: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """What `season_body.html` shows. zoom: times the width of a week; job_link: the address of a job's page,
+    "" where there is none; chance: job -> how likely its promise is kept, in words, where that was played.
+    """
+    return {
+        "view": view,
+        "picture": picture(view, zoom),
+        "zoom": zoom,
+        "job_link": job_link,
+        "chance": chance or {},
+        "held_words": held_words,
+        "locate_lines": locate_lines,
+    }
+
+
+def picture(view: SeasonView, zoom: int = 1) -> Picture:
+    """Days and hours turned into places on the picture. zoom: times the usual width of a week."""
+    first, week_wide = view.weeks[0].monday, WEEK_WIDE * zoom
+    per_day = week_wide / 7
 
     def at(day: date, *, end: bool = False) -> float:
         return LEFT + ((day - first).days + (1 if end else 0)) * per_day
 
-    right = LEFT + len(view.weeks) * WEEK_WIDE
+    right = LEFT + len(view.weeks) * week_wide
     rows = [(one_line(crew), bar) for crew in _crews(view) for bar in _row(view, crew)]
     panels = []
     for n in range(0, len(rows), ROWS_A_PANEL):
@@ -118,7 +133,7 @@ def picture(view: SeasonView) -> Picture:
     return Picture(
         wide=right + RIGHT,
         panels=tuple(panels),
-        weeks=_weeks(view),
+        weeks=_weeks(view, week_wide),
         months=_months(view, at),
         today_x=at(view.today) if first <= view.today <= view.weeks[-1].monday + timedelta(days=6) else None,
     )
@@ -154,13 +169,13 @@ def _bar(bar: Bar, y: float, at: At, right: float, *, done: bool) -> DrawnBar:
     )
 
 
-def _weeks(view: SeasonView) -> tuple[DrawnWeek, ...]:
+def _weeks(view: SeasonView, week_wide: float) -> tuple[DrawnWeek, ...]:
     most = max([1.0, *(max(w.capacity_h, w.booked_h) for w in view.weeks)])
     return tuple(
         DrawnWeek(
             week,
-            LEFT + n * WEEK_WIDE,
-            WEEK_WIDE,
+            LEFT + n * week_wide,
+            week_wide,
             week.booked_h / most * LOAD_HIGH,
             week.capacity_h / most * LOAD_HIGH,
             f"{week.load * 100:.0f}" if week.booked_h else "",

@@ -88,11 +88,11 @@ def keep(visit: Visit) -> Go:
 
 def drawing(visit: Visit) -> File:
     """A sheet of the kept design's drawing, for paper: the first, or the one that the address names."""
-    from planner.flow.design.design import reckon
+    from planner.flow.design.design import reckon_job
     from planner.report.design.drawing import drawing_sheets
     from planner.report.design.frame import title_of
 
-    seen = reckon(visit.location, visit.request.path_params["code"])
+    seen = reckon_job(visit.location, visit.request.path_params["code"])
     policy = "default-src 'none'; style-src 'unsafe-inline'"
     title = title_of(seen.job, visit.today)
     sheets = drawing_sheets(seen.takeoff, seen.units, seen.parted, title)
@@ -100,19 +100,6 @@ def drawing(visit: Visit) -> File:
     if not asked.isdecimal() or not 1 <= int(asked) <= len(sheets):
         raise BadInput("sheet", asked, f"this drawing has sheets 1 to {len(sheets)}")
     return File(sheets[int(asked) - 1], "image/svg+xml", policy=policy)
-
-
-def materials(visit: Visit) -> Page:
-    """What must be bought for a job, and what the crew-hours come to."""
-    from planner.flow.estimate.estimates import estimate_jobs
-    from planner.report.estimate.estimates import job_page
-
-    code = visit.request.path_params["code"]
-    one = estimate_jobs(visit.location, [code], today=visit.today)[0]
-    text = as_text(lambda console: job_page(console, one, explain=visit.typed("explain") == "yes"))
-    return Page(
-        "design/price.html", {"code": code, "text": text, "explained": visit.typed("explain") == "yes"}
-    )
 
 
 def _seen(visit: Visit, code: str, text: str) -> dict[str, object]:
@@ -152,5 +139,4 @@ PAGES = (
     ("/jobs/{code}/design/look", look, True),
     ("/jobs/{code}/design/keep", keep, True),
     ("/jobs/{code}/drawing.svg", drawing, False),
-    ("/jobs/{code}/price", materials, False),
 )

@@ -7,6 +7,8 @@ from planner.web.desk import Go, Page, Visit
 from planner.web.guard import from_here
 from planner.web.keys import LONGEST, SHORTEST, digest_of, is_it
 
+_DOOR = "the door is opened and closed at the office's own computer only"
+
 
 def password(visit: Visit) -> Page:
     """The form of a new password."""
@@ -51,7 +53,7 @@ def share(visit: Visit) -> Go:
     """Listen on the office network too; refused while no password is set."""
     from planner.flow.keeping.password import kept_digest
 
-    _owner(visit)
+    must_be_here(visit, _DOOR)
     if not kept_digest(visit.location):
         return Go("/firm/password", "first set the office's password: then the office can be shared")
     begin = visit.desk.sharing.begin
@@ -63,17 +65,16 @@ def share(visit: Visit) -> Go:
 
 def share_no_more(visit: Visit) -> Go:
     """Listen on this computer only."""
-    _owner(visit)
+    must_be_here(visit, _DOOR)
     if visit.desk.sharing.end is not None:
         visit.desk.sharing.end()
     return Go("/links", "only this computer reaches the office now")
 
 
-def _owner(visit: Visit) -> None:
+def must_be_here(visit: Visit, why: str) -> None:
+    """Refuse from beyond the office's own computer. why: what is done only here."""
     if visit.session.outside or not from_here(visit.request.scope):
-        raise PlannerError(
-            "the door is opened and closed at the office's own computer only: ask whoever sits there"
-        )
+        raise PlannerError(f"{why}: ask whoever sits there")
 
 
 #: (address, what answers, whether it writes)

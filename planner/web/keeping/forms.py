@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from planner.domain.firm import entry
 from planner.domain.firm.fields import Field
 from planner.errors import BadInput, BadInputs
+
+if TYPE_CHECKING:
+    from planner.domain.firm.jobs import DayRange
+    from planner.domain.firm.records import Change
+    from planner.web.desk import Visit
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +62,39 @@ def faults_by_field(refusal: BadInput) -> dict[str, str]:
     """Field name -> why it was refused and the fix."""
     each = refusal.faults if isinstance(refusal, BadInputs) else (refusal,)
     return {fault.field: fault.fix for fault in each}
+
+
+def typed_days(visit: Visit, what: str) -> DayRange:
+    """The days that a form names by `first`, `last` (empty: one day) and `why`."""
+    return entry.days(what, visit.typed("first"), visit.typed("last"), visit.typed("why"), visit.today)
+
+
+def written(noun: Any, fields: Sequence[Field], units: str) -> dict[str, str]:
+    """Every field of the noun as its form writes it."""
+    return {f.name(units): f.write(getattr(noun, f.attr), units) for f in fields}
+
+
+def merged(
+    typed: Mapping[str, str], was: Mapping[str, str], now: Mapping[str, str], by: str
+) -> tuple[dict[str, str], dict[str, str]]:
+    """A second saver's form: what the other changed and he did not touch stands as it is now; where both
+    changed the same, his text stays, with the other's in the notes beside it (field -> words).
+    """
+    mine, notes = dict(typed), {}
+    for name, text in typed.items():
+        if was.get(name, "") == now.get(name, ""):
+            continue
+        if text == was.get(name, ""):
+            mine[name] = now.get(name, "")
+        elif text != now.get(name, ""):
+            notes[name] = f"{by} wrote {now.get(name, '') or '(nothing)'} here meanwhile"
+    return mine, notes
+
+
+def told_meanwhile(line: str, changes: Sequence[Change]) -> list[str]:
+    """What a second saver is told: that nothing was written yet, who changed what, what to do."""
+    from planner.report.keeping.history import changed_words
+
+    first = line.partition(" (you saw")[0].partition(": nothing was")[0] + ": nothing was written yet"
+    each = [f"{c.who}, {c.at:%H:%M}: {changed_words(c)}" for c in changes]
+    return [first, *each, "Your text is kept below; look it over and keep it again."]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm import entry
 from planner.errors import BadInput, Overtaken
 from planner.web.desk import Go, Page, Visit
-from planner.web.keeping.forms import Blank, blanks, faults_by_field
+from planner.web.keeping.forms import Blank, blanks, faults_by_field, merged, told_meanwhile, written
 
 if TYPE_CHECKING:
     from planner.domain.firm.jobs import Job
@@ -82,37 +82,23 @@ def move_on(visit: Visit) -> Go:
 
 
 def _overtaken(visit: Visit, code: str, texts: dict[str, str], line: str) -> Page:
-    """Somebody saved it first: what he changed and this person did not touch stands as it is now; where both
-    changed the same, this person's text stays, with the other's beside it.
-    """
+    """Somebody saved it first: who changed what, and the form with this person's text."""
     from planner.flow.keeping.jobs import load_job, meanwhile
-    from planner.report.keeping.history import changed_words
 
     card = load_job(visit.location, code)
     since = meanwhile(visit.location, code, visit.number("_seen") or 0)
     if since is None:
         return _form(visit, card, None, texts, {}, [line], status=409)
-    by = since.changes[-1].who
     was, now = (_written(one, card.units) for one in (since.seen, card.job))
-    mine, notes = dict(texts), {}
-    for name, text in texts.items():
-        if was.get(name, "") == now.get(name, ""):
-            continue
-        if text == was.get(name, ""):
-            mine[name] = now.get(name, "")
-        elif text != now.get(name, ""):
-            notes[name] = f"{by} wrote {now.get(name, '') or '(nothing)'} here meanwhile"
-    lines = [line.partition(" (you saw")[0] + ": nothing was written yet"]
-    lines += [f"{c.who}, {c.at:%H:%M}: {changed_words(c)}" for c in since.changes]
-    lines.append("Your text is kept below; look it over and keep it again.")
-    return _form(visit, card, None, mine, notes, lines, status=409)
+    mine, notes = merged(texts, was, now, since.changes[-1].who)
+    return _form(visit, card, None, mine, notes, told_meanwhile(line, since.changes), status=409)
 
 
 def _written(job: Job, units: str) -> dict[str, str]:
     """Every field of the form as it would be written."""
     from planner.domain.firm.fields import JOB_FIELDS, item_names
 
-    found = {f.name(units): f.write(getattr(job, f.attr), units) for f in JOB_FIELDS}
+    found = written(job, JOB_FIELDS, units)
     amounts = _amounts(job, units)
     return found | {f"item.{name}": amounts.get(key, "") for key, name in item_names(units).items()}
 
@@ -150,6 +136,7 @@ def _form(
     from planner.domain.firm.fields import JOB_FIELDS
     from planner.domain.firm.jobs import GateKind, Job
     from planner.domain.firm.phases import Phase
+    from planner.flow.keeping.crews import load_crews
     from planner.flow.keeping.firm import load_firm
     from planner.flow.keeping.photos import list_photos
     from planner.flow.stored.locates import load_job_locate
@@ -170,6 +157,8 @@ def _form(
         "photos": list_photos(visit.location, held.code) if card else [],
         "kinds": [k.value for k in GateKind],
         "phases": list(Phase),
+        "blackouts": [(days, 0) for days in held.blackouts],
+        "crews": [c.name for c in load_crews(visit.location)] if card else [],
     }
     return Page("keeping/job.html", view, status)
 

@@ -1,4 +1,4 @@
-"""What hangs on a job besides its form: gates, days without crews, photos; forgetting its client."""
+"""What hangs on a job besides its form: gates, pins, needs, days without crews, photos; its client gone."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import UploadFile
 
 from planner.domain.firm import amend, entry
-from planner.domain.firm.jobs import DayRange, Gate, GateKind
+from planner.domain.firm.jobs import Gate, GateKind, Need
 from planner.domain.firm.phases import Phase
 from planner.errors import BadInput
 from planner.web.desk import File, Go, Visit
+from planner.web.keeping.forms import typed_days
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,16 +37,38 @@ def gate(visit: Visit) -> Go:
 
 def blackout(visit: Visit) -> Go:
     """Days on which the client wants nobody there."""
-    first = entry.day("first day", visit.typed("first"))
-    last = entry.day("last day", visit.typed("last") or visit.typed("first"))
-    if last < first:
-        raise BadInput("last day", last, f"choose a day from {first} on")
-    days, drop = DayRange(first, last, visit.typed("why")), visit.typed("drop") == "yes"
+    days, drop = typed_days(visit, "blackout"), visit.typed("drop") == "yes"
 
     def edit(job: Job) -> Job:
         return replace(job, blackouts=amend.days_changed(job.blackouts, days, drop=drop))
 
     return _edit(visit, edit, "days are free again" if drop else "nobody comes on those days")
+
+
+def pin(visit: Visit) -> Go:
+    """Pin a phase to a crew, to a start, or both; or let it go."""
+    phase = entry.choice("phase", visit.typed("phase"), Phase)
+    crew, start = visit.typed("crew").strip(), visit.typed("start").strip()
+    drop = visit.typed("drop") == "yes"
+    if not (crew or start or drop):
+        raise BadInput("pin", "nothing", "name a crew, a start, or both")
+    begins = entry.moment("start", start, visit.today) if start and not drop else None
+    said = f"{phase.words} is no longer pinned" if drop else f"{phase.words} is pinned"
+    return _edit(visit, lambda job: amend.with_pin(job, phase, None if drop else crew or None, begins), said)
+
+
+def need(visit: Visit) -> Go:
+    """What a phase of this job needs where it differs from the phase's usual needs; or back to those."""
+    phase = entry.choice("phase", visit.typed("phase"), Phase)
+    if visit.typed("drop") == "yes":
+        return _edit(visit, lambda job: amend.with_need(job, phase, None), f"{phase.words} needs the usual")
+    own = Need(
+        entry.words(visit.typed("skills")) if visit.typed("own_skills") == "yes" else None,
+        entry.units(visit.typed("machines")) if visit.typed("own_machines") == "yes" else None,
+    )
+    if own == Need(None, None):
+        raise BadInput("need", "nothing", "tick skills, machines, or both")
+    return _edit(visit, lambda job: amend.with_need(job, phase, own), f"{phase.words} has its own needs")
 
 
 def _edit(visit: Visit, edit: Callable[[Job], Job], said: str) -> Go:
@@ -110,6 +133,8 @@ def remove(visit: Visit) -> Go:
 PAGES = (
     ("/jobs/{code}/gate", gate, True),
     ("/jobs/{code}/blackout", blackout, True),
+    ("/jobs/{code}/pin", pin, True),
+    ("/jobs/{code}/need", need, True),
     ("/jobs/{code}/photo", add_photo, True),
     ("/jobs/{code}/photo/drop", drop_photo, True),
     ("/jobs/{code}/photo/{name}", photo, False),

@@ -110,10 +110,10 @@ def _variants(visit: Visit) -> list[Callable[[Facts], Variant]]:
 def chance(visit: Visit) -> Go:
     """Play the season many times: how likely each promise is kept."""
     from planner.flow.forecast.chance import chances
-    from planner.report.forecast.chance import chance_page
+    from planner.report.forecast.chance import chance_page, kept_words
     from planner.report.wording import plan_words
 
-    location, now = visit.location, visit.now
+    desk, location, now = visit.desk, visit.location, visit.now
 
     def work(tell: Tell, _stopped: Stopped) -> Page:
         tell("playing the season 1,000 times ...")
@@ -130,7 +130,9 @@ def chance(visit: Visit) -> Go:
                 moved=found.moved,
             )
         )
-        return told("Chances of the promises", text, "/plan")
+        desk.keep_chances(kept_words(found.outlook))
+        ways = (("The season with these chances", "/season"),)
+        return told("Chances of the promises", text, "/plan", ways=ways)
 
     visit.desk.work.begin("playing the season", visit.who, work)
     return Go("/work")

@@ -6,17 +6,20 @@ from typing import TYPE_CHECKING
 
 from planner.errors import BadInput
 from planner.web.desk import File, Go, Page, Visit
-from planner.web.render import without_plan
+from planner.web.render import in_path, without_plan
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
     from planner.domain.season.plan import Plan
     from planner.domain.standing.roster import Roster
     from planner.domain.standing.standing import PlanStanding
+    from planner.domain.standing.view import SeasonView
     from planner.flow.season.plans import Progress
 
 #: Seconds that a plan from the browser searches unless the form says otherwise.
 SECONDS = 5.0
+#: Times the usual width of a week -> how it is called.
+ZOOMS = ((1, "Whole season"), (2, "Closer"), (4, "Closest"))
 #: The longest search that the page takes [s].
 LONGEST_S = 600.0
 
@@ -135,16 +138,51 @@ def back(visit: Visit) -> Go:
     return Go("/week", f"plan {told.number} is published again")
 
 
-def season(visit: Visit) -> File | Page:
-    """The season as a picture."""
-    from planner.flow.season.season import season_line
-    from planner.report.season.season_page import season_page
+def season(visit: Visit) -> Page:
+    """The season: bars by crew, load by week; ?zoom= times the width, ?draft=1 the newest plan's."""
+    from planner.report.season.season_page import season_body
 
     if (empty := without_plan(visit)) is not None:
         return empty
-    made = visit.desk.once("season", lambda: season_page(season_line(visit.location, visit.now)))
+    zoom = visit.number("zoom") or 1
+    if zoom not in dict(ZOOMS):
+        raise BadInput("zoom", zoom, f"use one of {', '.join(str(z) for z, _ in ZOOMS)}")
+    draft, chance = visit.typed("draft") == "1", visit.desk.chances()
+    body = visit.desk.once(
+        ("season", draft, zoom, tuple(chance.items())),
+        lambda: season_body(
+            _line(visit, draft=draft),
+            zoom=zoom,
+            job_link=lambda code: f"/jobs/{in_path(code)}",
+            chance=chance,
+        ),
+    )
+    return Page("season/season.html", {**body, "zooms": ZOOMS, "draft_word": "&draft=1" if draft else ""})
+
+
+def season_csv(visit: Visit) -> File:
+    """One row a job as CSV."""
+    from planner.report.season.season import season_csv as written
+
+    text = written(_line(visit, draft=visit.typed("draft") == "1"))
+    return File(text, "text/csv; charset=utf-8", "season.csv")
+
+
+def season_paper(visit: Visit) -> File:
+    """The season as one file for paper and for sending."""
+    from planner.report.season.season_page import season_page
+
     policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'"
+    made = season_page(_line(visit, draft=visit.typed("draft") == "1"))
     return File(made, "text/html; charset=utf-8", policy=policy)
+
+
+def _line(visit: Visit, *, draft: bool) -> SeasonView:
+    from planner.flow.season.season import season_line
+
+    return visit.desk.once(
+        ("season line", draft), lambda: season_line(visit.location, visit.now, draft=draft)
+    )
 
 
 #: (address, what answers, whether it writes)
@@ -155,4 +193,6 @@ PAGES = (
     ("/plan/publish", publish, True),
     ("/plan/back", back, True),
     ("/season", season, False),
+    ("/season/jobs.csv", season_csv, False),
+    ("/season/paper", season_paper, False),
 )
