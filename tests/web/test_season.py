@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -95,3 +96,31 @@ def test_an_inquiry_is_offered_a_date_and_its_place_held(browser: Browser) -> No
     assert held.status_code == 303, held.text
     assert "Give the place up" in browser.look("/jobs/I-1/promise").text
     assert browser.post("/jobs/I-1/promise/drop").headers["location"] == "/jobs/I-1"
+
+
+def test_the_season_stands_in_the_frame_zooms_and_leads_to_the_job(browser: Browser) -> None:
+    page = browser.look("/season").text
+    assert 'aria-current="page">Season' in page
+    assert 'href="/jobs/P-1"' in page
+    wide = {
+        zoom: float(re.search(r'viewBox="0 0 ([\d.]+)', browser.look(f"/season?zoom={zoom}").text)[1])  # type: ignore[index]
+        for zoom in (1, 2, 4)
+    }
+    weeks = (wide[2] - wide[1], (wide[4] - wide[2]) / 2)
+    assert weeks[0] == weeks[1] > 0, "each week is twice and four times as wide; the names beside are not"
+    assert browser.look("/season?zoom=3").status_code == 422
+    assert "P-1" in browser.look("/season/jobs.csv").text
+    assert "/jobs/P-1" not in browser.look("/season/paper").text, "a file leads nowhere"
+
+
+def test_the_chances_stand_on_the_season_until_something_changes(browser: Browser) -> None:
+    assert "Chance to keep it" not in browser.look("/season").text
+    assert (
+        "Chances of the promises"
+        in browser.worked(browser.client.get("/plan/chance", follow_redirects=False)).text
+    )
+    page = browser.look("/season").text
+    assert "Chance to keep it" in page
+    assert re.search(r"<td>\d+ ?%", page)
+    browser.post("/jobs/save", code="Z-1", client="Reed")
+    assert "Chance to keep it" not in browser.look("/season").text
