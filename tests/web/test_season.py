@@ -102,10 +102,7 @@ def test_the_season_stands_in_the_frame_zooms_and_leads_to_the_job(browser: Brow
     page = browser.look("/season").text
     assert 'aria-current="page">Season' in page
     assert 'href="/jobs/P-1"' in page
-    wide = {
-        zoom: float(re.search(r'viewBox="0 0 ([\d.]+)', browser.look(f"/season?zoom={zoom}").text)[1])  # type: ignore[index]
-        for zoom in (1, 2, 4)
-    }
+    wide = {zoom: _width(browser.look(f"/season?zoom={zoom}").text) for zoom in (1, 2, 4)}
     weeks = (wide[2] - wide[1], (wide[4] - wide[2]) / 2)
     assert weeks[0] == weeks[1] > 0, "each week is twice and four times as wide; the names beside are not"
     assert browser.look("/season?zoom=3").status_code == 422
@@ -124,3 +121,9 @@ def test_the_chances_stand_on_the_season_until_something_changes(browser: Browse
     assert re.search(r"<td>\d+ ?%", page)
     browser.post("/jobs/save", code="Z-1", client="Reed")
     assert "Chance to keep it" not in browser.look("/season").text
+
+
+def _width(page: str) -> float:
+    found = re.search(r'class="season[^"]*"[^>]* viewBox="0 0 ([\d.]+)', page)
+    assert found
+    return float(found[1])
