@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.fields import CREW_FIELDS
-from planner.flow.keeping.meanwhile import must_be_as_seen
+from planner.flow.keeping.history import must_be_as_seen
 from planner.flow.keeping.saved import Saved, must_be_free, new_or_not, save_by, with_typed
 from planner.store.engine import Store
 

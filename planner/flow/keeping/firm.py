@@ -10,7 +10,7 @@ from planner.domain.firm.fields import FIRM_FIELDS
 from planner.domain.firm.firm import DAYS, Firm
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
-from planner.flow.keeping.meanwhile import must_be_as_seen
+from planner.flow.keeping.history import must_be_as_seen
 from planner.flow.keeping.saved import Saved, save_by, with_typed
 from planner.store.engine import Store
 

@@ -22,7 +22,7 @@ from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.scaling import Scaled, how_scaled, scaled_like
 from planner.domain.firm.sound import faults_of_job
 from planner.errors import BadInput, BadInputs, refuse
-from planner.flow.keeping.meanwhile import Meanwhile, as_it_was
+from planner.flow.keeping.history import Meanwhile, as_it_was
 from planner.flow.keeping.saved import EVEN_SO, Saved, must_be_free
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated_job

@@ -53,7 +53,7 @@ def _overtaken(visit: Visit, texts: dict[str, str], line: str) -> Page:
     """Somebody saved the settings first: who changed what, and the form with this person's text."""
     from planner.domain.firm.firm import Firm
     from planner.flow.keeping.firm import load_firm
-    from planner.flow.keeping.meanwhile import meanwhile
+    from planner.flow.keeping.history import meanwhile
 
     since = meanwhile(visit.location, "firm", "firm", Firm, visit.number("_seen") or 0)
     if since is None:
@@ -84,8 +84,8 @@ def _firm(
     from planner.flow.keeping.crews import load_crews
     from planner.flow.keeping.firm import load_firm
     from planner.flow.keeping.guide import described
+    from planner.flow.keeping.history import newest_mark
     from planner.flow.keeping.machines import load_machines
-    from planner.flow.keeping.meanwhile import newest_mark
     from planner.report.keeping.firm import firm_weights
 
     seen = newest_mark(visit.location, "firm", "firm")

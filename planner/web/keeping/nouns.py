@@ -115,7 +115,7 @@ def _save(visit: Visit, noun: Noun) -> Go | Page:
 def _overtaken(visit: Visit, noun: Noun, name: str, texts: dict[str, str], line: str) -> Page:
     """Somebody saved it first: who changed what, and the form with this person's text."""
     from planner.flow.keeping.firm import load_firm
-    from planner.flow.keeping.meanwhile import meanwhile
+    from planner.flow.keeping.history import meanwhile
 
     seen = visit.number("_seen") or 0
     since = meanwhile(visit.location, noun.what, name, type(noun.empty), seen)
@@ -137,7 +137,7 @@ def _form(
     status: int = 0,
 ) -> Page:
     from planner.flow.keeping.firm import load_firm
-    from planner.flow.keeping.meanwhile import newest_mark
+    from planner.flow.keeping.history import newest_mark
 
     seen = newest_mark(visit.location, noun.what, name) if name else 0
     held, faults = noun.held(visit.location, name), faults or {}
