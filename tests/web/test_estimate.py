@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.domain.quantities.orders import by_supplier
 from planner.flow.design.design import job_orders
 from planner.flow.estimate.estimates import rate_book, rate_books
 from planner.flow.keeping.jobs import load_job
@@ -46,7 +45,7 @@ def test_materials_stand_by_supplier_once_the_own_file_names_one(browser: Browse
     )
     (browser.db.parent / "lead_times.toml").write_text(keys, "utf-8")
     now, _ = job_orders(str(browser.db), "P-1")
-    assert len(by_supplier(now)["Invented Yard"]) == 2
+    assert [order.lead.supplier for order in now].count("Invented Yard") == 2
     page = browser.look("/jobs/P-1/price").text
     assert page.count("Invented yard") + page.count("Invented Yard") == 1, "one heading for both orders"
 

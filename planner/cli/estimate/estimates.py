@@ -104,8 +104,7 @@ def estimate(
         new_hand_job=new_hand_job,
     )
     first = edge.day(start, "--start") if start else None
-    codes = list(jobs or [])
-    found = _found(codes, compare, first, crew, edition, facts)
+    found = _found(codes := list(jobs or []), compare, first, crew, edition, facts)
     data = [pages.estimate_data(one, explain=explain) for one in found]
 
     def draw(console: Console) -> None:
