@@ -50,6 +50,7 @@ HEAD = "| page | median ms | p95 ms | first ms | median / bare | first / bare |\
 PAGES = (
     *("/", "/week", "/jobs", "/jobs?words=moss", "/jobs/B-0900", "/office", "/hours", "/hours/against"),
     *("/plan", "/season", "/firm", "/links", "/sheet/Crew01"),
+    *("/jobs/B-0900/price", "/rates", "/history", "/firm/tables", "/firm/database", "/guide"),
 )
 
 
