@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 PAPER = {"us": ("11in", "8.5in"), "metric": ("297mm", "210mm")}
 #: The sheet's script by its parts, in order.
 SHEET_SCRIPTS = ("sheet_text.js", "sheet_code.js", "sheet.js")
+#: What the crew's own page can besides: send a photo.
+SERVED_SCRIPTS = (*SHEET_SCRIPTS, "sheet_photo.js")
 
 
 def sheet_page(sheets: Sequence[DaySheet], *, send: str = "", link: str = "") -> str:
@@ -46,7 +48,9 @@ def sheet_page(sheets: Sequence[DaySheet], *, send: str = "", link: str = "") ->
     code = scan_code(link) if link else ""
     view = _sheet_view(sheets) | {"link": link, "link_code": code, "drawings": _drawings(sheets)}
     view["paper_of"] = PAPER[sheets[0].units]
-    return page("sheet.html", style="sheet.css", script=SHEET_SCRIPTS, send=send, **view)
+    return page(
+        "sheet.html", style="sheet.css", script=SERVED_SCRIPTS if send else SHEET_SCRIPTS, send=send, **view
+    )
 
 
 def scan_code(text: str) -> str:

@@ -20,7 +20,7 @@ from starlette.responses import (
 from starlette.routing import Route
 
 from planner.errors import BadInput, PlannerError
-from planner.web.crew_day.lead import lead_sheet, take_back
+from planner.web.crew_day.lead import lead_sheet, take_back, take_photo
 from planner.web.desk import Desk, File, Go, Page, Visit
 from planner.web.guard import READING, Guard, from_here
 from planner.web.keys import COOKIE, Session, Tries
@@ -47,6 +47,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
         Route("/c/{word}", _lead),
         Route("/c/{word}/tomorrow", _lead),
         Route("/c/{word}/back", _lead_back, methods=["POST"]),
+        Route("/c/{word}/photo", _lead_photo, methods=["POST"]),
         *(
             Route(path, _page(does, write=write), methods=["POST" if write else "GET"])
             for path, does, write in _pages()
@@ -192,6 +193,19 @@ async def _lead_back(request: Request) -> Response:
         said = await run_in_threadpool(take_back, request.app.state.desk, crew, text)
     except PlannerError as refusal:
         return PlainTextResponse(f"{refusal}\n", 409)
+    return PlainTextResponse(f"{said}\n")
+
+
+async def _lead_photo(request: Request) -> Response:
+    """A photo from the crew's page; the guard bounds its size."""
+    crew = await run_in_threadpool(_crew, request)
+    if crew is None:
+        return PlainTextResponse("planner: this link does not work (any more): ask the office\n", 404)
+    content, job = await request.body(), request.query_params.get("job", "")
+    try:
+        said = await run_in_threadpool(take_photo, request.app.state.desk, crew, job, content)
+    except PlannerError as refusal:
+        return PlainTextResponse(f"{refusal}\n", 422 if isinstance(refusal, BadInput) else 409)
     return PlainTextResponse(f"{said}\n")
 
 

@@ -8,10 +8,12 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
 import httpx2 as httpx
 import pytest
+from PIL import Image
 from starlette.testclient import TestClient
 
 from planner.cli.keeping.guide import terminal_tables
@@ -21,6 +23,13 @@ from planner.web.keys import Keys
 
 HOST = "http://127.0.0.1:8000"
 MORNING = datetime(2027, 4, 5, 6, 45)
+
+
+def picture(kind: str = "JPEG", size: tuple[int, int] = (64, 40), **more: object) -> bytes:
+    """A picture of one color."""
+    out = BytesIO()
+    Image.new("RGB", size, (20, 90, 60)).save(out, kind, **more)
+    return out.getvalue()
 
 
 @dataclass

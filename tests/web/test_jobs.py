@@ -13,15 +13,9 @@ from PIL import Image
 
 from planner.flow.keeping.jobs import load_job
 from planner.store.safekeeping.photos import MOST_BYTES
-from tests.web.conftest import HOST, Browser
+from tests.web.conftest import HOST, Browser, picture
 
 OURS = {"sec-fetch-site": "same-origin", "origin": HOST}
-
-
-def picture(kind: str = "JPEG", size: tuple[int, int] = (64, 40), **more: object) -> bytes:
-    out = BytesIO()
-    Image.new("RGB", size, (20, 90, 60)).save(out, kind, **more)
-    return out.getvalue()
 
 
 def send(browser: Browser, content: bytes, code: str = "P-1", name: str = "a.jpg") -> httpx.Response:

@@ -6,13 +6,15 @@ import re
 from datetime import date, datetime, time, timedelta
 
 import pytest
+from PIL import Image
 
 from planner.flow.crew_day.links import crew_of, cut_link, renew_link
 from planner.flow.crew_day.sheet import crew_sheets
 from planner.flow.hours.logs import list_logs
+from planner.flow.keeping.photos import list_photos, read_photo
 from planner.web.keys import Tries
 from tests.walkthrough import returned
-from tests.web.conftest import HOST, Browser
+from tests.web.conftest import HOST, Browser, picture
 
 OURS = {"sec-fetch-site": "same-origin", "origin": HOST, "content-type": "text/plain"}
 
@@ -128,3 +130,40 @@ def test_paper_carries_the_crews_page_as_a_code_once_it_is_shared(browser: Brows
     browser.client.app.state.desk.sharing.base = "http://192.0.2.7:8000"  # type: ignore[attr-defined]
     page = browser.look(f"/sheet/North?day={day}").text
     assert f"http://192.0.2.7:8000/c/{word}" in page and 'img src="data:image/svg+xml' in page
+
+
+def test_a_leads_photo_is_made_anew_kept_once_and_only_of_the_crews_own_job(browser: Browser) -> None:
+    db = str(browser.db)
+    days = [date(2027, 4, 5) + timedelta(days=n) for n in range(40)]
+    day = next(d for d in days if crew_sheets(db, "South", [d])[0].tasks)
+    job = crew_sheets(db, "South", [day])[0].tasks[0].stint.key.job
+    browser.clock[0] = datetime.combine(day, time(15, 0))
+    word = renew_link(db, "South")
+    assert f'data-photos="/c/{word}/photo"' in browser.look(f"/c/{word}").text
+    sent = picture(exif=_placed(), size=(1200, 900))
+    at = f"/c/{word}/photo?job={job}"
+    done = browser.client.post(at, content=sent, headers=OURS)
+    assert done.status_code == 200, done.text
+    assert browser.client.post(at, content=sent, headers=OURS).status_code == 200
+    (photo,) = list_photos(db, job)
+    assert b"Phone of Ada" not in read_photo(db, job, photo.name)
+    for other in ("P-999", "../x", ""):
+        assert (
+            browser.client.post(f"/c/{word}/photo?job={other}", content=sent, headers=OURS).status_code == 409
+        )
+    assert browser.client.post(at, content=b"<script>", headers=OURS).status_code == 422
+    assert browser.client.post(at, content=b"x" * 12_000_001, headers=OURS).status_code == 413
+    assert (
+        browser.client.post(at, content=sent, headers={**OURS, "origin": "http://evil.example"}).status_code
+        == 403
+    )
+    cut_link(db, "South")
+    assert browser.client.post(at, content=sent, headers=OURS).status_code == 404
+    assert len(list_photos(db, job)) == 1
+
+
+def _placed() -> bytes:
+    exif = Image.Exif()
+    exif[0x010F] = "Phone of Ada"  # TIFF tag Make
+    exif.get_ifd(0x8825)[2] = (40.0, 6.0, 43.0)  # GPSLatitude
+    return exif.tobytes()

@@ -57,6 +57,25 @@ def take_back(desk: Desk, crew: str, text: str) -> str:
     return "The office has it." + (" What was missed is told to the office first." if missed else "")
 
 
+def take_photo(desk: Desk, crew: str, job: str, content: bytes) -> str:
+    """Keep a photo that the crew sent of a job it is at; the words for the lead.
+
+    PlannerError for a job of another crew or day; BadInput for what is no picture.
+    """
+    from planner.flow.crew_day.sheet import crew_sheets
+    from planner.flow.keeping.photos import add_photo
+
+    today = desk.now().date()
+    days = [today + timedelta(days=n) for n in (-1, 0, 1)]
+    ours = {
+        task.stint.key.job for s in crew_sheets(desk.location, crew, days, today=days[0]) for task in s.tasks
+    }
+    if job not in ours:
+        raise PlannerError("this job is not on the crew's sheets of these days: the photo was not kept")
+    add_photo(desk.location, job, content, desk.now())
+    return "The office has the photo, without its place and time of taking."
+
+
 def links(visit: Visit) -> Page:
     """Each crew's link with its picture to scan; renew and cut."""
     from planner.flow.crew_day.links import crew_words
