@@ -38,8 +38,8 @@ def test_materials_stand_by_supplier_once_the_own_file_names_one(browser: Browse
     orders, _ = job_orders(str(browser.db), "P-1")
     assert orders
     assert all(order.lead.words.capitalize() in before for order in orders), "each under its own words"
-    keys = "\n".join(
-        f'[[lead]]\nkey = "{o.lead.key}"\nwords = "{o.lead.words}"\nlead_days = 3\nspare_days = 1\n'
+    keys = '[[supplier]]\nname = "Invented Yard"\nlead_days = 3\n' + "".join(
+        f'[[lead]]\nkey = "{o.lead.key}"\nwords = "{o.lead.words}"\nspare_days = 1\n'
         f'materials = {[*o.lead.materials]}\nsupplier = "Invented Yard"\n'.replace("'", '"')
         for o in orders[:2]
     )
