@@ -32,7 +32,7 @@ R = TypeVar("R", bound=Response)
 #: A returned text is at most so long [bytes].
 LONGEST_TEXT = 1_000_000
 #: Name of a style or script -> where it lies.
-STYLES = {"web.css": "frame/web.css", "web.js": "frame/web.js", "season.css": "season.css"}
+STYLES = {"web.css": "frame/web.css", "web.js": "frame/web.js", "season.css": "season/season.css"}
 MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8"}
 
 

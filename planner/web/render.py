@@ -106,7 +106,7 @@ def asset(name: str) -> bytes:
 
 
 #: Parts of pages that the terminal writes as files too, and styles that come with them.
-SHARED = ("season_body.html", "season.css")
+SHARED = ("season/season_body.html", "season/season.css")
 
 
 @lru_cache(maxsize=64)

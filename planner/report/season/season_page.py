@@ -86,7 +86,7 @@ class Picture:
 
 def season_page(view: SeasonView) -> str:
     """One HTML file with the season."""
-    return page("season.html", style="season.css", **season_body(view))
+    return page("season/season.html", style="season/season.css", **season_body(view))
 
 
 def season_body(
