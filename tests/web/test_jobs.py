@@ -172,3 +172,23 @@ def test_a_job_entered_by_mistake_is_taken_off_and_brought_back(browser: Browser
     assert browser.post("/jobs/F-8/remove").headers["location"] == "/jobs"
     assert "F-8" not in browser.look("/jobs?words=F-8").text.partition("<tbody>")[2]
     assert browser.post("/jobs/P-1/remove").status_code == 409, "hours are logged"
+
+
+def test_a_form_makes_a_visit_only_where_one_is_chosen(browser: Browser) -> None:
+    page = browser.look("/jobs/new").text
+    shown = re.search(r'<select id="f-visit" name="visit"[^>]*>(.*?)</select>', page, re.DOTALL)
+    assert shown
+    assert shown.group(1).startswith("<option>none</option>")  # what a browser sends untouched
+    assert "selected" not in shown.group(1)
+    assert 'name="visit"' not in browser.look("/jobs/P-1").text
+    typed = {"client": "Invented", "status": "sold", "day_part": "any time", "hands": "1"}
+    liner = {"item.liner_ft2": "300"}
+    made = browser.post("/jobs/save", code="W-1", _code="", visit="none", **typed, **liner)
+    assert made.status_code == 303
+    assert load_job(str(browser.db), "W-1").job.visit is None
+    assert browser.post("/jobs/save", code="W-2", _code="", visit="leak search", **typed).status_code == 303
+    leak = load_job(str(browser.db), "W-2").job
+    assert leak.visit_words == "leak search, 1 hand"
+    page = browser.look("/jobs/W-2").text
+    assert re.search(r"<option selected>leak search</option>", page)
+    assert 'name="depth_in"' not in page

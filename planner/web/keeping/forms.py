@@ -48,6 +48,8 @@ def blanks(
         choices = (
             tuple(str(c.value) for c in f.choices) if f.choices else ("no", "yes") if f.kind == "flag" else ()
         )
+        if f.choices and f.optional:
+            choices = ("none", *choices)  # first in its list, so that it stands where nothing is stored
         kind = {"text": "text", "day": "day"}.get(f.kind, "choice" if choices else "line")
         bare = f.attr.removesuffix(f"_{f.unit}") if f.unit else f.attr
         words = (f.words or bare.replace("_", " ")).capitalize()

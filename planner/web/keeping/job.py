@@ -133,7 +133,7 @@ def _form(
     status: int = 200,
 ) -> Page:
     """The form. card: of a stored job; made: what stands in an empty form; typed: what was typed instead."""
-    from planner.domain.firm.fields import JOB_FIELDS
+    from planner.domain.firm.fields import JOB_FIELDS, fields_of
     from planner.domain.firm.jobs import GateKind, Job
     from planner.domain.firm.phases import Phase
     from planner.flow.keeping.crews import load_crews
@@ -144,7 +144,7 @@ def _form(
     typed, faults = typed or {}, faults or {}
     units = card.units if card else load_firm(visit.location).units
     held = card.job if card else made or Job(code="", client="")
-    fields = [f for f in JOB_FIELDS if not (card and f.attr == "code")]
+    fields = [f for f in fields_of(held) if f.attr != "code"] if card else list(JOB_FIELDS)
     view = {
         "card": card,
         "code": held.code,
