@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from math import log, sqrt
 from typing import TYPE_CHECKING, Any
+from zlib import crc32
 
 from planner.domain.firm.phases import Phase, WorkKey
 
@@ -162,11 +163,9 @@ def duration_factors(
     import numpy as np
 
     drawn_causes = random.standard_normal((seasons, len(causes)))
-    jobs = sorted({key.job for key in keys})
-    of_job = dict(zip(jobs, random.standard_normal((len(jobs), seasons)), strict=True))
-    ranked = sorted(range(len(keys)), key=keys.__getitem__)
-    own = np.zeros((len(keys), seasons))
-    own[ranked] = random.standard_normal((len(keys), seasons))
+    root = int(random.integers(2**32))
+    of_job = {job: stream_of(root, job).standard_normal(seasons) for job in {key.job for key in keys}}
+    own = [stream_of(root, *key).standard_normal(seasons) for key in keys]
     factors = np.ones((seasons, len(keys)))
     for n, key in enumerate(keys):
         spread = spreads.get(key, Spread())
@@ -182,6 +181,13 @@ def duration_factors(
     return factors
 
 
+def stream_of(root: int, *name: object) -> Any:
+    """A random stream that a name has to itself: what else is drawn changes nothing of it."""
+    import numpy as np
+
+    return np.random.default_rng([root, crc32("|".join(map(str, name)).encode())])
+
+
 def late_deliveries(
     mishaps: Mishaps, keys: Sequence[WorkKey], seasons: int, random: Any
 ) -> dict[WorkKey, Days]:
@@ -191,9 +197,12 @@ def late_deliveries(
     waiting = sorted(key for key in keys if key.phase in mishaps.late_phases and key.part == 1)
     if mishaps.late_share <= 0 or not waiting:
         return {}
-    late = random.random((len(waiting), seasons)) < mishaps.late_share
-    days = random.geometric(1.0 / max(1.0, mishaps.late_days), (len(waiting), seasons))
-    return dict(zip(waiting, np.where(late, days, 0), strict=True))
+    root, found = int(random.integers(2**32)), {}
+    for key in waiting:
+        own = stream_of(root, *key)
+        late = own.random(seasons) < mishaps.late_share
+        found[key] = np.where(late, own.geometric(1.0 / max(1.0, mishaps.late_days), seasons), 0)
+    return found
 
 
 def each_out(
