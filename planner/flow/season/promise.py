@@ -152,8 +152,10 @@ class _Others:
         basis: Basis,
         seed: int,
     ) -> None:
+        from planner.schedule.answers.freeze import freeze
+
         self.wanted, self.basis, self.seed = wanted, basis, seed
-        self.season = season_of(facts, now)
+        self.season = freeze(season_of(facts, now))
         self.rows = [b for b in order if b.key in self.season.works]
         self.was = self._played(facts, self.season, self.rows) if self.rows else None
 
