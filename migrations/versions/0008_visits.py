@@ -53,7 +53,7 @@ def _widen(table: str, column: str, known: str, more: str) -> None:
     words = known.removesuffix(", ''") + f", {more}" + (", ''" if known.endswith(", ''") else "")
     link = op.get_bind()
     if link.dialect.name != "sqlite":
-        op.drop_constraint(name, table, type_="check")
+        op.drop_constraint(op.f(name), table, type_="check")
         op.create_check_constraint(op.f(name), table, f"{column} IN ({words})")
         return
     kept = sa.text("SELECT type, sql FROM sqlite_master WHERE tbl_name = :table AND sql IS NOT NULL")
