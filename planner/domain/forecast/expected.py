@@ -8,7 +8,7 @@ reckoned anew from the played days: late, waiting, open days, open hole, hole ov
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -25,12 +25,15 @@ if TYPE_CHECKING:
 
 #: Between these percentiles lie eight seasons of ten.
 LOW, HIGH = 10.0, 90.0
+#: Standard errors by which a difference must stand out.
+SURE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Expected:
     """A plan's price on paper and in life [cents]. low_cents, high_cents: eight seasons of ten lie between;
-    kept: promises kept on average, of `promises`; errors: standard errors of the means from so many seasons.
+    kept: promises kept on average, of `promises`; errors: standard errors of the means from so many seasons;
+    by_season_cents: the price in each of them.
     """
 
     paper_cents: int
@@ -42,6 +45,14 @@ class Expected:
     kept_error: float
     promises: int
     seasons: int
+    by_season_cents: tuple[float, ...] = field(default=(), compare=False, repr=False)
+
+    def surely_below(self, other: Expected) -> bool:
+        """True when it costs less in the same seasons by more than twice the error of the difference."""
+        import numpy as np
+
+        apart = np.array(other.by_season_cents) - np.array(self.by_season_cents)
+        return bool(apart.mean() > SURE * mean_error(apart))
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +86,7 @@ def expected(season: Season, plan: Plan, draws: Draws, calm: Draws) -> Expected:
         kept_error=mean_error(kept),
         promises=sum(season.jobs[job].promised is not None for job in played),
         seasons=len(cents),
+        by_season_cents=tuple(float(c) for c in cents),
     )
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.domain.forecast.expected import Expected
 from planner.flow.season.plans import make_plan
 from planner.report.season.expected import expected_data, expected_lines
 from tests.end_to_end.living.conftest import MORNING, season_db
@@ -32,6 +33,22 @@ def test_the_plan_of_least_expected_price_is_taken_and_made_again(tight: str) ->
     if found.paper is not None:
         assert (found.paper, found.paper_steps) == (on_paper.expected, 720)
         assert found.expected.paper_cents >= found.paper.paper_cents
+
+
+def test_a_gain_must_stand_out_of_the_error_of_the_same_seasons() -> None:
+    """Paired, by hand: 100 dearer in each of four seasons is sure though these differ by thousands; a gain of
+    250, -50, 250, -50 has a mean of 100 and an error of 173 / 2 = 87, which is under two of them.
+    """
+    base = (1000.0, 9000.0, 2000.0, 5000.0)
+
+    def of(*more: float) -> Expected:
+        cents = tuple(b + m for b, m in zip(base, more, strict=True))
+        return Expected(0, 0, 0, 0, 0, 0.0, 0.0, 0, 4, cents)
+
+    here = of(0, 0, 0, 0)
+    assert here.surely_below(of(100, 100, 100, 100))
+    assert not here.surely_below(of(250, -50, 250, -50))
+    assert not here.surely_below(of(-100, -100, -100, -100)) and not here.surely_below(here)
 
 
 def test_what_is_said_of_it(tight: str) -> None:
