@@ -41,10 +41,18 @@ def test_every_row_has_words_and_a_source() -> None:
         assert "from memory" not in found.source, "only what was seen may be cited"
 
 
+#: Visits for which no published table was reached: all four are our guess, and say so.
+VISITS = {"visit.call_back", "visit.leak_search", "visit.clean_out", "visit.maintenance"}
+
+
 def test_every_row_tells_what_it_stands_on() -> None:
     """Cited whole, cited beside our own band, or a default; a source never says two of them."""
-    count = {basis: sum(r.basis is basis for r in BOOK.rows.values()) for basis in Basis}
+    of_ponds = [r for r in BOOK.rows.values() if r.key not in VISITS]
+    count = {basis: sum(r.basis is basis for r in of_ponds) for basis in Basis}
     assert count[Basis.DEFAULT] <= 68
+    assert all(BOOK.rows[key].basis is Basis.DEFAULT for key in VISITS), (
+        "one is cited now: take it out of VISITS"
+    )
     assert count[Basis.CITED] >= 15 and count[Basis.OUR_BAND] >= 55
     for found in BOOK.rows.values():
         assert ("our band" in found.source) == (found.basis is Basis.OUR_BAND), found.key
