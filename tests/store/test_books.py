@@ -2,6 +2,7 @@
 
 from dataclasses import MISSING, fields, replace
 from datetime import date, datetime
+from typing import Any
 
 import pytest
 
@@ -10,13 +11,26 @@ from planner.domain.firm.jobs import Status
 from planner.domain.firm.records import CalendarEvent, Hold, OfficeMark
 from planner.errors import BadInput, PlannerError
 from planner.store.engine import Store
-from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN
+from tests.store.values import CREW, FIRM, JOB, LOG, LOST, MACHINE, PLAN, VISIT
 
 
-@pytest.mark.parametrize("value", [FIRM, JOB, CREW, MACHINE, LOG, LOST], ids=lambda v: type(v).__name__)
-def test_no_field_of_the_test_values_is_left_at_its_default(value: object) -> None:
-    same = [f.name for f in fields(value) if f.default is not MISSING and getattr(value, f.name) == f.default]
+@pytest.mark.parametrize(
+    "values",
+    [(FIRM,), (JOB, VISIT), (CREW,), (MACHINE,), (LOG,), (LOST,)],
+    ids=lambda v: type(v[0]).__name__,
+)
+def test_no_field_of_the_test_values_is_left_at_its_default(values: tuple[Any, ...]) -> None:
+    usual = [f for f in fields(values[0]) if f.default is not MISSING]
+    same = [f.name for f in usual if all(getattr(value, f.name) == f.default for value in values)]
     assert same in ([], ["id"])
+
+
+def test_a_visit_comes_back_equal(store: Store) -> None:
+    with store.writing("ada") as book:
+        book.save_job(JOB)
+        book.save_job(VISIT)
+    with store.reading() as book:
+        assert book.job("V-01") == VISIT and book.job("P-014") == JOB
 
 
 def test_saved_values_come_back_equal(store: Store) -> None:

@@ -8,6 +8,7 @@ from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import (
     Access,
+    DayPart,
     DayRange,
     Gate,
     GateKind,
@@ -18,6 +19,7 @@ from planner.domain.firm.jobs import (
     Pin,
     Soil,
     Status,
+    VisitKind,
 )
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
@@ -86,6 +88,18 @@ JOB = Job(
     ),
     needs={Phase.DIG: Need(frozenset({"excavator"}), {"excavator": 2}), Phase.ROCK: Need(frozenset(), None)},
     pins=(Pin(Phase.DIG, "North", datetime(2027, 4, 5, 7, 0)), Pin(Phase.ROCK, "South")),
+)
+
+#: A visit to the pond of JOB: it has no quantities, and what an install leaves at its default.
+VISIT = Job(
+    code="V-01",
+    client="O'Hara",
+    status=Status.SOLD,
+    visit=VisitKind.LEAK_SEARCH,
+    pond="P-014",
+    on_site_h=3.5,
+    hands=2,
+    day_part=DayPart.MORNING,
 )
 
 CREW = Crew("North", "Ada", 4, frozenset({"excavator", "plumbing"}), 1.1, (OFF,), 43.2, -79.2)
