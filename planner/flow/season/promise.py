@@ -140,6 +140,12 @@ class _Effect:
         return self.change >= -MOST_HARM and max(falls, default=0.0) <= MOST_FALL
 
 
+def _can_be_played(season: Season, booking: Booking) -> bool:
+    """False where its crew or its machine is gone: nobody knows how long it would take."""
+    machines = all(use.kind in season.machines for use in booking.machines)
+    return machines and all(crew in season.crews for crew in booking.crews)
+
+
 class _Others:
     """The promises of others, played without the place once and with each place that is tried."""
 
@@ -156,7 +162,7 @@ class _Others:
 
         self.wanted, self.basis, self.seed = wanted, basis, seed
         self.season = freeze(season_of(facts, now))
-        self.rows = [b for b in order if b.key in self.season.works]
+        self.rows = [b for b in order if b.key in self.season.works and _can_be_played(self.season, b)]
         self.was = self._played(facts, self.season, self.rows) if self.rows else None
 
     def _played(self, facts: Facts, season: Season, rows: Sequence[Booking]) -> Draws:
