@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.cli.conftest import Run
@@ -49,7 +50,10 @@ def test_a_day_called_off_is_told_no_more(wet: Run) -> None:
 
 
 def test_a_promise_counts_the_days_that_rain_may_take(run: Run) -> None:
-    assert run("job", "change", "P-2", "--promised", "2027-04-19")[0] == 0
+    booked = json.loads(run("plan", "show", "--json")[1])["data"]["bookings"]
+    finish = max(b["end"] for b in booked if b["job"] == "P-2")[:10]
+    promised = np.busday_offset(finish, 2).astype(str)
+    assert run("job", "change", "P-2", "--promised", str(promised))[0] == 0
     assert json.loads(run("board", "--json")[1])["data"]["promises"] == []
     rows = "\n".join(f"2027-04-{d:02},100,3,41,60,8" for d in range(5, 16))
     Path("w.csv").write_text(f"date,rain_chance,rain_in,low_f,high_f,wind_mph\n{rows}\n", "utf-8")
