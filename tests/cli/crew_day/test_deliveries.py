@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from planner.store.shipped.own_file import shipped_text
@@ -54,14 +55,18 @@ def test_what_is_on_hand_goes_to_the_job_that_needs_it_first(asked: Run) -> None
 
 
 def test_a_confirmed_day_stands_on_the_sheet_of_that_day(asked: Run) -> None:
-    assert asked("office", "arrives", "P-2", "stone", "--on", "2027-04-13")[0] == 0
+    booked = json.loads(asked("plan", "show", "--json")[1])["data"]["bookings"]
+    last = max((b for b in booked if b["job"] == "P-2"), key=lambda b: b["end"])
+    day, crew = last["end"][:10], last["crews"][0]
+    before, after = (str(np.busday_offset(day, n)) for n in (-1, 1))
+    assert asked("office", "arrives", "P-2", "stone", "--on", day)[0] == 0
     (stone,) = [d for d in listed(asked) if d["order"] == "stone" and d["jobs"][0]["job"] == "P-2"]
-    assert (stone["day"], stone["day_is_told"], stone["received_by"]) == ("2027-04-13", True, "North")
-    sheet = asked("sheet", "North", "2027-04-13")[1]
+    assert (stone["day"], stone["day_is_told"], stone["received_by"]) == (day, True, crew)
+    sheet = asked("sheet", crew, day)[1]
     assert "ARRIVES TODAY" in sheet and "P-2: boulders and waterfall stone" in sheet
     assert "1 truckload" in sheet
-    assert "ARRIVES TODAY" not in asked("sheet", "North", "2027-04-14")[1]
-    assert "Load this evening: " in asked("sheet", "North", "2027-04-12")[1]
+    assert "ARRIVES TODAY" not in asked("sheet", crew, after)[1]
+    assert "Load this evening: " in asked("sheet", crew, before)[1]
 
 
 def test_suppliers_lend_their_yard_and_lead_and_one_without_a_lead_is_one_line(asked: Run) -> None:
