@@ -230,8 +230,8 @@ def design(desk: Desk) -> Told:
     """Each kept design: its page, and its drawing as it is served."""
     for code in desk.designs:
         yield "parted", code, says_parted(flat(desk.web(f"/jobs/{code}/design")).replace("\n", " "))
-        for sheet in (1, 2):
-            yield from told_by_drawing(code, desk.web(f"/jobs/{code}/drawing.svg?sheet={sheet}"))
+        sheets = (desk.web(f"/jobs/{code}/drawing.svg?sheet={sheet}") for sheet in (1, 2))
+        yield from told_by_drawing(code, "".join(sheets))
 
 
 @teller("web: hours", "day hours worked", "share done")
