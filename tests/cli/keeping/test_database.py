@@ -63,7 +63,7 @@ def test_the_check_finds_what_is_wrong_and_advises(run: Run) -> None:
         "WRONG published plan 1 books cancelled jobs: P-2",
         "every work once",
         "stale: since it was made",
-        "P-2 is cancelled; act before the work of Mon Apr 12",
+        "P-2 is cancelled; act before the work of Thu Apr 8",
         "note other people on this computer may read season.sqlite3",
         "1 job ahead told by an older rate book than 2028-01: P-3",
         "planner plan make",
