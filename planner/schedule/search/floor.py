@@ -23,6 +23,7 @@ from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import FAR, Option, Shop
 from planner.schedule.model.timetable import Timetable
+from planner.schedule.search.placed import Begun, fixed_price, least_ways
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,69 +36,19 @@ if TYPE_CHECKING:
 _MOST_TOGETHER = 6
 
 
-@dataclass(frozen=True, slots=True)
-class _Begun:
-    """What placed work costs already, and what more work could share with it.
-
-    cents: visits, miles, site days and moves of it; days: group -> its first and last day; shared: group ->
-    its crew days from the first on which free work may lie; sites: (pool number, group) with a unit of it
-    there; moved: units that were somewhere.
-    """
-
-    cents: float
-    days: dict[int, tuple[int, int]]
-    shared: dict[int, int]
-    sites: set[tuple[int, int]]
-    moved: set[int]
-
-    @staticmethod
-    def of(shop: Shop, pricer: Pricer) -> _Begun:
-        """Of the shop's fixed and past tasks."""
-        if not any(t.fixed is not None for t in shop.tasks):
-            return _Begun(0.0, {}, {}, set(), set())
-        table, day = Timetable(shop), shop.day_slots
-        soon = min((shop.release[t] for t in shop.free), default=shop.horizon) // day
-        days: dict[int, tuple[int, int]] = {}
-        held: dict[int, set[tuple[int, int]]] = {}
-        visited: set[tuple[int, int]] = set()
-        sites: set[tuple[int, int]] = set()
-        moved: set[int] = set()
-        for i, task in enumerate(shop.tasks):
-            group = shop.group[i]
-            if task.fixed is None or group < 0:
-                continue
-            first, last = days.get(group, (task.fixed.start // day, task.fixed.end // day))
-            days[group] = min(first, task.fixed.start // day), max(last, task.fixed.end // day)
-            for worker in pricer.team_of_fixed[i]:
-                visited.add((worker, group))
-                held.setdefault(group, set()).update((worker, d) for d in task.fixed.days if d >= soon)
-            for pool, unit in task.fixed.units:
-                number = next((n for n, p in enumerate(shop.problem.pools) if p.key == pool), -1)
-                sites.add((number, group))
-                if number >= 0 and unit < shop.problem.pools[number].units:
-                    moved.add(shop.unit_number(pool, unit))
-        cents = sum(pricer.worker_price(table, w) for w in range(len(table.worker_rows)))
-        cents += pricer.units_price(table) - pricer.prices.comeback * len(visited)
-        shared = {group: len(found) for group, found in held.items()}
-        return _Begun(max(0.0, cents), days, shared, sites, moved)
-
-
 def floor_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float | None:
     """The floor [cents]; None for problems that have no groups."""
-    import numpy as np
-
     if not shop.grouped:
         return None
-    begun = _Begun.of(shop, pricer)
+    begun = Begun.of(shop, pricer)
     longest = longest_day(shop)
-    ways = [min((row[group] for row in shop.depot), default=0.0) for group in range(len(pricer.due))]
+    rows = [least_ways(shop, worker) for worker in range(len(shop.depot))]
+    ways = [min((float(row[group]) for row in rows), default=0.0) for group in range(len(pricer.due))]
     shared_way = 2.0 * max(ways, default=0.0) * sum(begun.shared.values())
     alone = _Alone(shop)
     least = [_of_group(alone, pricer, part, longest, ways, begun) for part in parts]
-    done = set(begun.days) - {shop.group[part[0]] for part in parts}
-    over = sum(float(_of_days(pricer, g, *np.array(begun.days[g])[:, None]).sum()) for g in sorted(done))
     miles = max(0.0, sum(drive for _, drive in least) - shared_way)
-    return begun.cents + over + sum(cents for cents, _ in least) + miles + _moves(shop, parts, begun)
+    return fixed_price(shop, pricer, Timetable(shop), parts, begun) + sum(cents for cents, _ in least) + miles
 
 
 def _of_days(pricer: Pricer, group: int, first: Slots, last: Slots) -> Cents:
@@ -119,7 +70,7 @@ class _Choice:
 
 
 def _of_group(
-    alone: _Alone, pricer: Pricer, part: Piece, longest: int, ways: Sequence[float], begun: _Begun
+    alone: _Alone, pricer: Pricer, part: Piece, longest: int, ways: Sequence[float], begun: Begun
 ) -> tuple[float, float]:
     """(days and crew days, miles) of the group's cheapest choice of tasks for crews together [cents]."""
     import numpy as np
@@ -311,24 +262,3 @@ class _Alone:
         inside = k < len(at)
         found[inside] = at[k[inside]] + (work > 0)
         return found
-
-
-def moves_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float:
-    """Machine moves that sites without work of theirs so far force [cents]."""
-    return _moves(shop, parts, _Begun.of(shop, pricer))
-
-
-def _moves(shop: Shop, parts: list[Piece], begun: _Begun) -> float:
-    """Machine moves that new sites force; the first site of a unit that was nowhere is free."""
-    cents = 0.0
-    for number, pool in enumerate(shop.problem.pools):
-        units = [u for u, p in enumerate(shop.pool_of) if p == number]
-        if not pool.move_price or not units:
-            continue
-        sites = sum(
-            any(all(any(first == units[0] for first, _, _ in o.uses) for o in shop.options[t]) for t in part)
-            for part in parts
-            if (number, shop.group[part[0]]) not in begun.sites
-        )
-        cents += pool.move_price * max(0, sites - len([u for u in units if u not in begun.moved]))
-    return cents

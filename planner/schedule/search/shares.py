@@ -9,18 +9,17 @@ floor may be asked at any moment: more rounds never lower it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from planner.schedule.kernel.chain import cheapest_chain, trace
 from planner.schedule.kernel.compiling import COMPILED
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
-from planner.schedule.model.problem import Prices
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from planner.schedule.search.chains import Chain, Ground, Span, chain_of, in_row
-from planner.schedule.search.floor import moves_price
+from planner.schedule.search.placed import Begun, fixed_price, least_ways
 
 #: Rounds without a better floor after which steps are halved; how much of the last direction goes on.
 PATIENCE, MOMENTUM = 4, 0.5
@@ -57,7 +56,7 @@ class Shares:
         self.ground = _ground(shop, self.worked, table)
         self.crew_room = [self._by_day(f * (self._held(w) == 0)) for w, f in enumerate(self.worked)]
         self.unit_room = [self._by_day(room * self.open) for room in self.ground.room]
-        self.given = fixed_price(shop, pricer, table, parts)
+        self.given = fixed_price(shop, pricer, table, parts, Begun.of(shop, pricer))
         self.chains: list[Chain] = []
         for part in parts:
             chain = chain_of(shop, pricer, part, self.ground) if in_row(shop, part) else None
@@ -253,7 +252,7 @@ def _ground(shop: Shop, worked: list[Any], table: Timetable) -> Ground:
                 busy[[d for d in task.fixed.days if 0 <= d < len(busy)]] = True
         rate = np.where(busy | (of_day == 0), 0.0, 1.0 / np.maximum(1.0, of_day))
         share.append(rate[days] * flags)
-        away.append(2.0 * _least_ways(shop, worker))
+        away.append(2.0 * least_ways(shop, worker))
     room = [np.zeros(shop.horizon) for _ in shop.problem.pools]
     for unit, number in enumerate(shop.pool_of):
         here = np.ones(shop.horizon)
@@ -263,59 +262,3 @@ def _ground(shop: Shop, worked: list[Any], table: Timetable) -> Ground:
             here[max(0, begin) : max(0, end)] = 0
         room[number] += here
     return Ground(table, share, taken, away, room, {})
-
-
-def _least_ways(shop: Shop, worker: int) -> Any:
-    """Least price from the worker's depot to each site, by whichever sites [cents]."""
-    import numpy as np
-
-    least, leg = np.array(shop.depot[worker]), np.array(shop.leg)
-    for _ in range(len(least)):
-        nearer = np.minimum(least, (least[:, None] + leg).min(axis=0)) if len(least) else least
-        if np.array_equal(nearer, least):
-            break
-        least = nearer
-    return least
-
-
-def fixed_price(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]) -> float:
-    """What fixed work costs already, and no more work can lessen; with the machine moves that sites
-    force [cents]."""
-    moves = moves_price(shop, pricer, parts)
-    if all(t.fixed is None for t in shop.tasks):
-        return moves
-    own, cents = pricer.prices, 0.0
-    bare = Pricer(shop)
-    bare.slot_price = [0.0] * len(bare.slot_price)
-    direct = _direct(shop)
-    still = {shop.group[part[0]] for part in parts}
-    comeback = own.comeback if direct else 0.0
-    for group in range(len(bare.due)):
-        if group in still:
-            bare.prices = Prices(hand_over=own.hand_over, comeback=comeback)
-            held = bare.late_price[group], bare.wait_price[group], bare.told[group]
-            bare.late_price[group], bare.wait_price[group], bare.told[group] = 0.0, 0.0, []
-            cents += bare.group_price(table, group)[0]
-            bare.late_price[group], bare.wait_price[group], bare.told[group] = held
-        else:
-            bare.prices = replace(own, makespan=0.0, comeback=comeback, site_day=0.0, crumb=0.0)
-            cents += bare.group_price(table, group)[0]
-    bare.prices = Prices(comeback=comeback, site_day=own.site_day)
-    if direct:
-        cents += sum(bare.worker_price(table, w) for w in range(len(table.worker_rows)))
-    return cents + max(moves, bare.units_price(table))
-
-
-def _direct(shop: Shop) -> bool:
-    """True when no way by another site is cheaper than the direct one."""
-    import numpy as np
-
-    leg = np.array(shop.leg)
-    straight = all(bool((leg <= leg[:, [k]] + leg[[k], :] + 1e-6).all()) for k in range(len(leg)))
-    depots = [np.array(row) for row in shop.depot]
-    return straight and all(
-        bool((d <= (d[:, None] + leg).min(axis=0) + 1e-6).all())
-        and bool((leg <= d[:, None] + d[None, :] + 1e-6).all())
-        for d in depots
-        if len(d)
-    )
