@@ -8,6 +8,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import NamedTuple
 
+from planner.domain.firm.crews import Machine
 from planner.domain.firm.phases import Phase, WorkKey
 
 
@@ -55,6 +56,12 @@ class Booking:
     def all_crew_h(self) -> float:
         """Working hours of all its crews together [crew-hours]."""
         return self.crew_h * len(self.crews)
+
+
+def units_gone(booking: Booking, machines: Mapping[str, Machine]) -> list[MachineUse]:
+    """The units of `booking` that are off the records for good: their kind, or a unit beyond its count."""
+    held = {use: machines.get(use.kind) for use in booking.machines}
+    return [use for use, machine in held.items() if machine is None or use.unit > machine.units]
 
 
 class PlanState(StrEnum):

@@ -12,7 +12,7 @@ from planner.domain.dates import day_words
 from planner.domain.firm.calendar import is_working_day, public_holiday, site_shut
 from planner.domain.firm.crews import NOT_BOOKED, Machine
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.plan import Booking, MachineUse, units_gone
 from planner.domain.standing.roster import Roster
 
 _WAITS = frozenset({LostKind.DELIVERY, LostKind.INSPECTION})
@@ -77,8 +77,7 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
 def gone(roster: Roster, booking: Booking) -> str:
     """The crew or machine of `booking` that is off the records for good, as `hindrance` says it; or ""."""
     crews = [_gone(f"crew: {crew}") for crew in booking.crews if crew not in roster.crews]
-    units = {use: roster.machines.get(use.kind) for use in booking.machines}
-    lost = [use for use, machine in units.items() if machine is None or use.unit > machine.units]
+    lost = units_gone(booking, roster.machines)
     machines = [_gone(f"machine: {roster.machine_words(use.kind, use.unit)}") for use in lost]
     return next(iter([*crews, *machines]), "")
 

@@ -18,7 +18,7 @@ from planner.domain.forecast.raising import more_kept
 from planner.domain.office.notice import notice_gates
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.job_hours import booked_h, job_hours
-from planner.domain.season.plan import Booking, Cost, Plan, PlanState
+from planner.domain.season.plan import Booking, Cost, Plan, PlanState, units_gone
 from planner.domain.season.promise import Earlier, Offer, OtherChance, finishes, hurts, taken_in
 from planner.domain.season.season import Season
 from planner.domain.season.ways import usual_crew
@@ -142,8 +142,7 @@ class _Effect:
 
 def _can_be_played(season: Season, booking: Booking) -> bool:
     """False where its crew or its machine is gone: nobody knows how long it would take."""
-    machines = all(use.kind in season.machines for use in booking.machines)
-    return machines and all(crew in season.crews for crew in booking.crews)
+    return set(booking.crews) <= set(season.crews) and not units_gone(booking, season.machines)
 
 
 class _Others:
