@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import complete, edge, options
 from planner.errors import BadInput
+
+if TYPE_CHECKING:
+    from planner.flow.season.visits import Asked
 
 group = typer.Typer(help="Visits: short calls at a pond, planned into the crews' days.", no_args_is_help=True)
 
@@ -68,11 +71,13 @@ def add(
 
     Example: planner visit add V-07 "leak search" --pond P-014 --hours 3 --day-part morning
     """
-    from planner.flow.season.visits import Asked, add_visit
+    from planner.flow.season.visits import add_visit
 
     if not (pond or client):
         raise BadInput("client", "missing", "name the --pond it is at, or its --client")
-    texts = _texts(
+    asked = _asked(
+        skills,
+        opens,
         visit=kind,
         pond=pond,
         client=client,
@@ -88,8 +93,7 @@ def add(
         notes=notes,
         site_notes=site_notes,
     )
-    first = edge.day(opens, "--from") if opens else None
-    add_visit(edge.location(), edge.who(), code.strip(), Asked(texts, skills, first), edge.today())
+    add_visit(edge.location(), edge.who(), code.strip(), asked, edge.today())
     edge.say(f"added visit {code.strip()}; next: planner plan make, or planner replan")
 
 
@@ -116,9 +120,11 @@ def change(
 
     Example: planner visit change V-07 --hours 4 --day-part "any time"
     """
-    from planner.flow.season.visits import Asked, change_visit
+    from planner.flow.season.visits import change_visit
 
-    texts = _texts(
+    asked = _asked(
+        skills,
+        opens,
         visit=kind,
         pond=pond,
         client=client,
@@ -133,8 +139,7 @@ def change(
         notes=notes,
         site_notes=site_notes,
     )
-    first = edge.day(opens, "--from") if opens else None
-    saved = change_visit(edge.location(), edge.who(), code, Asked(texts, skills, first), edge.today())
+    saved = change_visit(edge.location(), edge.who(), code, asked, edge.today())
     edge.say(
         f"changed visit {code}; next: planner replan" if saved.changed else f"visit {code} is so already"
     )
@@ -180,5 +185,9 @@ def _day(text: str | None) -> str | None:
     return text if text is None or text.strip().lower() == "none" else edge.day(text, "promised").isoformat()
 
 
-def _texts(**given: str | None) -> dict[str, str]:
-    return {name: text for name, text in given.items() if text is not None}
+def _asked(skills: str | None, opens: str | None, **texts: str | None) -> Asked:
+    """What a person says of a visit; what is not said stands nowhere."""
+    from planner.flow.season.visits import Asked
+
+    said = {name: text for name, text in texts.items() if text is not None}
+    return Asked(said, skills, edge.day(opens, "--from") if opens else None)

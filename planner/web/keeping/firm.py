@@ -14,8 +14,7 @@ from planner.web.keeping.forms import (
     Blank,
     blanks,
     faults_by_field,
-    merged,
-    told_meanwhile,
+    overtaken,
     typed_days,
     written,
 )
@@ -56,11 +55,8 @@ def _overtaken(visit: Visit, texts: dict[str, str], line: str) -> Page:
     from planner.flow.keeping.history import meanwhile
 
     since = meanwhile(visit.location, "firm", "firm", Firm, visit.number("_seen") or 0)
-    if since is None:
-        return _firm(visit, texts, {}, [line], status=409)
-    was, now = _written(since.seen), _written(load_firm(visit.location))
-    mine, notes = merged(texts, was, now, since.changes[-1].who)
-    return _firm(visit, mine, notes, told_meanwhile(line, since.changes), status=409)
+    now = load_firm(visit.location)
+    return _firm(visit, *overtaken(texts, line, since, now, _written), status=409)
 
 
 def _written(held: Firm) -> dict[str, str]:

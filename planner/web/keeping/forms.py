@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from planner.errors import BadInput, BadInputs
 if TYPE_CHECKING:
     from planner.domain.firm.jobs import DayRange
     from planner.domain.firm.records import Change
+    from planner.flow.keeping.history import Meanwhile
     from planner.web.desk import Visit
 
 
@@ -76,7 +77,25 @@ def written(noun: Any, fields: Sequence[Field], units: str) -> dict[str, str]:
     return {f.name(units): f.write(getattr(noun, f.attr), units) for f in fields}
 
 
-def merged(
+def overtaken(
+    typed: Mapping[str, str],
+    line: str,
+    since: Meanwhile | None,
+    now: Any,
+    write: Callable[[Any], dict[str, str]],
+) -> tuple[dict[str, str], dict[str, str], list[str]]:
+    """The form of somebody who keeps a record second: (its texts, notes beside fields, lines above it).
+
+    line: the refusal; since: what others did, None when that is not known; now: the record as it is; write:
+    every field of a record as the form writes it.
+    """
+    if since is None:
+        return dict(typed), {}, [line]
+    mine, notes = _merged(typed, write(since.seen), write(now), since.changes[-1].who)
+    return mine, notes, _told_meanwhile(line, since.changes)
+
+
+def _merged(
     typed: Mapping[str, str], was: Mapping[str, str], now: Mapping[str, str], by: str
 ) -> tuple[dict[str, str], dict[str, str]]:
     """A second saver's form: what the other changed and he did not touch stands as it is now; where both
@@ -93,7 +112,7 @@ def merged(
     return mine, notes
 
 
-def told_meanwhile(line: str, changes: Sequence[Change]) -> list[str]:
+def _told_meanwhile(line: str, changes: Sequence[Change]) -> list[str]:
     """What a second saver is told: that nothing was written yet, who changed what, what to do."""
     from planner.report.keeping.history import changed_words
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm import entry
 from planner.errors import BadInput, Overtaken
 from planner.web.desk import Go, Page, Visit
-from planner.web.keeping.forms import Blank, blanks, faults_by_field, merged, told_meanwhile, written
+from planner.web.keeping.forms import Blank, blanks, faults_by_field, overtaken, written
 
 if TYPE_CHECKING:
     from planner.domain.firm.jobs import Job
@@ -87,11 +87,8 @@ def _overtaken(visit: Visit, code: str, texts: dict[str, str], line: str) -> Pag
 
     card = load_job(visit.location, code)
     since = meanwhile(visit.location, code, visit.number("_seen") or 0)
-    if since is None:
-        return _form(visit, card, None, texts, {}, [line], status=409)
-    was, now = (_written(one, card.units) for one in (since.seen, card.job))
-    mine, notes = merged(texts, was, now, since.changes[-1].who)
-    return _form(visit, card, None, mine, notes, told_meanwhile(line, since.changes), status=409)
+    told = overtaken(texts, line, since, card.job, lambda one: _written(one, card.units))
+    return _form(visit, card, None, *told, status=409)
 
 
 def _written(job: Job, units: str) -> dict[str, str]:

@@ -16,8 +16,7 @@ from planner.web.keeping.forms import (
     Blank,
     blanks,
     faults_by_field,
-    merged,
-    told_meanwhile,
+    overtaken,
     typed_days,
     written,
 )
@@ -119,12 +118,9 @@ def _overtaken(visit: Visit, noun: Noun, name: str, texts: dict[str, str], line:
 
     seen = visit.number("_seen") or 0
     since = meanwhile(visit.location, noun.what, name, type(noun.empty), seen)
-    if since is None:
-        return _form(visit, noun, name, texts, {}, [line], status=409)
     units, now = load_firm(visit.location).units, noun.held(visit.location, name)
-    was, is_now = (written(one, noun.fields, units) for one in (since.seen, now))
-    mine, notes = merged(texts, was, is_now, since.changes[-1].who)
-    return _form(visit, noun, name, mine, notes, told_meanwhile(line, since.changes), status=409)
+    told = overtaken(texts, line, since, now, lambda one: written(one, noun.fields, units))
+    return _form(visit, noun, name, *told, status=409)
 
 
 def _form(
