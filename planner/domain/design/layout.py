@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 #: how far outside the rim a box and the line are drawn when nobody measured it [ft]; a stream goes farther
 _OUTSIDE_FT = 2.5
+#: Halvings of a piece of the way round the rim in which the point is found where the line leaves it.
+_HALVINGS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +75,18 @@ def _box_places(design: Design, assumed: list[str]) -> tuple[Point, Point]:
 
 
 def _ends(outline: Outline, up_ft: float) -> tuple[Point, Point]:
-    """Two points outside the rim on the longest line across it: one just outside, one up the stream."""
-    hull = list(outline.polygon().convex_hull.boundary.coords)[:-1]
+    """Two points outside the rim on the longest line across it: one just outside, one up the stream.
+
+    The stream is at the end that is farther from the pond's middle, however the outline is turned or listed.
+    """
+    polygon = outline.polygon()
+    hull = list(polygon.convex_hull.boundary.coords)[:-1]
     one, two = max(
         ((a, b) for i, a in enumerate(hull) for b in hull[i + 1 :]), key=lambda ab: round(math.dist(*ab), 6)
     )
+    middle = (polygon.centroid.x, polygon.centroid.y)
+    if round(math.dist(two, middle), 6) > round(math.dist(one, middle), 6):
+        one, two = two, one
     reach = math.dist(one, two)
     ux, uy = (two[0] - one[0]) / reach, (two[1] - one[1]) / reach
     return (
@@ -112,12 +121,25 @@ def _round_the_rim(outline: Outline, start: Point, end: Point) -> tuple[Point, .
 
 
 def _straightened(path: list[Point], end: Point, clear: BaseGeometry) -> list[Point]:
-    """`path` up to the first point from which `end` can be reached straight without crossing `clear`."""
+    """`path` up to the first point from which `end` can be reached straight without crossing `clear`.
+
+    The point may lie between two corners of the path, so that where these happen to lie is nothing.
+    """
     from shapely import LineString
 
+    def sees(point: Point) -> bool:
+        return not LineString([point, end]).intersects(clear)
+
     for number, point in enumerate(path):
-        if not LineString([point, end]).intersects(clear):
-            return path[: number + 1]
+        if not sees(point):
+            continue
+        if number == 0:
+            return path[:1]
+        hidden, seen = path[number - 1], point
+        for _ in range(_HALVINGS):
+            middle = ((hidden[0] + seen[0]) / 2.0, (hidden[1] + seen[1]) / 2.0)
+            hidden, seen = (hidden, middle) if sees(middle) else (middle, seen)
+        return [*path[:number], seen]
     return path
 
 

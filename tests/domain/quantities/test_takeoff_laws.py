@@ -136,9 +136,7 @@ def test_turning_changes_nothing(design, degrees):
     turned = replace(design, outline=design.outline.turned(degrees))
     before, after = amounts(off(design)), amounts(off(turned))
     for item, quantity in before.items():
-        # a box that nobody placed is set against the outline by stations: its pump line to an inch or so
-        within = 0.1 if item == "pipe_ft" else 0.02
-        assert after[item] == pytest.approx(quantity, rel=2e-4, abs=within), item
+        assert after[item] == pytest.approx(quantity, rel=2e-4, abs=0.02), item
 
 
 @given(outlines(), st.floats(0, 360))
