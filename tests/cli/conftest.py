@@ -24,6 +24,8 @@ def run(
     monkeypatch.chdir(home)
     for name, value in (("PLANNER_NOW", NOW), ("PLANNER_USER", "ada"), ("PLANNER_DB", "season.sqlite3")):
         monkeypatch.setenv(name, value)
+    for name in ("COLUMNS", "LINES"):  # workers of the test runner carry their own
+        monkeypatch.delenv(name, raising=False)
 
     def typed(*words: str) -> tuple[int, str, str]:
         capsys.readouterr()
