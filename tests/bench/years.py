@@ -2,7 +2,11 @@
 
 An invented firm with that many finished jobs of twenty logs each and 42 open ones. Told are processor seconds
 of each part of `planner rates refit` at that size and at a quarter of it, and how they grow: 4 is in
-proportion, 16 with the square.
+proportion, 16 with the square. The command gives the matrix library one thread, and so does this:
+
+    OPENBLAS_NUM_THREADS=1 python -m tests.bench.years
+
+November 2026, two shared cores under a load of 11: 4.7 s for the command at 1,000 jobs and 20,000 logs.
 """
 
 from __future__ import annotations
