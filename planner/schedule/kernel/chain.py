@@ -82,10 +82,14 @@ def cheapest_chain(
             for choice in range(ways[at + FIRST], ways[at + END]):
                 least[choice] += cost[choice]
                 least_same[choice] += cost[choice]
+    return _least_of(ways, option_at[tasks - 1], option_at[tasks], least, least_same)
+
+
+@njit
+def _least_of(ways: Row, first: int, end: int, least: Row, least_same: Row) -> int:
+    """The cheapest choice of these options, twice, plus 1 when it is in `least_same`; -1 without one."""
     found, best = -1, NONE / 2
-    for choice in range(
-        ways[WIDTH * option_at[tasks - 1] + FIRST], ways[WIDTH * (option_at[tasks] - 1) + END]
-    ):
+    for choice in range(ways[WIDTH * first + FIRST], ways[WIDTH * (end - 1) + END]):
         if least[choice] < best:
             found, best = 2 * choice, least[choice]
         if least_same[choice] < best:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.schedule.kernel.compiling import first_from, njit
+from planner.schedule.kernel.compiling import njit
 from planner.schedule.kernel.layout import (
     AXIS_BEFORE_AT,
     CRUMB,
@@ -25,7 +25,6 @@ from planner.schedule.kernel.layout import (
     ROW_COUNT,
     ROWS,
     SLOT_PRICE,
-    STRIDE,
     TASKS,
     WEEK_SUM,
     WEEKDAY,
@@ -34,7 +33,7 @@ from planner.schedule.kernel.layout import (
     WORKER_PAST_END,
     Row,
 )
-from planner.schedule.kernel.rows import task_at
+from planner.schedule.kernel.rows import first_place, task_at
 from planner.schedule.model.shop import FAR
 
 #: Of a slot, forgiven in a sum of parts.
@@ -47,52 +46,40 @@ def time_cents(
 ) -> float:
     """Crumbs, and wages of weeks less the work done for them, of one worker [cents]; for spans as in
     `worker_cents`: a run of work lies within a day, a week is owed with the first task that lies in it."""
-    day = ints[DAY]
-    stride = ints[STRIDE]
     low = ints[ROWS] + worker * ints[ROOM]
     past_at = ints[ints[WORKER_PAST_AT] + worker]
     past = ints[ints[WORKER_PAST_AT] + worker + 1] - past_at
-    rows = state[ints[ROW_COUNT] + worker]
+    count = past + state[ints[ROW_COUNT] + worker]
     long_ago = ints[ints[WORKER_PAST_END] + worker]
     span_at = worker * (2 * ints[TASKS] + 2)
-    sums = ints[WEEK_SUM] + worker * ints[WEEKS]
     slot_price = money[ints[SLOT_PRICE] + worker]
     crumb = money[ints[PRICES] + 7]
-    weekday = ints[WEEKDAY]
     short = ints[CRUMB] - GRACE
     cents = 0.0
-    here = -1
+    here = paid = place = stepped = -1
     today = -FAR
     run = 1.0 * FAR
-    paid = -1
-    place = -1
-    stepped = -1
     for span in range(max(1, spans)):
         last_day = FAR
         begin = 0
         if spans > 0:
             last_day = notes[ints[NOTE_SPAN_LAST] + span_at + span]
-            opens = notes[ints[NOTE_SPAN_FIRST] + span_at + span] * day
-            if opens > long_ago:
-                begin = past + first_from(state, low + stride, low + stride + rows, opens) - stride - low
+            opens = notes[ints[NOTE_SPAN_FIRST] + span_at + span] * ints[DAY]
+            begin = first_place(ints, state, worker, opens)
         if begin > place + 1:
             place = begin - 1
             task = task_at(ints, state, notes, past_at, past, low, place, merged)
-            paid = (max(state[4 * task + END], long_ago) // day + weekday) // 7
+            paid = week_of(ints, max(state[4 * task + END], long_ago))
             cents += crumb if run < short else 0.0
             today = -FAR
             run = 1.0 * FAR
-        while place + 1 < past + rows:
+        while place + 1 < count:
             task = task_at(ints, state, notes, past_at, past, low, place + 1, merged)
-            begun = state[4 * task]
-            ended = state[4 * task + END]
-            week = (ended // day + weekday) // 7
-            if stepped != place + 1 and week > paid and slot_price > 0.0:
-                first = max((begun // day + weekday) // 7, paid + 1)
-                cents += money[sums + week + 1] - money[sums + first]
-                paid = week
+            if stepped != place + 1 and slot_price > 0.0:
+                cents += wages_due(ints, money, state, worker, task, paid)
+                paid = max(paid, week_of(ints, state[4 * task + END]))
             stepped = place + 1
-            if begun // day > last_day:
+            if state[4 * task] // ints[DAY] > last_day:
                 break
             place += 1
             cents -= slot_price * owed_slots(ints, money, state, task)
@@ -112,6 +99,22 @@ def time_cents(
             here = ints[ints[GROUP] + task]
             today = final
     return cents + (crumb if run < short else 0.0)
+
+
+@njit
+def week_of(ints: Row, slot: int) -> int:
+    """The week in which a slot lies."""
+    return (slot // ints[DAY] + ints[WEEKDAY]) // 7
+
+
+@njit
+def wages_due(ints: Row, money: Row, state: Row, worker: int, task: int, paid: int) -> float:
+    """Wages of the weeks of the placed task that come after week `paid` [cents]."""
+    week = week_of(ints, state[4 * task + END])
+    if week <= paid:
+        return 0.0
+    sums = ints[WEEK_SUM] + worker * ints[WEEKS]
+    return money[sums + week + 1] - money[sums + max(week_of(ints, state[4 * task]), paid + 1)]
 
 
 @njit

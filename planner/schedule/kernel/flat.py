@@ -256,7 +256,7 @@ def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> N
         "marks": lines + groups,
         "merged": room,
         "sites": room,
-        "keys": 4 * room,
+        "keys": room,
         "fit": 2 + head[layout.HELD],
         "best": 2 + head[layout.HELD],
         "found": 2 * units + 2,

@@ -206,6 +206,52 @@ def after_drive(ints: Row, axes: Row, axis: int, left: int, need: int) -> int:
 
 
 @njit
+def ask_worker(
+    ints: Row,
+    axes: Row,
+    state: Row,
+    worker: int,
+    before_at: int,
+    work: int,
+    start: int,
+    end: int,
+    group: int,
+    drives: bool,
+) -> int:
+    """-1 when the worker is free from start to end, drives to and from the neighbors paid; else the slot at
+    which it is worth asking again. before_at: of the option's own working time."""
+    stride = ints[STRIDE]
+    low = ints[ROWS] + worker * ints[ROOM]
+    high = low + state[ints[ROW_COUNT] + worker]
+    i = first_after(state, low + stride, high + stride, start) - stride
+    if i < high:
+        following = state[i]
+        if following < end:
+            again = state[i + stride]
+            i += 1
+            while i < high and axes[before_at + state[i]] - axes[before_at + again] < work:
+                again = state[i + stride]
+                i += 1
+            return again
+        if drives and following // ints[DAY] == end // ints[DAY]:
+            need = ints[ints[DRIVE] + group * ints[GROUPS] + ints[ints[GROUP] + state[i + 2 * stride]]]
+            if need > 0:
+                paid = ints[ints[AXIS_BEFORE_AT] + ints[ints[WORKER_AXIS] + worker]]
+                if axes[paid + following] - axes[paid + end] < need:
+                    return state[i + stride]
+    if drives and i > low:
+        left = state[i - 1 + stride]
+        if left // ints[DAY] == start // ints[DAY]:
+            need = ints[ints[DRIVE] + ints[ints[GROUP] + state[i - 1 + 2 * stride]] * ints[GROUPS] + group]
+            if need > 0:
+                own = ints[ints[WORKER_AXIS] + worker]
+                paid = ints[ints[AXIS_BEFORE_AT] + own]
+                if axes[paid + start] - axes[paid + left] < need:
+                    return after_drive(ints, axes, own, left, need)
+    return -1
+
+
+@njit
 def find_place(
     ints: Row, axes: Row, state: Row, task: int, number: int, soon: int, least_end: int, notes: Row
 ) -> int:
@@ -215,13 +261,10 @@ def find_place(
     if soon > top:
         return -1
     day = ints[DAY]
-    room = ints[ROOM]
-    groups = ints[GROUPS]
     work = ints[ints[OPTION_WORK] + number]
     axis = ints[ints[OPTION_AXIS] + number]
     before_at = ints[ints[AXIS_BEFORE_AT] + axis]
     at_at = ints[ints[AXIS_AT_AT] + axis]
-    stride = ints[STRIDE]
     group = ints[ints[GROUP] + task]
     drives = ints[DRIVES] == 1 and group >= 0
     one_day = ints[ints[ONE_DAY] + task] == 1
@@ -243,35 +286,9 @@ def find_place(
         again = -1
         for member in range(team_low, team_high):
             worker = ints[ints[TEAM] + member]
-            low = ints[ROWS] + worker * room
-            high = low + state[ints[ROW_COUNT] + worker]
-            i = first_after(state, low + stride, high + stride, start) - stride
-            if i < high:
-                following = state[i]
-                if following < end:
-                    again = state[i + stride]
-                    i += 1
-                    while i < high and axes[before_at + state[i]] - axes[before_at + again] < work:
-                        again = state[i + stride]
-                        i += 1
-                    break
-                if drives and following // day == end // day:
-                    need = ints[ints[DRIVE] + group * groups + ints[ints[GROUP] + state[i + 2 * stride]]]
-                    if need > 0:
-                        paid = ints[ints[AXIS_BEFORE_AT] + ints[ints[WORKER_AXIS] + worker]]
-                        if axes[paid + following] - axes[paid + end] < need:
-                            again = state[i + stride]
-                            break
-            if drives and i > low:
-                left = state[i - 1 + stride]
-                if left // day == start // day:
-                    need = ints[ints[DRIVE] + ints[ints[GROUP] + state[i - 1 + 2 * stride]] * groups + group]
-                    if need > 0:
-                        own = ints[ints[WORKER_AXIS] + worker]
-                        paid = ints[ints[AXIS_BEFORE_AT] + own]
-                        if axes[paid + start] - axes[paid + left] < need:
-                            again = after_drive(ints, axes, own, left, need)
-                            break
+            again = ask_worker(ints, axes, state, worker, before_at, work, start, end, group, drives)
+            if again >= 0:
+                break
         if again < 0 and least > 0 and axes[days + k + least] != axes[days + k]:
             k += 1
             continue

@@ -6,8 +6,8 @@ that differ on those days alone differ in price by the difference of that sum.
 
 from __future__ import annotations
 
-from planner.schedule.kernel.compiling import first_from, njit
-from planner.schedule.kernel.crew_time import time_cents
+from planner.schedule.kernel.compiling import njit
+from planner.schedule.kernel.crew_time import first_worked, last_worked, time_cents
 from planner.schedule.kernel.layout import (
     AXIS_AT_AT,
     AXIS_BEFORE_AT,
@@ -18,8 +18,6 @@ from planner.schedule.kernel.layout import (
     END,
     FIXED,
     FIXED_DAYS,
-    FIXED_FIRST,
-    FIXED_LAST,
     FIXED_LEAD,
     FIXED_TEAM,
     FIXED_TEAM_AT,
@@ -61,13 +59,11 @@ from planner.schedule.kernel.layout import (
     UNIT_PRICE,
     WAIT_FROM,
     WAIT_PRICE,
-    WORKER_PAST,
     WORKER_PAST_AT,
-    WORKER_PAST_END,
     WORKERS,
     Row,
 )
-from planner.schedule.kernel.rows import merge_past, task_at
+from planner.schedule.kernel.rows import comes_before, first_place, merge_past, past_mingles, task_at
 from planner.schedule.model.shop import FAR
 
 
@@ -84,45 +80,50 @@ def lead_of(ints: Row, state: Row, task: int) -> int:
 
 
 @njit
-def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> float:
-    """Lateness, waiting, hand-overs, open days, hole, work over days off and moves of one group, less one
-    visit for each worker [cents]."""
-    day = ints[DAY]
+def sort_members(ints: Row, state: Row, notes: Row, group: int) -> int:
+    """The group's placed tasks go to the keys, by start, end and rank; their number."""
     count = 0
-    first = FAR
-    last = -FAR
     for k in range(ints[ints[MEMBER_AT] + group], ints[ints[MEMBER_AT] + group + 1]):
         task = ints[ints[MEMBER] + k]
         if state[4 * task + END] < 0 and ints[ints[FIXED] + task] == 0:
             continue
-        start = state[4 * task]
-        end = state[4 * task + END]
-        first = min(first, start)
-        last = max(last, end)
-        place = count
-        while place > 0 and (
-            notes[ints[NOTE_KEYS] + 4 * place - 4] > start
-            or (
-                notes[ints[NOTE_KEYS] + 4 * place - 4] == start
-                and (
-                    notes[ints[NOTE_KEYS] + 4 * place - 3] > end
-                    or (
-                        notes[ints[NOTE_KEYS] + 4 * place - 3] == end
-                        and notes[ints[NOTE_KEYS] + 4 * place - 2] > ints[ints[RANK] + task]
-                    )
-                )
-            )
-        ):
-            for i in range(4):
-                notes[ints[NOTE_KEYS] + 4 * place + i] = notes[ints[NOTE_KEYS] + 4 * place - 4 + i]
+        place = ints[NOTE_KEYS] + count
+        while place > ints[NOTE_KEYS] and comes_before(ints, state, task, notes[place - 1]):
+            notes[place] = notes[place - 1]
             place -= 1
-        notes[ints[NOTE_KEYS] + 4 * place] = start
-        notes[ints[NOTE_KEYS] + 4 * place + 1] = end
-        notes[ints[NOTE_KEYS] + 4 * place + 2] = ints[ints[RANK] + task]
-        notes[ints[NOTE_KEYS] + 4 * place + 3] = task
+        notes[place] = task
         count += 1
+    return count
+
+
+@njit
+def new_workers(ints: Row, state: Row, notes: Row, task: int) -> int:
+    """Mark the placed task's workers; how many were not marked."""
+    chosen = state[4 * task + OPTION]
+    team_at, team, number = ints[FIXED_TEAM_AT], ints[FIXED_TEAM], task
+    if chosen >= 0:
+        team_at, team, number = ints[TEAM_AT], ints[TEAM], ints[ints[OPTION_AT] + task] + chosen
+    count = 0
+    for i in range(ints[team_at + number], ints[team_at + number + 1]):
+        worker = ints[team + i]
+        if notes[ints[NOTE_MARKS] + worker] == 0:
+            notes[ints[NOTE_MARKS] + worker] = 1
+            count += 1
+    return count
+
+
+@njit
+def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> float:
+    """Lateness, waiting, hand-overs, open days, hole, work over days off and moves of one group, less one
+    visit for each worker [cents]."""
+    day = ints[DAY]
+    count = sort_members(ints, state, notes, group)
     if count == 0:
         return 0.0
+    first = state[4 * notes[ints[NOTE_KEYS]]]
+    last = -FAR
+    for place in range(count):
+        last = max(last, state[4 * notes[ints[NOTE_KEYS] + place] + END])
     last_day = last // day
     cents = 0.0
     due = ints[ints[DUE] + group]
@@ -132,29 +133,17 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
     cents += money[ints[PRICES] + 3] * (last_day - first // day)
     cents += hole_cents(ints, money, state, group)
     begun_rest = money[ints[PRICES] + 6]
-    before = lead_of(ints, state, notes[ints[NOTE_KEYS] + 3])
+    before = lead_of(ints, state, notes[ints[NOTE_KEYS]])
     for place in range(count):
-        task = notes[ints[NOTE_KEYS] + 4 * place + 3]
+        task = notes[ints[NOTE_KEYS] + place]
         lead = lead_of(ints, state, task)
         if begun_rest > 0.0 and ints[ints[STAGE] + task] == 0:
             cents += begun_rest * rests_between(ints, state[4 * task] // day, state[4 * task + END] // day)
         if lead != before:
             cents += money[ints[PRICES]]
             before = lead
-        chosen = state[4 * task + OPTION]
-        if chosen >= 0:
-            number = ints[ints[OPTION_AT] + task] + chosen
-            for i in range(ints[ints[TEAM_AT] + number], ints[ints[TEAM_AT] + number + 1]):
-                worker = ints[ints[TEAM] + i]
-                if notes[ints[NOTE_MARKS] + worker] == 0:
-                    notes[ints[NOTE_MARKS] + worker] = 1
-                    cents -= money[ints[PRICES] + 1]
-        else:
-            for i in range(ints[ints[FIXED_TEAM_AT] + task], ints[ints[FIXED_TEAM_AT] + task + 1]):
-                worker = ints[ints[FIXED_TEAM] + i]
-                if notes[ints[NOTE_MARKS] + worker] == 0:
-                    notes[ints[NOTE_MARKS] + worker] = 1
-                    cents -= money[ints[PRICES] + 1]
+        for _ in range(new_workers(ints, state, notes, task)):
+            cents -= money[ints[PRICES] + 1]
     for worker in range(ints[WORKERS]):
         notes[ints[NOTE_MARKS] + worker] = 0
     for told in range(ints[ints[TOLD_AT] + group], ints[ints[TOLD_AT] + group + 1]):
@@ -219,42 +208,27 @@ def worker_cents(ints: Row, axes: Row, money: Row, state: Row, notes: Row, worke
     """Visits, miles and site days of one worker [cents], on the days of its first `spans` spans in the notes
     (apart, by first day); of all days when there is none."""
     day = ints[DAY]
-    stride = ints[STRIDE]
-    low = ints[ROWS] + worker * ints[ROOM]
-    rows = state[ints[ROW_COUNT] + worker]
     groups = ints[GROUPS]
+    low = ints[ROWS] + worker * ints[ROOM]
     past_at = ints[ints[WORKER_PAST_AT] + worker]
     past = ints[ints[WORKER_PAST_AT] + worker + 1] - past_at
-    merged = False
-    if (
-        past > 0
-        and rows > 0
-        and state[4 * (ints[ints[WORKER_PAST] + past_at + past - 1])] >= state[4 * (state[low + 2 * stride])]
-    ):
-        merge_past(ints, state, notes, past_at, past, low, rows, False)
-        merged = True
+    count = past + state[ints[ROW_COUNT] + worker]
+    merged = past_mingles(ints, state, worker)
+    if merged:
+        merge_past(ints, state, notes, past_at, past, low, count - past, False)
         spans = 0
-    count = past + rows
-    depot = worker * groups
+    depot = ints[DEPOT] + worker * groups
     span_at = worker * (2 * ints[TASKS] + 2)
     cents = 0.0
-    site_days = 0
-    visits = 0
-    here = -1
+    site_days = visits = known = 0
+    here = place = stepped = -1
     today = -FAR
-    known = 0
-    place = -1
-    stepped = -1
     for span in range(max(1, spans)):
-        first_day = -FAR
         last_day = FAR
         begin = 0
         if spans > 0:
-            first_day = notes[ints[NOTE_SPAN_FIRST] + span_at + span]
             last_day = notes[ints[NOTE_SPAN_LAST] + span_at + span]
-            opens = first_day * day
-            if opens > ints[ints[WORKER_PAST_END] + worker]:
-                begin = past + first_from(state, low + stride, low + stride + rows, opens) - stride - low
+            begin = first_place(ints, state, worker, notes[ints[NOTE_SPAN_FIRST] + span_at + span] * day)
         if begin > place + 1:
             here = ints[ints[GROUP] + task_at(ints, state, notes, past_at, past, low, begin - 1, merged)]
             today = -FAR
@@ -262,66 +236,56 @@ def worker_cents(ints: Row, axes: Row, money: Row, state: Row, notes: Row, worke
         while place + 1 < count:
             task = task_at(ints, state, notes, past_at, past, low, place + 1, merged)
             site = ints[ints[GROUP] + task]
-            begun = state[4 * task]
-            first = begun // day
             if site != here and stepped != place + 1 and site >= 0:
                 visits += 1
             stepped = place + 1
-            if first > last_day:
+            if state[4 * task] // day > last_day:
                 break
             place += 1
             if site < 0:
                 continue
-            chosen = state[4 * task + OPTION]
-            if chosen >= 0:
-                axis = ints[ints[OPTION_AXIS] + ints[ints[OPTION_AT] + task] + chosen]
-                ended = state[4 * task + END]
-                final = (ended - 1) // day
-                at = ints[ints[AXIS_AT_AT] + axis]
-                before = ints[ints[AXIS_BEFORE_AT] + axis]
-                days = (
-                    axes[ints[AXIS_DAY] + at + axes[before + ended] - 1]
-                    - axes[ints[AXIS_DAY] + at + axes[before + begun]]
-                    + 1
-                )
-            else:
-                if ints[ints[FIXED_DAYS] + task] == 0:
-                    here = site
-                    continue
-                first = ints[ints[FIXED_FIRST] + task]
-                final = ints[ints[FIXED_LAST] + task]
-                days = ints[ints[FIXED_DAYS] + task]
-            away = money[ints[DEPOT] + depot + site]
-            if first == today:
-                if site != here:
-                    cents += (
-                        money[ints[LEG] + here * groups + site] - money[ints[DEPOT] + depot + here] + away
-                    )
-                    seen = False
-                    for k in range(known):
-                        if notes[ints[NOTE_SITES] + k] == site:
-                            seen = True
-                    site_days += days - 1 if seen else days
-                else:
-                    site_days += days - 1
-                cents += 2.0 * away * (days - 1)
-                if final == today:
-                    notes[ints[NOTE_SITES] + known] = site
-                    known += 1
-                else:
+            days = days_worked(ints, axes, state, task)
+            if days > 0:
+                final = last_worked(ints, state, task)
+                away = money[depot + site]
+                same = first_worked(ints, state, task) == today
+                if same and site != here:
+                    cents += money[ints[LEG] + here * groups + site] - money[depot + here] + away
+                seen = same and (site == here or was_there(ints, notes, known, site))
+                site_days += days - 1 if seen else days
+                cents += 2.0 * away * (days - 1 if same else days)
+                if not same or final != today:
                     today = final
-                    notes[ints[NOTE_SITES]] = site
-                    known = 1
-            else:
-                site_days += days
-                cents += 2.0 * away * days
-                today = final
-                notes[ints[NOTE_SITES]] = site
-                known = 1
+                    known = 0
+                notes[ints[NOTE_SITES] + known] = site
+                known += 1
             here = site
     if money[ints[PRICES] + 7] > 0.0 or money[ints[SLOT_PRICE] + worker] > 0.0:
         cents += time_cents(ints, axes, money, state, notes, worker, spans, merged)
     return cents + site_days * money[ints[PRICES] + 2] + visits * money[ints[PRICES] + 1]
+
+
+@njit
+def days_worked(ints: Row, axes: Row, state: Row, task: int) -> int:
+    """On how many days the placed task is worked."""
+    chosen = state[4 * task + OPTION]
+    if chosen < 0:
+        return ints[ints[FIXED_DAYS] + task]
+    axis = ints[ints[OPTION_AXIS] + ints[ints[OPTION_AT] + task] + chosen]
+    days = ints[AXIS_DAY] + ints[ints[AXIS_AT_AT] + axis]
+    before = ints[ints[AXIS_BEFORE_AT] + axis]
+    last = axes[days + axes[before + state[4 * task + END]] - 1]
+    return last - axes[days + axes[before + state[4 * task]]] + 1
+
+
+@njit
+def was_there(ints: Row, notes: Row, known: int, site: int) -> bool:
+    """True when the site is among those of the day."""
+    seen = False
+    for k in range(known):
+        if notes[ints[NOTE_SITES] + k] == site:
+            seen = True
+    return seen
 
 
 @njit

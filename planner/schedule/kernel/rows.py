@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from planner.schedule.kernel.compiling import njit
+from planner.schedule.kernel.compiling import first_from, njit
 from planner.schedule.kernel.layout import (
     END,
     NOTE_MERGED,
     RANK,
+    ROOM,
+    ROW_COUNT,
+    ROWS,
     STRIDE,
     UNIT_PAST,
     WORKER_PAST,
+    WORKER_PAST_AT,
+    WORKER_PAST_END,
     Row,
 )
 
@@ -54,3 +59,24 @@ def task_at(
     if place < past:
         return ints[ints[WORKER_PAST] + past_at + place]
     return state[low + place - past + 2 * ints[STRIDE]]
+
+
+@njit
+def past_mingles(ints: Row, state: Row, worker: int) -> bool:
+    """True when the worker's last past task does not begin before the first of the row."""
+    past_end = ints[ints[WORKER_PAST_AT] + worker + 1]
+    if past_end == ints[ints[WORKER_PAST_AT] + worker] or state[ints[ROW_COUNT] + worker] == 0:
+        return False
+    first = state[ints[ROWS] + worker * ints[ROOM] + 2 * ints[STRIDE]]
+    return state[4 * ints[ints[WORKER_PAST] + past_end - 1]] >= state[4 * first]
+
+
+@njit
+def first_place(ints: Row, state: Row, worker: int, opens: int) -> int:
+    """Place, in the past and the row together, of the worker's first task that ends at slot `opens` or later;
+    0 when past ones may."""
+    if opens <= ints[ints[WORKER_PAST_END] + worker]:
+        return 0
+    past = ints[ints[WORKER_PAST_AT] + worker + 1] - ints[ints[WORKER_PAST_AT] + worker]
+    ends = ints[ROWS] + worker * ints[ROOM] + ints[STRIDE]
+    return past + first_from(state, ends, ends + state[ints[ROW_COUNT] + worker], opens) - ends
