@@ -20,6 +20,7 @@ from planner.domain.crew_day.board import Board, Promise, Risk
 from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.firm.jobs import Job
 from planner.domain.quantities.takeoff import take_off
+from planner.domain.wording import counted
 from planner.report import wording
 from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
@@ -169,7 +170,13 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
         "site_facts": daysheet.site_facts,
         "tomorrow_words": daysheet.tomorrow_words,
         "evening_words": daysheet.evening_words,
-        "progress_words": wording.progress_words,
+        "planned_words": daysheet.planned_words,
+        "no_work_words": daysheet.no_work_words,
+        "only_if": daysheet.only_if,
+        "day_words_of": daysheet.day_words_of,
+        "lead_plan_words": wording.lead_plan_words,
+        "changed_words": wording.changed_words,
+        "counted": counted,
         "trip_words": wording.trip_words,
     }
 

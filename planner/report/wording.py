@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.domain.crew_day.board import Risk
+from planner.domain.crew_day.daysheet import DaySheet
 from planner.domain.dates import day_words
 from planner.domain.firm.records import Moved
 from planner.domain.standing.stale import stale_words
@@ -55,6 +56,20 @@ def plan_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> st
     return "; ".join(filter(None, (name, one_line(stale_words(moved)))))
 
 
+def lead_plan_words(sheet: DaySheet) -> str:
+    """Which plan a crew's day comes from, as its lead is told: "plan 4", and whether to trust it."""
+    name = f"plan {sheet.plan_number}" + ("" if sheet.published else ", draft: not told to anyone yet")
+    return f"{name}, other things changed since" if sheet.moved and not changed_words(sheet) else name
+
+
+def changed_words(sheet: DaySheet) -> str:
+    """What changed that touches the day and what its lead does; "" when nothing did or all is off."""
+    if not sheet.changed or sheet.taken:
+        return ""
+    what = "; ".join(one_line(m.words) for m in sheet.changed)
+    return f"Changed since this plan was made: {what}. Ask the office whether this day still stands."
+
+
 def hours_words(stint: Stint) -> str:
     """The hours of a stint: "8 h", or "0 of 8 h" where fewer can be worked than planned."""
     if stint.crew_h < stint.planned_crew_h:
@@ -83,7 +98,7 @@ def progress_words(stint: Stint) -> str:
     """Where the day stands in the booking: "day 2 of 3; 67 % done tonight by the plan"."""
     if stint.finishes and stint.share_after < 0.999:
         missing = hours(stint.total_crew_h - stint.before_crew_h - stint.crew_h)
-        return f"the plan ends here, but {missing} of it cannot be worked: re-plan"
+        return f"the plan ends here, but {missing} of it cannot be worked: the office plans them anew"
     if stint.finishes:
         last = "" if stint.day_count == 1 else f"day {stint.day_number} of {stint.day_count}; "
         return f"{last}finished tonight by the plan"

@@ -26,6 +26,7 @@ from planner.domain.standing.locate_standing import LocateStanding, not_clear
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import Stint, stints
 from planner.domain.standing.worked import WorkedDays
+from planner.domain.wording import counted
 from planner.errors import BadInput
 
 #: Working days between planned finish and promise below which a promise is tight. Default, to be calibrated.
@@ -236,7 +237,7 @@ def short_day(roster: Roster, crew: str, day: date) -> str:
     """Why `crew` works only a part of `day`, and until when: "half day, until 11:00"; "" for a whole day."""
     windows = roster.windows(crew, day)
     short = [
-        f"short of {entry.people}"
+        f"{counted(entry.people, 'person', 'people')} short"
         for entry in roster.lost
         if entry.kind is LostKind.CREW_SHORT and entry.target == crew and day in entry.days
     ]

@@ -11,33 +11,30 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from planner.domain.crew_day import asking
 from planner.domain.crew_day.board import short_day
 from planner.domain.crew_day.checklist import Checklist
 from planner.domain.crew_day.misses import LoggedMiss, signed_in
+from planner.domain.crew_day.pauses import pauses, setup_words
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
 from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
-from planner.domain.design.parting import parting_for_the_crew
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
-from planner.domain.firm.jobs import ITEMS, Awaited, GateKind, Job
+from planner.domain.firm.jobs import ITEMS, Job
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Moved
 from planner.domain.firm.sun import Daylight, daylight
 from planner.domain.safety.heat import Advice, Forecast, weather_advice
 from planner.domain.safety.weather import LIKELY_LOST
 from planner.domain.season.plan import Plan
-from planner.domain.standing.hindrance import units_out, why_off
-from planner.domain.standing.locate_standing import DIGGING, LocateState
+from planner.domain.standing.hindrance import why_off
 from planner.domain.standing.roster import Roster
+from planner.domain.standing.stale import touching
 from planner.domain.standing.stints import Stint, booking_days, stints
 from planner.domain.wording import number, shown
 from planner.errors import BadInput
 
-#: Gates that are no open question on the sheet: a mere date, and the locate, which has a line of its own.
-_TOLD_ELSEWHERE = frozenset({GateKind.START, GateKind.LOCATE})
-#: What a crew does about a locate that is not clear.
-LOCATE_ASK = "No digging before the office says that every owner has answered."
 #: How far ahead the "tomorrow" line looks for the crew's next work [days].
 LOOK_AHEAD_DAYS = 14
 #: Phases that cut ground or set boxes: their tasks list every level of the design.
@@ -62,12 +59,13 @@ class Task:
 
     next_waits: what the following phase waits for; open_gates: conditions that the office has not ticked off;
     not_yet: those of them that go by the day (orders, hindrances); locate: how the utility locate stands
-    where ground is opened, "" when it is clear. Both go by the hour like the weather: the sheet's mark leaves
-    them out.
+    where ground is opened, "" when it is clear, and then cleared says by which request. All go by the hour
+    like the weather: the sheet's mark leaves them out.
     levels: of the job's kept design, None without one; told where ground is cut or a box set. beside: the
     crews that work on it too, the lead first; share: this crew's part of all their hands, 0 to 1. signed: the
     hold points (keys) that an earlier day's return signed; the mark leaves them out, they arrive late.
     design: the kept one, which the sheet draws; parted: how job and design differ, "" when they agree.
+    pause: the hours before it that are no work; meal: the break inside it; "" where there is none.
     """
 
     stint: Stint
@@ -78,12 +76,15 @@ class Task:
     open_gates: tuple[str, ...] = ()
     not_yet: tuple[str, ...] = ()
     locate: str = ""
+    cleared: str = ""
     levels: Levels | None = None
     beside: tuple[Crew, ...] = ()
     share: float = 1.0
     signed: frozenset[str] = frozenset()
     design: Design | None = None
     parted: str = ""
+    pause: str = ""
+    meal: str = ""
 
     @property
     def holds(self) -> tuple[Line, ...]:
@@ -112,7 +113,10 @@ class Tomorrow:
 @dataclass(frozen=True, slots=True)
 class DaySheet:
     """One crew's day. why_off: why there is no work, "" when there is or when the day is just free; office:
-    whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites."""
+    whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites; idle: the
+    hours after the last task; setup: what of the planned ones is set-up; changed: what changed since the plan
+    was made that touches this day, of all that did (moved).
+    """
 
     crew: str
     lead: str
@@ -140,6 +144,14 @@ class DaySheet:
     moved: tuple[Moved, ...] = ()
     office: str = ""
     arrives: tuple[str, ...] = ()
+    idle: str = ""
+    setup: str = ""
+    changed: tuple[Moved, ...] = ()
+
+    @property
+    def taken(self) -> str:
+        """Why nothing of the planned work can be done ("rain"), "" when some can or none is planned."""
+        return self.why_off if self.tasks else ""
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -171,10 +183,13 @@ def day_sheet(
     """
     if crew not in roster.crews:
         raise BadInput("crew", crew, f"use one of {', '.join(roster.crews) or 'none yet: add a crew first'}")
-    who = roster.crews[crew]
+    who, rules = roster.crews[crew], rules or {}
     before = [log for log in logged if log.day < day]
+    found = stints(roster, plan, crew, day)
+    pause = pauses(roster, plan, rules, found)
     tasks = tuple(
-        _task(roster, plan, s, checklist, rules or {}, before) for s in stints(roster, plan, crew, day)
+        replace(_task(roster, plan, s, checklist, rules, before), pause=pause.before[n], meal=pause.within[n])
+        for n, s in enumerate(found)
     )
     first = tasks[0].job if tasks else None
     made = DaySheet(
@@ -196,15 +211,31 @@ def day_sheet(
         tomorrow=_tomorrow(roster, plan, crew, day, checklist),
         edition=checklist.edition,
         basis=checklist.basis,
-        why_off="" if tasks else why_off(roster, crew, day),
+        why_off=_why_off(roster, crew, day, found),
         daylight=_daylight(roster, first, day),
         advice=_advice(roster, tasks, day, forecast),
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
         moved=roster.moved,
+        changed=touching(roster.moved, roster.lost, _names(crew, found), day),
+        idle=pause.after,
+        setup=setup_words(roster.firm, found, all(t.job.visit is not None for t in tasks)),
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
     return replace(made, mark=sheet_mark(made))
+
+
+def _why_off(roster: Roster, crew: str, day: date, found: Sequence[Stint]) -> str:
+    """Why the crew does no work on a day: nothing planned, or nothing of what is planned can be done."""
+    if any(s.crew_h > 0 for s in found):
+        return ""
+    return why_off(roster, crew, day) or next((s.hindrance for s in found if s.hindrance), "")
+
+
+def _names(crew: str, found: Sequence[Stint]) -> set[str]:
+    """The crew, jobs and kinds of machines of a day."""
+    jobs = {s.key.job for s in found}
+    return {crew, *jobs, *(use.kind for s in found for use in s.booking.machines)}
 
 
 def _advice(
@@ -274,7 +305,7 @@ def _task(
     size = roster.crews[stint.crew].size
     share = size / (size + sum(crew.size for crew in beside))
     split = any(b.job == key.job and b.phase is key.phase and b.key.part > 1 for b in plan.bookings)
-    not_yet = tuple(_not_yet(roster, stint))
+    not_yet = tuple(asking.not_yet(roster, stint))
     return Task(
         stint=stint,
         job=job,
@@ -296,9 +327,10 @@ def _task(
         share=share,
         levels=levels if key.phase in LEVELLED else None,
         next_waits=tuple(_waits(key.phase, rules)),
-        open_gates=(*not_yet, *_open_gates(roster, stint)),
+        open_gates=(*not_yet, *asking.open_gates(roster, stint)),
         not_yet=not_yet,
-        locate=_locate(roster, stint),
+        locate=asking.locate(roster, stint),
+        cleared=asking.cleared(roster, stint),
         signed=signed_in(before, key.job, key.phase),
         design=roster.designs.get(job.code),
         parted=roster.parted(job.code),
@@ -325,41 +357,6 @@ def _own_part(stint: Stint, whole: Ready) -> Ready:
         return whole
     steps = tuple(replace(line, wanted=None) for line in whole.lines if not line.hold)
     return replace(whole, lines=steps, load=(), photos=())
-
-
-def _locate(roster: Roster, stint: Stint) -> str:
-    """What the crew must know of the utility locate before it opens the ground; "" when it is clear."""
-    standing = roster.locates.get(stint.key.job)
-    if stint.key.phase not in DIGGING or standing is None or standing.state is LocateState.CLEAR:
-        return ""
-    return f"{standing.words}. {LOCATE_ASK}"
-
-
-def _open_gates(roster: Roster, stint: Stint) -> Iterable[str]:
-    """What may stop the task today: gates but the locate's, late deliveries, inspections, machines down."""
-    job, key = roster.jobs[stint.key.job], stint.key
-    if roster.parted(job.code):
-        differ = parting_for_the_crew(roster.parted(job.code))
-        yield f"{differ}. Ask the office which one counts before you dig or set."
-    for gate in job.gates:
-        told = gate.kind in _TOLD_ELSEWHERE or isinstance(gate, Awaited)
-        if not gate.met and not told and job.held_by(gate, key.phase, key.part):
-            yield f"not ticked off by the office: {gate.why}. Ask before you start."
-    for use in stint.booking.machines:
-        machine = roster.machines.get(use.kind)
-        out = units_out(roster, machine, stint.day) if machine else 0
-        if machine and 0 < out <= machine.units - use.unit:
-            yield f"{use.kind}: {out} out of order today. Ask which one you get."
-
-
-def _not_yet(roster: Roster, stint: Stint) -> Iterable[str]:
-    """Material that is not here yet by what the office ticked, and why the task can't go as planned."""
-    for gate in roster.jobs[stint.key.job].gates:
-        told_below = gate.why in stint.hindrance
-        if isinstance(gate, Awaited) and gate.phase is stint.key.phase and not told_below:
-            yield f"not ticked off by the office: {gate.why}. Ask before you start."
-    if stint.hindrance:
-        yield f"Cannot go as planned: {stint.hindrance}. Ask the office."
 
 
 def _quantities(stint: Stint, job: Job, part: int, units: str, share: float) -> Iterable[Quantity]:

@@ -166,7 +166,7 @@ def facts(job: Job, *, people: int, units: str, levels: Levels | None = None) ->
         "three": _limit(team_limit_lb(3, lift), units),
         "liner_weight": _limit(job.amount("liner_ft2") * LINER_LB_FT2, units),
         **_depths(levels, units),
-        **{f"order_{key}": f"({NOT_KNOWN})" for key in ORDERED},
+        **{f"order_{key}": f"({NOT_KNOWN}: ask the office)" for key in ORDERED},
         **{i.key: shown(_to_load(job, i.key), i.unit.replace("count", ""), units) for i in ITEMS.values()},
     }
 

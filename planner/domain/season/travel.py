@@ -39,16 +39,24 @@ def road_mi(firm: Firm, a: Place, b: Place, legs: int = 1) -> float:
     return great_circle_mi(a, b) * firm.road_factor
 
 
-def drive_miles(season: Season, job_a: str, job_b: str) -> float:
+def site_miles(firm: Firm, a: Job, b: Job) -> float:
     """Road miles from one job's site to another's; 0 for the same job [mi]."""
-    if job_a == job_b:
-        return 0.0
-    return road_mi(season.firm, site(season.jobs[job_a]), site(season.jobs[job_b]), legs=2)
+    return 0.0 if a.code == b.code else road_mi(firm, site(a), site(b), legs=2)
+
+
+def road_minutes(firm: Firm, a: Job, b: Job) -> int:
+    """Driving time from one job's site to another's, whole minutes rounded up [min]."""
+    return ceil(round(site_miles(firm, a, b) / firm.road_mph * 60, 6))
+
+
+def drive_miles(season: Season, job_a: str, job_b: str) -> float:
+    """`site_miles` of two jobs of the season by their codes [mi]."""
+    return site_miles(season.firm, season.jobs[job_a], season.jobs[job_b])
 
 
 def drive_minutes(season: Season, job_a: str, job_b: str) -> int:
-    """Driving time from one job's site to another's, whole minutes rounded up [min]."""
-    return ceil(round(drive_miles(season, job_a, job_b) / season.firm.road_mph * 60, 6))
+    """`road_minutes` of two jobs of the season by their codes [min]."""
+    return road_minutes(season.firm, season.jobs[job_a], season.jobs[job_b])
 
 
 def depot_miles(season: Season, crew: str, job: str) -> float:

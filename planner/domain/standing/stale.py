@@ -99,6 +99,25 @@ def _touched(moved: Moved, value: Any, bookings: Iterable[Booking], today: date)
                 yield day
 
 
+def touching(
+    moved: Iterable[Moved], lost: Iterable[LostTime], names: Container[str], day: date
+) -> tuple[Moved, ...]:
+    """Those of the moved facts that touch a day's work; hours that came back change no day by themselves.
+
+    lost: the lost time that stands; names: the day's crew, jobs and kinds of machines.
+    """
+    entries = {str(entry.id): entry for entry in lost}
+
+    def hits(one: Moved) -> bool:
+        entry = entries.get(one.key) if one.noun == "lost" else None
+        if entry is not None:
+            everywhere = entry.kind is LostKind.RAIN and not entry.target
+            return day in entry.days and (everywhere or entry.target in names)
+        return one.noun == "firm" or (one.noun in {"job", "crew", "machine"} and one.key in names)
+
+    return tuple(filter(hits, moved))
+
+
 def stale_words(moved: Collection[Moved]) -> str:
     """What changed since the plan was made and by when to act; "" for a plan that is not stale.
 

@@ -13,8 +13,8 @@ from math import ceil, sqrt
 from planner.domain.crew_day.daysheet import DaySheet, Task
 from planner.domain.crew_day.ready import Line
 from planner.domain.dates import clock
-from planner.report.crew_day.sheet import DEFER, beside_words, quantity_words
-from planner.report.wording import phase_words
+from planner.report.crew_day.sheet import DEFER, beside_words, no_work_words, quantity_words
+from planner.report.wording import changed_words, phase_words
 
 #: Smallest and largest type of what a crew works from [pt]; rain and cautions give way last, to the third.
 SMALLEST_PT, LARGEST_PT, CAUTION_PT = 9.0, 10.5, 7.5
@@ -46,7 +46,9 @@ def on_paper(sheet: DaySheet) -> Paper:
     """The largest type that holds the whole day on the front; else the first tasks, the rest on the back."""
     head, foot = _head(sheet), _foot(sheet)
     tasks = [_task(task) for task in sheet.tasks]
-    caution = 0.88 * (_texts((*sheet.rain, *sheet.cautions, *sheet.every_day, DEFER)) + 10)
+    caution = 0.88 * (
+        _texts((*(() if sheet.taken else sheet.rain), *sheet.cautions, *sheet.every_day, DEFER)) + 10
+    )
     if head + sum(tasks) + foot <= LINES_A_SIDE or len(tasks) < 2:
         size_pt = _size(head + sum(tasks) + foot, LINES_A_SIDE, SMALLEST_PT)
         return Paper(len(tasks), size_pt, size_pt, _size(caution, LINES_A_SIDE, CAUTION_PT))
@@ -82,15 +84,24 @@ def _head(sheet: DaySheet) -> float:
     bring = sum(len(text) + 9 for text in sheet.load) / LETTERS_A_LINE * 1.5
     tools = _lines("; ".join(sheet.tools))
     arrives = _texts(sheet.arrives) + 1.5 * bool(sheet.arrives)
+    warned += [no_work_words(sheet) if sheet.why_off else "", changed_words(sheet)]
+    warned += sheet.rain if sheet.taken else ()
     return 3.5 + sites + _texts(warned) + bring + tools + arrives
 
 
 def _foot(sheet: DaySheet) -> float:
-    return 1.7 + _texts(sheet.today) + 3.5 + 2.2 + _lines("; ".join(sheet.tomorrow.load))
+    return (
+        1.7
+        + _texts(filter(None, (*sheet.today, sheet.idle)))
+        + 3.5
+        + 2.2
+        + _lines("; ".join(sheet.tomorrow.load))
+    )
 
 
 def _task(task: Task) -> float:
-    head = 3.0 + _texts((*beside_words(task), *task.open_gates, *filter(None, [task.locate])))
+    said = filter(None, (task.locate, task.cleared, task.pause))
+    head = 3.0 + _texts((*beside_words(task), *task.open_gates, *said))
     head += sum(map(_lines, quantity_words(task))) + len(task.stint.trips)
     tail = _lines("Photos: " + "; ".join(task.ready.photos)) * bool(task.ready.photos)
     tail += sum(_lines("Next: " + text) for text in task.next_waits)

@@ -14,11 +14,12 @@ from planner.report.crew_day.misses import miss_data, miss_words
 from planner.report.design.data import levels_data
 from planner.report.terminal import say
 from planner.report.wording import (
+    changed_words,
     hours,
     hours_words,
+    lead_plan_words,
     one_line,
     phase_words,
-    plan_words,
     progress_words,
     trip_words,
 )
@@ -36,33 +37,39 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     """The day sheet on a terminal."""
     say(console, f"{one_line(sheet.crew)}: {long_day(sheet.day)}", style="bold")
     lead = f"lead {one_line(sheet.lead)}, " if sheet.lead else ""
-    version = plan_words(sheet.plan_number, sheet.published, sheet.moved)
-    planned = f", {hours(sheet.crew_h)} planned" if sheet.tasks else ""
-    say(console, f"{lead}{counted(sheet.people, 'person', 'people')}{planned}  ({version})")
+    planned = "".join(f", {words}" for words in planned_words(sheet))
+    say(console, f"{lead}{counted(sheet.people, 'person', 'people')}{planned}  ({lead_plan_words(sheet)})")
+    if sheet.why_off or not sheet.tasks:
+        say(console, no_work_words(sheet), style="bold")
+    if changed_words(sheet):
+        say(console, f"! {changed_words(sheet)}", hang=2, style="bold")
     if sheet.short:
         say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
     say(console, daylight_words(sheet))
     if sheet.office:
         say(console, f"Office: {one_line(sheet.office)}")
-    if not sheet.tasks:
-        say(console, f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}.")
     for miss in sheet.missed:
         say(console, f"! {miss_words(miss)}", hang=2, style="bold red")
     for advice in sheet.advice:
         style = "bold" if advice.grave else ""
         say(console, f"{'!' if advice.grave else '-'} {advice.text}", hang=2, style=style)
+    if sheet.taken:
+        _block(console, "WHAT MAY BE DONE", sheet.rain)
     for job in sheet.sites:
         say(console, "")
         say(console, f"WHERE  {site_words(job)}", style="bold")
         for text in site_facts(job):
             say(console, f"  {text}")
     _block(console, "ARRIVES TODAY", sheet.arrives)
-    _block(console, "LOAD IN THE YARD", sheet.load)
+    _block(console, f"LOAD IN THE YARD{only_if(sheet)}".upper(), sheet.load)
     _block(console, "TOOLS", sheet.tools)
     for n, task in enumerate(sheet.tasks, 1):
         _task(console, n, task)
+    if sheet.idle:
+        say(console, "")
+        say(console, sheet.idle, hang=4)
     _block(console, "CANNOT WAIT UNTIL TOMORROW", sheet.today)
-    _block(console, "IF IT RAINS", sheet.rain)
+    _block(console, "IF IT RAINS", () if sheet.taken else sheet.rain)
     _block(console, "CAUTIONS", (*sheet.cautions, *sheet.every_day, DEFER) if sheet.tasks else ())
     say(console, "")
     say(console, tomorrow_words(sheet.tomorrow), style="bold")
@@ -74,13 +81,16 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
 def _task(console: Console, n: int, task: Task) -> None:
     stint = task.stint
     say(console, "")
+    if task.pause:
+        say(console, task.pause, hang=4)
+        say(console, "")
     say(console, f"{n}. {task_title(task)}", style="bold")
-    say(console, f"   {progress_words(stint)}")
+    say(console, f"   {day_words_of(task)}")
     for text in beside_words(task):
         say(console, f"   {text}", style="bold")
     for text in filter(None, (task.locate, *task.open_gates)):
         say(console, f"   ! {one_line(text)}", hang=5, style="bold")
-    for text in (*quantity_words(task), *(trip_words(t) for t in stint.trips)):
+    for text in (*filter(None, [task.cleared]), *quantity_words(task), *(trip_words(t) for t in stint.trips)):
         say(console, f"   {one_line(text)}")
     for line in task.ready.lines:
         mark = (
@@ -92,6 +102,33 @@ def _task(console: Console, n: int, task: Task) -> None:
         say(console, f"   photo: {text}", hang=10)
     for text in task.next_waits:
         say(console, f"   next: {text}", hang=9)
+
+
+def planned_words(sheet: DaySheet) -> list[str]:
+    """The day's planned hours, and what of them is set-up; none on a day without work."""
+    if not sheet.tasks or sheet.taken:
+        return []
+    return list(filter(None, [f"{hours(sheet.crew_h)} planned", sheet.setup]))
+
+
+def no_work_words(sheet: DaySheet) -> str:
+    """ "No work today: rain." and, where work was planned, what its lead does."""
+    words = f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}."
+    return (
+        f"{words} Do not load before the office says so; it says too when the work goes on."
+        if (sheet.taken)
+        else words
+    )
+
+
+def only_if(sheet: DaySheet) -> str:
+    """What is added to the head of a list that counts only when the work goes on after all."""
+    return ", only if the office sends you after all" if sheet.taken else ""
+
+
+def day_words_of(task: Task) -> str:
+    """Where the day stands in the booking, with the break inside it."""
+    return "; ".join(filter(None, (progress_words(task.stint), task.meal)))
 
 
 def _block(console: Console, title: str, lines: Sequence[str]) -> None:
@@ -201,6 +238,9 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "crew_h": round(sheet.crew_h, 2),
         "office": sheet.office,
         "why_off": sheet.why_off,
+        "setup": sheet.setup,
+        "idle": sheet.idle,
+        "changed": [m.words for m in sheet.changed],
         "short_day": sheet.short,
         "sunrise": _clock_or_none(sheet, "sunrise"),
         "sunset": _clock_or_none(sheet, "sunset"),
@@ -246,7 +286,10 @@ def _task_data(task: Task, units: str) -> dict[str, Any]:
         "share_of_hands": round(task.share, 3),
         "quantities": [{"what": q.words, "amount": q.amount, "own": q.own} for q in task.quantities],
         "machines": [trip_words(t) for t in stint.trips],
+        "pause": task.pause,
+        "meal": task.meal,
         "locate": task.locate,
+        "locate_cleared": task.cleared,
         "open_gates": list(task.open_gates),
         "levels": levels_data(task.levels, units) if task.levels else None,
         "steps": [_line_data(line, line.key in task.signed) for line in task.ready.lines],

@@ -12,15 +12,18 @@ import pytest
 from pypdf import PdfReader
 
 from planner.cli.main import main
+from planner.domain.crew_day.daysheet import day_sheet
 from planner.domain.design.design import Design, Falls
 from planner.domain.design.outline import ellipse
 from planner.domain.design.shelves import Step
+from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.standing.view import finished_bars
 from planner.flow.crew_day.printing import as_pdf
 from planner.flow.season.season import season_line
 from planner.report.design.drawing import drawing_sheets
-from planner.report.pages import drawing_page
+from planner.report.pages import drawing_page, sheet_page
 from planner.report.season.season_page import ROWS_A_PANEL, picture, season_page
 from planner.store.engine import Store
 
@@ -163,3 +166,14 @@ def test_finished_jobs_and_inquiries_stand_on_the_seasons_page(office):
     logs = [Log(date(2027, 4, d), "North", job.code, Phase.DIG, 8.0, id=d) for d in (9, 5, 12)]
     (bar,) = finished_bars([job, jobs[1]], logs, firm)
     assert (bar.first.day, bar.finish.day, bar.crew, bar.late_days) == (5, 12, "North", 2)
+
+
+def test_a_rain_day_keeps_to_its_sheet_of_paper_and_begins_with_that(roster, plan, lists, tmp_path):
+    rain = LostTime(LostKind.RAIN, DayRange(date(2027, 4, 6), date(2027, 4, 6)))
+    roster = replace(roster, lost=(rain,), known=roster)
+    made = day_sheet(roster, plan, "North", date(2027, 4, 6), lists)
+    (tmp_path / "rain.pdf").write_bytes(as_pdf(sheet_page([made])))
+    pages = PdfReader(tmp_path / "rain.pdf").pages
+    text = pages[0].extract_text()
+    assert text.index("No work today: rain.") < text.index("What may be done") < text.index("Bring")
+    assert len(pages) == 2 + len(made.sites) * 2 and "Cautions for today" in pages[1].extract_text()

@@ -79,7 +79,7 @@ def test_a_half_day_and_a_crew_short_of_hands_show_on_board_and_sheet(roster, pl
     made = board(roster, plan, MONDAY)
     told = {(e["crew"], e["day"]): e["why"] for e in board_data(made)["short_days"]}
     assert told["North", "2027-04-05"] == "half day, until 11:00"
-    assert told["South", "2027-04-06"] == "short of 1, until 11:00"
+    assert told["South", "2027-04-06"] == "1 person short, until 11:00"
     assert ("North", "2027-04-06") not in told
     assert "(half day," in drawn(print_board, made) and "half day, until 11:00" in board_page(made)
     sheet = day_sheet(roster, plan, "North", MONDAY, lists)

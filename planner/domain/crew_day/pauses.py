@@ -1,0 +1,134 @@
+"""The hours of a crew's day that are no work, with their reason: break, drive, cure, hose, nothing planned.
+
+In: the roster, a plan, what the crew does that day. Out: a line before each stint, in it and after the last.
+Set-up and clean-up lie inside the planned hours; `setup_words` says how many.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
+from math import ceil
+
+from planner.domain.dates import clock
+from planner.domain.firm.calendar import Window, real_hours_later
+from planner.domain.firm.firm import Firm
+from planner.domain.firm.phases import Follows, Phase, PhaseRule
+from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.travel import road_minutes
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stints import Stint
+from planner.domain.wording import number
+
+
+@dataclass(frozen=True, slots=True)
+class Pauses:
+    """before: of each stint, what the time up to it is for; within: its break; after: the rest of the day.
+
+    "" where there is nothing to say.
+    """
+
+    before: tuple[str, ...] = ()
+    within: tuple[str, ...] = ()
+    after: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """What every pause of a day is told by. breaks: its meal breaks."""
+
+    roster: Roster
+    plan: Plan
+    rules: Mapping[Phase, PhaseRule]
+    breaks: tuple[Window, ...]
+
+    def wait(self, stint: Stint, since: datetime) -> str:
+        """What the stint waits for after `since`: the hose or a cure; "" when neither is the reason."""
+        if stint.begins and stint.key.part > 1:
+            return "the water runs in"
+        for follows in self.follows(stint.key.phase) if stint.begins else ():
+            ends = [b.end for b in self.plan.bookings if (b.job, b.phase) == (stint.key.job, follows.before)]
+            zone = self.roster.firm.time_zone
+            if ends and since < real_hours_later(max(ends), follows.lag_h, zone) <= stint.start:
+                return f"wait, {number(follows.lag_h)} h after the {follows.before.words}{_why(follows)}"
+        return ""
+
+    def follows(self, phase: Phase) -> tuple[Follows, ...]:
+        """The earlier phases that `phase` waits for with a lag."""
+        rule = self.rules.get(phase)
+        return tuple(f for f in rule.follows if f.lag_h) if rule else ()
+
+
+def _why(follows: Follows) -> str:
+    return f": {follows.why}" if follows.why else ""
+
+
+def pauses(roster: Roster, plan: Plan, rules: Mapping[Phase, PhaseRule], found: Sequence[Stint]) -> Pauses:
+    """The pauses of one crew's day with the stints `found`, in their order."""
+    windows = roster.windows(found[0].crew, found[0].day) if found else ()
+    if not windows:
+        return Pauses(("",) * len(found), ("",) * len(found))
+    case = _Case(roster, plan, rules, tuple(Window(a.end, b.start) for a, b in pairwise(windows)))
+    opens, first = windows[0].start, found[0]
+    early = f"{_span(opens, first.start)}: {case.wait(first, opens) or 'nothing planned: ask the office'}"
+    before = [early if opens < first.start else "", *(_between(case, a, b) for a, b in pairwise(found))]
+    within = ("; ".join(_break(b) for b in case.breaks if s.start < b.start and b.end < s.end) for s in found)
+    return Pauses(tuple(before), tuple(within), _rest(case, windows[-1].end, found[-1]))
+
+
+def setup_words(firm: Firm, found: Sequence[Stint], visits: bool) -> str:
+    """What of the planned hours is set-up and clean-up: "set-up and clean-up in it, 45 min of a full day".
+
+    visits: the day is visits alone, whose hours have none beside them.
+    """
+    if not found or visits or not firm.daily_setup_h:
+        return ""
+    return f"set-up and clean-up in it, {_minutes(firm.daily_setup_h * 60)} of a full day"
+
+
+def _minutes(minutes: float) -> str:
+    return f"{round(minutes)} min"
+
+
+def _break(span: Window) -> str:
+    return f"break {clock(span.start)} to {clock(span.end)}"
+
+
+def _span(start: datetime, end: datetime) -> str:
+    return f"{clock(start)} to {clock(end)}"
+
+
+def _between(case: _Case, a: Stint, b: Stint) -> str:
+    """The time from one stint to the next."""
+    if b.start <= a.end:
+        return ""
+    inside = [span for span in case.breaks if a.end <= span.start and span.end <= b.start]
+    left_min = (b.start - a.end).total_seconds() / 60 - sum(span.minutes for span in inside)
+    parts = [_break(span) for span in inside]
+    if a.key.job != b.key.job:
+        firm, jobs = case.roster.firm, case.roster.jobs
+        drive_min = road_minutes(firm, jobs[a.key.job], jobs[b.key.job])
+        parts.append(f"drive to {b.key.job}, about {_minutes(drive_min)}")
+        left_min -= ceil(drive_min / 30) * 30
+    if left_min > 0:
+        parts.append(case.wait(b, a.end) or "nothing planned: ask the office")
+    return f"{_span(a.end, b.start)}: {'; '.join(parts)}"
+
+
+def _rest(case: _Case, closes: datetime, stint: Stint) -> str:
+    """The time after the day's last work."""
+    if stint.end >= closes or stint.crew_h < stint.planned_crew_h:
+        return ""
+    after = [b for b in case.plan.bookings if b.job == stint.key.job and b.start >= stint.end]
+    why = _cure(case, stint, min(after, key=lambda b: b.start)) if after else ""
+    return f"{_span(stint.end, closes)}: nothing planned{why}. Ask the office."
+
+
+def _cure(case: _Case, stint: Stint, later: Booking) -> str:
+    """Why the job's next work does not go on at once; "" when no cure is the reason."""
+    for follows in case.follows(later.phase):
+        if stint.finishes and follows.before is stint.key.phase:
+            return f", {later.key.work_words} waits {number(follows.lag_h)} h{_why(follows)}"
+    return ""
