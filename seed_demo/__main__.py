@@ -21,8 +21,12 @@ from seed_demo.past import spring_logs
 
 DATA = Path(__file__).parent / "data"
 DESIGNS = Path(__file__).parent / "designs"
-#: Inquiries that were measured on site: design file, job code.
+#: Ponds that were measured on site, the ones being built first: design file, job code.
 SURVEYED = (
+    ("bramble_lane.toml", "Q12"),
+    ("hollow_mill_basin.toml", "Q15"),
+    ("sedge_row.toml", "Q19"),
+    ("long_kidney.toml", "Q20"),
     ("ellipse_patio.toml", "Q40"),
     ("stations_side_garden.toml", "Q41"),
     ("taped_oak_corner.toml", "Q42"),

@@ -57,8 +57,8 @@ def plan_words(number_: int, published: bool, moved: Sequence[Moved] = ()) -> st
 
 
 def lead_plan_words(sheet: DaySheet) -> str:
-    """Which plan a crew's day comes from, as its lead is told: "plan 4", and whether to trust it."""
-    name = f"plan {sheet.plan_number}" + ("" if sheet.published else ", draft: not told to anyone yet")
+    """Which plan a crew's day comes from, for its lead: "plan 4, published, other things changed since"."""
+    name = plan_words(sheet.plan_number, sheet.published)
     return f"{name}, other things changed since" if sheet.moved and not changed_words(sheet) else name
 
 
@@ -67,7 +67,9 @@ def changed_words(sheet: DaySheet) -> str:
     if not sheet.changed or sheet.taken:
         return ""
     what = "; ".join(one_line(m.words) for m in sheet.changed)
-    return f"Changed since this plan was made: {what}. Ask the office whether this day still stands."
+    return (
+        f"Some things changed since this plan was made: {what}. Ask the office whether this day still stands."
+    )
 
 
 def hours_words(stint: Stint) -> str:

@@ -102,8 +102,9 @@ def test_a_rain_day_begins_with_the_word_that_there_is_no_work(wet, plan, lists)
         ]
         assert order == sorted(order) and "if it rains</h2>" not in low and "planned," not in low
         assert all(low.count(line.lower()) == 1 for line in made.rain[:2])
-    assert "North: Mon Apr 5, 2027 lead Ana, 3 people (plan 4, other things changed since) No work" in drawn(
-        made
+    assert (
+        "North: Mon Apr 5, 2027 lead Ana, 3 people (plan 4, published, other things changed since) No work"
+        in drawn(made)
     )
 
 
@@ -111,8 +112,8 @@ def test_a_lead_reads_what_changed_only_where_it_touches_the_day(roster, plan, l
     moved = (Moved("job", "P-015", "P-015 is changed (quantities)"), Moved("log", "P-014", "hours of P-014"))
     roster = replace(roster, moved=moved)
     north, south = (day_sheet(roster, plan, crew, MONDAY, lists) for crew in ("North", "South"))
-    assert north.changed == () and "(plan 4, other things changed since)" in drawn(north)
-    asked = "Changed since this plan was made: P-015 is changed (quantities). Ask the office whether this day"
+    assert north.changed == () and "(plan 4, published, other things changed since)" in drawn(north)
+    asked = "Some things changed since this plan was made: P-015 is changed (quantities). Ask the office"
     assert asked in drawn(south) and asked in sheet_page([south]) and asked not in sheet_page([north])
     assert "stale" not in drawn(south) + drawn(north)
 
