@@ -27,14 +27,14 @@ from planner.store.tables.rates import RateShelf
 from planner.store.tables.rows import values_of
 
 #: Changes of these can make a plan out of date.
-FACTS = ("job", "crew", "machine", "firm", "log", "lost")
+FACTS = ("job", "crew", "machine", "firm", "log", "lost", "office")
 
 
 class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
     """All that is stored, as domain values. `Store.reading` and `Store.writing` open one."""
 
     def history_mark(self) -> int:
-        """A number that rises with every change of jobs, crews, machines, firm, logs and lost time."""
+        """A number that rises with every change of what a plan is made from."""
         chosen = select(func.max(t.history.c.id)).where(t.history.c.noun.in_(FACTS))
         return self.connection.scalar(chosen) or 0
 

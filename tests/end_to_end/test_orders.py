@@ -91,6 +91,52 @@ def test_every_screen_says_what_is_waited_for(
     assert "the orders of P1 are liner, stone" in fault
 
 
+def test_what_did_not_come_on_its_day_holds_the_work_until_it_is_ticked_off(
+    new_season: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PLANNER_DB", str(new_season))
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-05T06:45")
+    monkeypatch.setenv("COLUMNS", "300")
+    for line in (
+        "crew add Red --skills excavator,stonework,plumbing",
+        "job add P1 Reed -q liner_ft2=400",
+        "job add P2 Hale -q liner_ft2=400",
+        "job gate P2 material 2027-04-06 --phase liner",
+        "office arrives P1 liner --on 2027-04-06",
+        "plan make --seconds 0",
+        "plan publish",
+    ):
+        typed(capsys, *line.split())
+    shown = json.loads(typed(capsys, "plan", "show", "--json")[0])["data"]["bookings"]
+    assert min(b["start"] for b in shown) == "2027-04-06T07:00:00"
+    # Wednesday, and nobody ticked either off: both wait for Thursday at the earliest, and all screens say so
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-07T06:45")
+    late = (
+        "liner and underlayment confirmed for Tue Apr 6, did not come: the next working day at the earliest"
+    )
+    entered = "material arrival (did not come Tue Apr 6: the next working day at the earliest)"
+    board = typed(capsys, "board", "--json")[0]
+    assert f"waits for {late} until Thu Apr 8" in board and f"waits for {entered} until Thu Apr 8" in board
+    assert late in typed(capsys, "job", "show", "P1")[0]
+    assert "did not come Tue Apr 6" in typed(capsys, "job", "show", "P2")[0]
+    office = typed(capsys, "office", "list", "--all")[0]
+    assert "did not come" in office and "too late for Tue Apr 6: re-plan, or tick it off" in office
+    typed(capsys, "replan", "--quick")
+    typed(capsys, "plan", "publish")
+    shown = json.loads(typed(capsys, "plan", "show", "--json")[0])["data"]["bookings"]
+    assert min(b["start"] for b in shown) == "2027-04-08T07:00:00"
+    assert late in typed(capsys, "plan", "why", "P1")[0]
+    assert f"not ticked off by the office: {late}" in typed(capsys, "sheet", "Red", "2027-04-08")[0]
+    # it lies there after all: the tick makes the plan stale, and the next one lays the liner at once
+    typed(capsys, "office", "here", "P1", "liner")
+    stale = "stale: since it was made liner and underlayment of P1: here; act before the work of Thu Apr 8"
+    for screen in ("board", "season", "office list", "today", "plan show"):
+        assert stale in typed(capsys, *screen.split())[0], screen
+    typed(capsys, "plan", "make", "--seconds", "0", "--even-if", "told")
+    shown = json.loads(typed(capsys, "plan", "show", "--draft", "--json")[0])["data"]["bookings"]
+    assert min(b["start"] for b in shown if b["job"] == "P1").startswith("2027-04-07")
+
+
 def test_a_plan_made_even_if_material_lacks_says_so_everywhere(
     new_season: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

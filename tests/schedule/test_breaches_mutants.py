@@ -27,7 +27,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; E: visit."""
+    """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; D: delivery; E: visit."""
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (
@@ -47,6 +47,8 @@ def good() -> tuple[Season, Plan]:
         work("L", 2.0, crews=("C",), opens=date(2027, 4, 7)),
         work("M", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
         work("E", 2.0, Phase.FILL, crews=("C",)),
+        work("D", 2.0, Phase.LINER, crews=("C",)),
+        work("D", 1.0, Phase.ROCK, crews=("C",)),
         Work(PUMP, (Mode(("C",), 120.0, {}),), (After(key("E", Phase.FILL)),), opens=date(2027, 4, 13)),
     )
     crews = [
@@ -100,6 +102,16 @@ def good() -> tuple[Season, Plan]:
             lines=(Line("fill_gal", 900.0),),
             gates=(Overdue(GateKind.ELECTRICIAN, date(2027, 4, 13), Phase.FILL, was=date(2027, 4, 2)),),
         ),
+        Job(
+            "D",
+            "d",
+            latitude_deg=41.0,
+            longitude_deg=-74.0,
+            gates=(
+                Overdue(GateKind.MATERIAL, date(2027, 4, 6), Phase.LINER, was=date(2027, 4, 2)),
+                Gate(GateKind.MATERIAL, date(2027, 4, 1), Phase.ROCK),
+            ),
+        ),
     ]
     lost = (
         LostTime(LostKind.RAIN, DayRange(date(2027, 4, 15), date(2027, 4, 15))),
@@ -118,6 +130,8 @@ def good() -> tuple[Season, Plan]:
         Booking(key("L"), ("C",), at(7, "07:00"), at(7, "09:00"), 2.0),
         Booking(key("M", Phase.ROCK), ("C",), at(8, "07:00"), at(8, "09:00"), 2.0),
         Booking(key("E", Phase.FILL), ("C",), at(6, "07:00"), at(6, "09:00"), 2.0),
+        Booking(key("D", Phase.LINER), ("C",), at(6, "09:00"), at(6, "11:00"), 2.0),
+        Booking(key("D", Phase.ROCK), ("C",), at(8, "09:00"), at(8, "10:00"), 1.0),
         Booking(PUMP, ("C",), at(13, "07:00"), at(13, "09:00"), 2.0),
     ]
     return s, {b.key: b for b in rows}
@@ -202,6 +216,16 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("utility locate", "before it is clear", lambda p: on(p, L, 6, "07:00", "09:00")),
     ("utility locate", "after it ran out", lambda p: on(p, L, 12, "07:00", "09:00")),
     ("material", "rock before the liner is here", lambda p: on(p, M, 7, "13:30", "15:30")),
+    (
+        "material",
+        "a liner that did not come on Friday is laid on Monday",
+        lambda p: on(p, key("D", Phase.LINER), 5, "09:00", "11:00"),
+    ),
+    (
+        "material",
+        "a day that passed without a tick opens nothing",
+        lambda p: on(p, key("D", Phase.ROCK), 5, "09:00", "10:00"),
+    ),
     ("outside visit", "the pump before the electrician", lambda p: on(p, PUMP, 12, "07:00", "09:00")),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
     (

@@ -69,7 +69,8 @@ TICKED, SNOOZED = "done", "snoozed"
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A fact that changed since a plan was made: noun (job, crew, machine, firm, log, lost), key, words.
+    """A fact that changed since a plan was made: noun, key, words. noun: job, crew, machine, firm, log, lost,
+    office (what it said of an order).
 
     by: the next day, from today on, of planned work that it touches; None when it touches none.
     """

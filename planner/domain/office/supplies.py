@@ -41,20 +41,21 @@ def order_items(desk: Desk) -> Iterator[OfficeItem]:
                 if not (standing.here or standing.confirmed):
                     yield _order(desk, code, order, used)
                 if standing.ordered or standing.confirmed:
-                    yield _delivery(desk, standing, used)
+                    yield _delivery(standing, used)
 
 
-def _delivery(desk: Desk, standing: OrderStanding, used: date) -> OfficeItem:
+def _delivery(standing: OrderStanding, used: date) -> OfficeItem:
     """The last tick of an order: it lies in the yard or on site."""
     words = (
         f"{standing.lead.words} for {standing.job} {standing.words}, needed by {day_words(used)}: "
         "tick it off when it is here"
     )
-    pressing = "expected by now" if standing.arrives < desk.today else ""
+    pressing = "ask the supplier, or tick it off" if standing.was else ""
     if used < standing.arrives:
-        pressing = f"too late for {day_words(used)}: re-plan, or have it sooner"
+        ways = "have it sooner" if standing.was is None else "tick it off"
+        pressing = f"too late for {day_words(used)}: re-plan, or {ways}"
     key = f"here:{standing.job}:{standing.lead.key}"
-    return OfficeItem(key, Kind.MATERIAL, standing.arrives, standing.job, words, pressing)
+    return OfficeItem(key, Kind.MATERIAL, standing.was or standing.arrives, standing.job, words, pressing)
 
 
 def _order(desk: Desk, code: str, order: Order, used: date) -> OfficeItem:

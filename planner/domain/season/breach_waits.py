@@ -53,15 +53,26 @@ def _locates(case: Case) -> Iterator[Breach]:
 
 
 def _orders(case: Case) -> Iterator[Breach]:
-    """No work before its material is there, by the job itself."""
+    """No work before its material is there, by the job itself.
+
+    What did not come on its day and is not ticked off is not here today. Work of the gate's phase, or of a
+    later one, that is begun shows that it came.
+    """
+    today, begun = case.season.now.date(), {(b.job, b.phase.rank) for b in case.season.done}
     for key, booking in case.booked.items():
         if case.season.works[key].fixed is not None:
             continue
         for gate in case.season.jobs[key.job].gates:
-            held = gate.kind is GateKind.MATERIAL and gate.phase.rank <= key.phase.rank
-            if held and booking.start.date() < gate.opens:
+            if gate.kind is not GateKind.MATERIAL or gate.phase.rank > key.phase.rank:
+                continue
+            start = booking.start.date()
+            if start < gate.opens:
                 text = f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
                 yield Breach("material", key, text)
+            came = gate.met or any(j == key.job and rank >= gate.phase.rank for j, rank in begun)
+            if gate.entered < today and start <= today and not came:
+                text = f"{key.words} starts on {day_words(start)}: what was to come {day_words(gate.entered)}"
+                yield Breach("material", key, f"{text} is not ticked off as here")
 
 
 def _visits(case: Case) -> Iterator[Breach]:

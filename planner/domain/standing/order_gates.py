@@ -2,7 +2,8 @@
 
 In: the lead times, what the office ticked (`order:JOB:ORDER`, `arrives:JOB:ORDER`, `here:JOB:ORDER`), the
 day, a job, its begun phases. Out: an `OrderStanding` an order, and the job with a gate a phase that waits.
-What nobody ordered counts as ordered today: no word is the dangerous case.
+What nobody ordered counts as ordered today, what did not come on its day as coming on the next working day:
+no word is the dangerous case.
 """
 
 from __future__ import annotations
@@ -41,6 +42,8 @@ class OrderStanding:
 
     arrives: the first day on which it can be used: the confirmed date, else its lead after the order (after
     today when nobody ordered); confirmed: the supplier named that date; here: it lies in the yard or on site.
+    was: the day on which it was to come, of what nobody ticked off as here by then; it `arrives` on the next
+    working day at the earliest. None of all else.
     """
 
     job: str
@@ -50,16 +53,21 @@ class OrderStanding:
     arrives: date
     confirmed: bool = False
     here: bool = False
+    was: date | None = None
 
     @property
     def words(self) -> str:
         """How it stands, without its name: "not ordered (10 working days of lead)"."""
         if self.here:
             return "here"
+        late = "" if self.was is None else ", did not come: the next working day at the earliest"
         if self.confirmed:
-            return f"confirmed for {day_words(self.arrives)}"
+            return f"confirmed for {day_words(self.was or self.arrives)}{late}"
         if self.ordered:
-            return f"ordered {day_words(self.ordered)}, by its lead here {day_words(self.arrives)}"
+            return (
+                f"ordered {day_words(self.ordered)}, by its lead here {day_words(self.was or self.arrives)}"
+                f"{late}"
+            )
         days = self.lead.lead_days
         return f"not ordered ({days} working {'day' if days == 1 else 'days'} of lead)"
 
@@ -78,7 +86,17 @@ def order_standing(file: OrderFile, job: str, lead: LeadTime, phases: frozenset[
     day = ordered.at.date() if ordered and ordered.at else None
     named = arrives.until if arrives else None
     due = named or file.lead_over(day or file.today, lead)
-    return OrderStanding(job, lead, phases, day, due, confirmed=named is not None, here=here is not None)
+    overdue = here is None and due < file.today
+    return OrderStanding(
+        job,
+        lead,
+        phases,
+        day,
+        working_day_off(file.firm, file.today, 1) if overdue else due,
+        confirmed=named is not None,
+        here=here is not None,
+        was=due if overdue else None,
+    )
 
 
 def _ticked(file: OrderFile, key: str) -> OfficeMark | None:
@@ -92,16 +110,19 @@ def with_order_gates(file: OrderFile, job: Job, begun: Collection[Phase] = ()) -
     A delivery that the office entered as a gate of the job is its word on that phase's orders; entered at the
     dig it is its word on all of them.
     """
-    told = {gate.phase for gate in job.gates if gate.kind is GateKind.MATERIAL}
-    if Phase.DIG in told:
-        return job
     waits: dict[Phase, list[OrderStanding]] = defaultdict(list)
     for one in order_standings(file, job):
-        for phase in one.phases - told - set(begun):
+        for phase in waiting(job, one) - set(begun):
             if not one.here:
                 waits[phase].append(one)
     gates = tuple(_gate(phase, rows) for phase, rows in sorted(waits.items(), key=lambda w: w[0].rank))
     return replace(job, gates=(*job.gates, *gates)) if gates else job
+
+
+def waiting(job: Job, one: OrderStanding) -> frozenset[Phase]:
+    """The phases of the job that an order holds: those that use it, without a delivery that was entered."""
+    told = {gate.phase for gate in job.gates if gate.kind is GateKind.MATERIAL}
+    return frozenset() if Phase.DIG in told else one.phases - told
 
 
 def _gate(phase: Phase, rows: Sequence[OrderStanding]) -> Awaited:

@@ -18,9 +18,11 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.firm.records import Change, Moved
+from planner.domain.firm.phases import Phase
+from planner.domain.firm.records import Change, Moved, OfficeMark
 from planner.domain.plain import from_plain
 from planner.domain.season.plan import Booking, Plan
+from planner.domain.standing.order_gates import OrderFile, order_standings, waiting
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.trade_gates import NOT_ASKED
 
@@ -39,6 +41,8 @@ _QUIET: Mapping[str, frozenset[str]] = {
 }
 #: Words inside lists (gates, days off, quantities) that no plan depends on.
 _QUIET_INSIDE = frozenset({"note", "why", "origin"})
+#: What the office says of an order: the first word of the mark's key.
+_ORDERED = frozenset({"order", "arrives", "here"})
 _PLANNED = frozenset({Status.SOLD.value, Status.UNDER_WAY.value})
 _FIELDS = {
     "lines": "quantities",
@@ -83,6 +87,47 @@ def moved_facts(
         if moved is not None:
             days = _touched(moved, after or before, plan.bookings, today)
             found[replace(moved, by=min(days, default=None))] = None
+    return tuple(found)
+
+
+def moved_orders(
+    changes: Iterable[Change],
+    jobs: Mapping[str, Job],
+    plan: Plan,
+    file: OrderFile,
+    begun: Container[tuple[str, Phase]] = (),
+) -> tuple[Moved, ...]:
+    """The orders about which the office said since the plan was made what can move it, by job.
+
+    It can when material that had not come on its day is here after all, or when it comes after work that
+    needs it; one that is here before its day holds up nothing. file: what the office knows now; begun: (job,
+    phase) that waits for nothing any more.
+    """
+    ticks = {
+        key: before
+        for (noun, key), (before, _) in _net(c for c in changes if c.at >= plan.made_at).items()
+        if noun == "office" and key.split(":")[0] in _ORDERED
+    }
+    made = plan.made_at.date()
+    marks = {key: mark for key, mark in file.marks.items() if key not in ticks}
+    known = {key: from_plain(OfficeMark, before) for key, before in ticks.items() if before}
+    then = replace(file, marks={**marks, **known}, today=made)
+    found = []
+    for code in sorted({key.split(":")[1] for key in ticks} & jobs.keys()):
+        for was, now in zip(
+            order_standings(then, jobs[code]), order_standings(file, jobs[code]), strict=True
+        ):
+            held = waiting(jobs[code], now)
+            starts = [
+                b.start.date()
+                for b in plan.bookings
+                if b.job == code and b.phase in held and (code, b.phase) not in begun
+            ]
+            day = file.today if now.here else now.arrives
+            sooner = was.was is not None and day < was.arrives
+            if was.words != now.words and starts and (sooner or day > min(starts)):
+                words = f"{now.lead.words} of {code}: {now.words}"
+                found.append(Moved("office", code, words, max(file.today, min(starts))))
     return tuple(found)
 
 

@@ -1,4 +1,4 @@
-"""Money, papers and people from outside that did not come on their day: until when does the work wait now?
+"""Money, papers, material, people from outside that did not come on their day: until when is waited now?
 
 In: the lead times, the day, a job, its begun and finished phases. Out: the job with each gate that is past
 and not ticked off put at the day that asking anew gives. No tick is the dangerous case, not the safe one.
@@ -17,7 +17,7 @@ from planner.domain.firm.phases import Phase
 from planner.domain.standing.order_gates import OrderFile
 
 #: A date that nobody ticks off, and what has a standing of its own.
-NOT_ASKED = frozenset({GateKind.START, GateKind.LOCATE, GateKind.MATERIAL})
+NOT_ASKED = frozenset({GateKind.START, GateKind.LOCATE})
 
 
 def with_trade_gates(
@@ -26,8 +26,9 @@ def with_trade_gates(
     """The job with every gate that is past and not ticked off put at its next possible day.
 
     An outside visit: its lead in working days after today, as if asked anew today; where no lead is known (a
-    deposit, a permit) the next working day. Work that is begun shows that it went on without, and waits for
-    nothing; but a fill that has begun has not started its pump, and still waits for the electrician.
+    deposit, a permit, a delivery that is on its way) the next working day. Work that is begun shows that it
+    went on without, and waits for nothing; but a fill that has begun has not started its pump, and still
+    waits for the electrician.
     """
     gates = tuple(
         _anew(file, gate) if _overdue(file, gate) and _holds(job, gate, begun, finished) else gate

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.deliveries import Delivery, Listed, deliveries, from_the_yard
 from planner.domain.season.plan import Plan
-from planner.domain.standing.order_gates import OrderFile
 from planner.domain.standing.roster import Roster
 from planner.errors import PlannerError
 from planner.flow.keeping.paths import write
+from planner.flow.stored.gates import order_file
 from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
-from planner.store.shipped.leads import lead_times
 from planner.store.shipped.on_hand import FILE, amount, known, on_hand, on_hand_text
 from planner.store.shipped.own_file import folder_of
 
@@ -33,11 +32,6 @@ def load_deliveries(location: str, today: date, first: date, days: int) -> Liste
     last = first + timedelta(days=days - 1)
     found = tuple(d for d in every if first <= d.day <= last)
     return Listed(found, yard, {c: j.address for c, j in roster.jobs.items()}, roster.firm.units)
-
-
-def order_file(book: Book, location: str, today: date) -> OrderFile:
-    """What the office knows of orders, in the caller's transaction."""
-    return OrderFile(lead_times(folder_of(location)), book.office_marks(), today, book.firm())
 
 
 def coming(

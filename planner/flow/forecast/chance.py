@@ -21,7 +21,7 @@ from planner.errors import PlannerError
 from planner.flow.forecast.playing import basis_of, played
 from planner.flow.forecast.raising import raises
 from planner.flow.stored.facts import load_facts
-from planner.flow.stored.roster import read_roster
+from planner.flow.stored.roster import moved_since, read_roster
 from planner.store.engine import Store
 
 
@@ -66,7 +66,7 @@ def chances(
     season = season_of(facts, now)
     left = [b for b in plan.bookings if b.key in season.works]
     with Store(location).reading() as book:
-        roster = read_roster(book, plan)
+        roster, moved = read_roster(book, plan), moved_since(book, location, plan)
     unplayed = not_played(season, plan, left, roster)
     bookings = [b for b in left if b.job not in unplayed]
     if not bookings:
@@ -79,7 +79,7 @@ def chances(
     shown = Plan(tuple(bookings), plan.cost, plan.state, plan.made_at, plan.number)
     seen = outlook(season, shown, draws, seed=seed)
     helps = None if quick else raises(facts, now, shown, seen, basis, seasons=seasons, seed=seed, early=early)
-    return Chances(seen, plan, season, basis, unplayed, roster.moved, helps)
+    return Chances(seen, plan, season, basis, unplayed, moved, helps)
 
 
 def not_played(season: Season, plan: Plan, left: Sequence[Booking], roster: Roster) -> dict[str, str]:

@@ -142,7 +142,7 @@ def check(location: str, now: datetime) -> list[Finding]:
     with store.reading() as book:
         found = findings(book, store, now)
         facts = read_facts(book, rules)
-        moved = moved_since(book, facts.published) if facts.published else ()
+        moved = moved_since(book, location, facts.published) if facts.published else ()
         seen = read_in_force(book, location, now.date()) if facts.published else None
     found += _clock_elsewhere(location, facts.firm.time_zone)
     return [*found, *_broken_rules(facts, moved), *(_hindered(*seen) if seen else ())]

@@ -127,13 +127,13 @@ def publish(location: str, number: int | None, now: datetime, who: str, *, even_
     Refused when facts changed since the plan was made that can move it, unless `even_so`.
     """
     with Store(location).writing(who=who) as book:
-        return _publish(book, book.plan(number), now, even_so=even_so)
+        return _publish(book, location, book.plan(number), now, even_so=even_so)
 
 
-def _publish(book: Book, plan: Plan, now: datetime, *, even_so: bool) -> Plan:
+def _publish(book: Book, location: str, plan: Plan, now: datetime, *, even_so: bool) -> Plan:
     """The one door through which a plan is told, new or told before: a stale one stays outside."""
     if not even_so:
-        _still_fresh(book, plan, "or say --even-so: it is then told as stale on every page")
+        _still_fresh(book, location, plan, "or say --even-so: it is then told as stale on every page")
     book.publish(plan.number, _after_the_last(book.plans(), now))
     return book.plan(plan.number)
 
@@ -153,7 +153,7 @@ def go_back(location: str, now: datetime, who: str, *, even_so: bool = False) ->
         told = sorted((h for h in book.plans() if h.published_at), key=lambda h: (h.published_at, h.number))
         if len(told) < 2:
             raise PlannerError("there is no earlier published plan to go back to: see `planner plan list`")
-        return _publish(book, book.plan(told[-2].number), now, even_so=even_so)
+        return _publish(book, location, book.plan(told[-2].number), now, even_so=even_so)
 
 
 def thin_plans(location: str, now: datetime, who: str, *, keep: int, days: int) -> list[int]:
@@ -204,7 +204,7 @@ def why(
     with Store(location).reading() as book:
         plan = shown_plan(book, number, draft=draft)
         facts = gated_facts(book, location, plan.made_at)
-        _still_fresh(book, plan, "then ask about the draft (planner plan why --draft)")
+        _still_fresh(book, location, plan, "then ask about the draft (planner plan why --draft)")
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:
         if code not in planned:
@@ -218,8 +218,8 @@ def why(
     return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
 
 
-def _still_fresh(book: Book, plan: Plan, way_out: str) -> None:
-    moved = moved_since(book, plan)
+def _still_fresh(book: Book, location: str, plan: Plan, way_out: str) -> None:
+    moved = moved_since(book, location, plan)
     if moved:
         raise PlannerError(
             f"plan {plan.number} is {stale_words(moved)}: make a new one first (planner replan), {way_out}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.actuals import Progress, of_jobs, progress
@@ -72,8 +72,12 @@ def _office(
     book: Book, location: str, so_far: Mapping[tuple[str, Phase], Progress], now: datetime | None
 ) -> _Office:
     locates = locate_file(book, location, now)
-    leads = lead_times(folder_of(location))
-    orders = OrderFile(leads, locates.marks, locates.now.date(), book.firm())
+    orders = order_file(book, location, locates.now.date())
     begun = frozenset(key for key, far in so_far.items() if _begun(far))
     finished = frozenset(key for key, far in so_far.items() if far.done)
     return _Office(locates, orders, ground_open(so_far), begun, finished)
+
+
+def order_file(book: Book, location: str, today: date) -> OrderFile:
+    """What the office knows of orders, in the caller's transaction."""
+    return OrderFile(lead_times(folder_of(location)), book.office_marks(), today, book.firm())

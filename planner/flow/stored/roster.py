@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from planner.domain.crew_day.misses import LoggedMiss, open_misses
 from planner.domain.design.design import Design
-from planner.domain.firm.actuals import progress
-from planner.domain.firm.jobs import PLANNED, Job
+from planner.domain.firm.actuals import of_jobs, progress
+from planner.domain.firm.jobs import PLANNED
 from planner.domain.firm.records import Change, Moved
 from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
-from planner.domain.standing.stale import as_known, moved_facts
-from planner.flow.stored.gates import gated, hired
+from planner.domain.standing.stale import as_known, moved_facts, moved_orders
+from planner.flow.stored.gates import gated, hired, order_file
 from planner.flow.stored.kept_designs import read_designs
 from planner.flow.stored.locates import read_locates
 from planner.flow.stored.weather import forecast_in_force
@@ -48,7 +47,6 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
     return replace(
         roster,
         known=as_known(roster, changes) if changes else None,
-        moved=moved_facts(changes, _planned(roster.jobs.values()), plan, book.clock().date()),
         finished={key: so_far.last for key, so_far in worked.items() if so_far.done},
         begun={key: so_far.first for key, so_far in worked.items()},
         heard={entry.crew: entry.day for entry in sorted(logs, key=lambda e: e.day)},
@@ -56,9 +54,15 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
     )
 
 
-def moved_since(book: Book, plan: Plan) -> tuple[Moved, ...]:
+def moved_since(book: Book, location: str, plan: Plan) -> tuple[Moved, ...]:
     """What changed since `plan` was made that can move it; empty when it is not stale."""
-    return moved_facts(_changes_since(book, plan), _planned(book.jobs()), plan, book.clock().date())
+    changes = _changes_since(book, plan)
+    if not changes:
+        return ()
+    jobs = {job.code: job for job in book.jobs() if job.status in PLANNED}
+    today, begun = book.clock().date(), progress(of_jobs(book.logs(), jobs))
+    orders = moved_orders(changes, jobs, plan, order_file(book, location, today), begun)
+    return (*moved_facts(changes, jobs, plan, today), *orders)
 
 
 def _changes_since(book: Book, plan: Plan) -> list[Change]:
@@ -70,11 +74,7 @@ def plan_and_moved(location: str) -> tuple[Plan, tuple[Moved, ...]]:
     """The plan that pages show, and what changed since it was made."""
     with Store(location).reading() as book:
         plan = shown_plan(book)
-        return plan, moved_since(book, plan)
-
-
-def _planned(jobs: Iterable[Job]) -> frozenset[str]:
-    return frozenset(job.code for job in jobs if job.status in PLANNED)
+        return plan, moved_since(book, location, plan)
 
 
 def read_in_force(
@@ -91,7 +91,15 @@ def read_in_force(
     machines = {machine.key: machine for machine in hired(book, location)}
     locates = read_locates(book, location, standing)
     forecast = forecast_in_force(location, entered.firm, today)
-    return replace(entered, jobs=jobs, machines=machines, locates=locates, forecast=forecast), standing
+    seen = replace(
+        entered,
+        jobs=jobs,
+        machines=machines,
+        locates=locates,
+        forecast=forecast,
+        moved=moved_since(book, location, plan),
+    )
+    return seen, standing
 
 
 def read_misses(book: Book) -> tuple[LoggedMiss, ...]:

@@ -67,6 +67,18 @@ def test_what_nobody_ordered_counts_as_ordered_today() -> None:
         ),
         # put away is not ordered
         ((mark("order:P:liner", datetime(2027, 5, 3), date(2027, 5, 9), SNOOZED),), date(2027, 6, 7)),
+        # its day has passed and nobody ticked it off: the next working day after Friday 21 May
+        (
+            (
+                mark("order:P:liner", datetime(2027, 5, 3, 9)),
+                mark("arrives:P:liner", datetime(2027, 5, 10), date(2027, 5, 20)),
+            ),
+            date(2027, 5, 24),
+        ),
+        # ordered Monday 3 May, here by its lead on Monday 17 May, and not ticked off by Friday 21
+        ((mark("order:P:liner", datetime(2027, 5, 3, 9)),), date(2027, 5, 24)),
+        # its day is today: it may still come
+        ((mark("arrives:P:liner", datetime(2027, 5, 10), date(2027, 5, 21)),), date(2027, 5, 21)),
         # here: it waits for nothing
         ((mark("here:P:liner", datetime(2027, 5, 20, 9)),), None),
     ],
@@ -74,6 +86,19 @@ def test_what_nobody_ordered_counts_as_ordered_today() -> None:
 def test_the_office_says_ordered_confirmed_here(marks: tuple[OfficeMark, ...], liner: date | None) -> None:
     found = with_order_gates(file(*marks, today=date(2027, 5, 21)), JOB)
     assert opens(found).get(Phase.LINER) == liner
+
+
+def test_it_says_what_did_not_come_on_its_day() -> None:
+    late = mark("arrives:P:liner", datetime(2027, 5, 10), date(2027, 5, 20))
+    (gate, _) = with_order_gates(file(late, today=date(2027, 5, 21)), JOB).gates
+    said = "confirmed for Thu May 20, did not come: the next working day at the earliest"
+    assert gate.why == f"liner and underlayment {said}"
+    ordered = mark("order:P:liner", datetime(2027, 5, 3, 9))
+    (gate, _) = with_order_gates(file(ordered, today=date(2027, 5, 21)), JOB).gates
+    said = (
+        "ordered Mon May 3, by its lead here Mon May 17, did not come: the next working day at the earliest"
+    )
+    assert gate.why == f"liner and underlayment {said}"
 
 
 def test_begun_phases_and_deliveries_that_the_office_entered_wait_for_no_order() -> None:

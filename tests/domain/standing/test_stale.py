@@ -49,10 +49,12 @@ def gated(kind: GateKind, day: date, *, met: bool = False) -> Job:
         # its day was still to come: it holds, ticked or not
         (GateKind.ELECTRICIAN, ON, []),
         (GateKind.DEPOSIT, AFTER, []),
-        # no tick moves the customer's date, a locate's (its requests do) or a delivery's
+        # of a delivery that had not come the plan reckoned with the next working day
+        (GateKind.MATERIAL, BEFORE, ["P is changed (material arrival ticked off)"]),
+        (GateKind.MATERIAL, ON, []),
+        # no tick moves the customer's date or a locate's (its requests do)
         (GateKind.START, BEFORE, []),
         (GateKind.LOCATE, BEFORE, []),
-        (GateKind.MATERIAL, BEFORE, []),
     ],
 )
 def test_a_tick_counts_once_the_day_had_passed(kind: GateKind, day: date, words: list[str]) -> None:

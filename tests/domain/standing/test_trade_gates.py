@@ -46,6 +46,9 @@ def with_gate(kind: GateKind, day: date, phase: Phase = Phase.DIG, *, met: bool 
         # no lead is known of money and papers: the next working day, over the weekend too
         (GateKind.DEPOSIT, FRIDAY, MONDAY, date(2027, 5, 4)),
         (GateKind.PERMIT, FRIDAY, date(2027, 5, 7), date(2027, 5, 10)),
+        # a delivery that was entered is on its way: the next working day, every day anew
+        (GateKind.MATERIAL, FRIDAY, MONDAY, date(2027, 5, 4)),
+        (GateKind.MATERIAL, FRIDAY, date(2027, 5, 28), date(2027, 6, 1)),
         # its day is today, or to come: that day
         (GateKind.ELECTRICIAN, MONDAY, MONDAY, MONDAY),
         (GateKind.DEPOSIT, date(2027, 5, 6), MONDAY, date(2027, 5, 6)),

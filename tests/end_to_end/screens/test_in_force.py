@@ -39,7 +39,7 @@ def plan_of(location: str) -> Plan:
 
 def words(location: str) -> list[str]:
     with Store(location).reading() as book:
-        return [m.words for m in moved_since(book, book.plan())]
+        return [m.words for m in moved_since(book, location, book.plan())]
 
 
 def boards(location: str, today: date = MONDAY) -> list[Board]:
