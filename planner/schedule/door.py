@@ -329,6 +329,8 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
         )
         opens = opening(season, work)
         release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
+        if work.cured is not None:
+            release = max(release, _slot(origin, work.cured, slot_min))
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
         least = 1 if start_at is not None else LEAST_PIECE_MIN // slot_min
         first = (task_key(key), ways, key.job, release, max(0, over), start_at)

@@ -27,7 +27,10 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
 
 def good() -> tuple[Season, Plan]:
-    """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; D: delivery; E: visit."""
+    """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; C: cure.
+
+    D: delivery; E: visit.
+    """
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
     works = (
@@ -47,6 +50,7 @@ def good() -> tuple[Season, Plan]:
         work("L", 2.0, crews=("C",), opens=date(2027, 4, 7)),
         work("M", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
         work("E", 2.0, Phase.FILL, crews=("C",)),
+        replace(work("C", 1.0, Phase.FILL, crews=("C",)), cured=at(8, "11:00"), cured_why="sealant cures"),
         work("D", 2.0, Phase.LINER, crews=("C",)),
         work("D", 1.0, Phase.ROCK, crews=("C",)),
         Work(PUMP, (Mode(("C",), 120.0, {}),), (After(key("E", Phase.FILL)),), opens=date(2027, 4, 13)),
@@ -102,6 +106,7 @@ def good() -> tuple[Season, Plan]:
             lines=(Line("fill_gal", 900.0),),
             gates=(Overdue(GateKind.ELECTRICIAN, date(2027, 4, 13), Phase.FILL, was=date(2027, 4, 2)),),
         ),
+        Job("C", "c", latitude_deg=41.0, longitude_deg=-74.0),
         Job(
             "D",
             "d",
@@ -130,6 +135,7 @@ def good() -> tuple[Season, Plan]:
         Booking(key("L"), ("C",), at(7, "07:00"), at(7, "09:00"), 2.0),
         Booking(key("M", Phase.ROCK), ("C",), at(8, "07:00"), at(8, "09:00"), 2.0),
         Booking(key("E", Phase.FILL), ("C",), at(6, "07:00"), at(6, "09:00"), 2.0),
+        Booking(key("C", Phase.FILL), ("C",), at(8, "11:30"), at(8, "12:30"), 1.0),
         Booking(key("D", Phase.LINER), ("C",), at(6, "09:00"), at(6, "11:00"), 2.0),
         Booking(key("D", Phase.ROCK), ("C",), at(8, "09:00"), at(8, "10:00"), 1.0),
         Booking(PUMP, ("C",), at(13, "07:00"), at(13, "09:00"), 2.0),
@@ -211,6 +217,11 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
     ("phase order", "filters before the first shelf is out", lambda p: on(p, FILTERS, 5, "10:00", "14:30")),
     ("phase order", "filters end before the dig", lambda p: on(p, FILTERS, 5, "11:00", "15:00")),
     ("cure and lag", "water before the sealant is cured", lambda p: on(p, FILL, 7, "09:00", "11:00")),
+    (
+        "cure and lag",
+        "water before what was sealed yesterday is cured",
+        lambda p: on(p, key("C", Phase.FILL), 8, "10:00", "11:00"),
+    ),
     ("gate", "before the gate opens", lambda p: on(p, Q, 6, "11:30", "15:30")),
     ("gate", "on the day of the late delivery", lambda p: on(p, Q, 16, "07:00", "11:00")),
     ("utility locate", "before it is clear", lambda p: on(p, L, 6, "07:00", "09:00")),

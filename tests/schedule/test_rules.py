@@ -100,6 +100,18 @@ def test_overnight_cure() -> None:
     assert booked(plan(s), "P", Phase.FILL).end.date() == date(2027, 4, 6)
 
 
+def test_what_was_sealed_yesterday_opens_at_its_hour() -> None:
+    # P was sealed yesterday and is cured today at 10:30: its fill of 4 h begins then and ends at 15:00, over
+    # the break of half an hour; Q's dig of 3 h goes first, 7:00 to 10:00. The other way round Q would end
+    # tomorrow: a day of waiting at 10 USD.
+    fill = replace(work("P", 4.0, Phase.FILL), cured=at(5, "10:30"), cured_why="sealant cures")
+    found = plan(season(fill, work("Q", 3.0), weights=SOON))
+    assert booked(found, "Q").start == at(5, "07:00")
+    assert booked(found, "P", Phase.FILL).start >= at(5, "10:30")
+    assert booked(found, "P", Phase.FILL).end.date() == date(2027, 4, 5)
+    assert found.cost.total_cents == 0
+
+
 @pytest.mark.parametrize(
     ("saturday", "water"),
     [

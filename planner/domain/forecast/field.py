@@ -132,8 +132,7 @@ class Field:
         if work is not None:
             if work.opens is not None:
                 moments.append(datetime.combine(work.opens, time()))
-            if work.only_start is not None:
-                moments.append(work.only_start)
+            moments += [moment for moment in (work.only_start, work.cured) if moment is not None]
         ready = np.full(len(self._all), self._at(max(moments)))
         for after in work.after if work else ():
             if after.before in self.done:

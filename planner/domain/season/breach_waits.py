@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planner.domain.dates import day_words
-from planner.domain.firm.jobs import RAN_OUT, GateKind
+from planner.domain.dates import day_words, moment_words
+from planner.domain.firm.jobs import RAN_OUT, Awaited, GateKind
 from planner.domain.firm.lost import LostKind
 from planner.domain.season.case import Breach, Case
 
@@ -25,6 +25,9 @@ def _gates(case: Case) -> Iterator[Breach]:
         if work.opens is not None and booking.start.date() < work.opens:
             text = f"{key.words} may start on {day_words(work.opens)} ({work.opens_why or 'gate'})"
             yield Breach("gate", key, text)
+        if work.cured is not None and booking.start < work.cured:
+            text = f"{key.words} starts {moment_words(booking.start)}, may from {moment_words(work.cured)}"
+            yield Breach("cure and lag", key, f"{text} ({work.cured_why})")
         if booking.start < case.season.now:
             yield Breach("not in the past", key, f"{key.words} starts before now")
         for entry in case.season.lost:
@@ -55,8 +58,8 @@ def _locates(case: Case) -> Iterator[Breach]:
 def _orders(case: Case) -> Iterator[Breach]:
     """No work before its material is there, by the job itself.
 
-    What did not come on its day and is not ticked off is not here today. Work of the gate's phase, or of a
-    later one, that is begun shows that it came.
+    A delivery that was entered, did not come on its day and is not ticked off is not here today. Work of its
+    phase, or of a later one, that is begun shows that it came; before the season nobody knows yet.
     """
     today, begun = case.season.now.date(), {(b.job, b.phase.rank) for b in case.season.done}
     for key, booking in case.booked.items():
@@ -70,7 +73,8 @@ def _orders(case: Case) -> Iterator[Breach]:
                 text = f"{key.words} may start on {day_words(gate.opens)} ({gate.why})"
                 yield Breach("material", key, text)
             came = gate.met or any(j == key.job and rank >= gate.phase.rank for j, rank in begun)
-            if gate.entered < today and start <= today and not came:
+            asked = isinstance(gate, Awaited) or today <= case.season.firm.season_first
+            if gate.entered < today and start <= today and not came and not asked:
                 text = f"{key.words} starts on {day_words(start)}: what was to come {day_words(gate.entered)}"
                 yield Breach("material", key, f"{text} is not ticked off as here")
 

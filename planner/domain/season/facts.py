@@ -23,7 +23,7 @@ from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season, Work
 from planner.domain.season.told_days import with_notice
-from planner.domain.season.works import HoursOf, PhaseHours, Standing, whole_slots, works_of
+from planner.domain.season.works import HoursOf, PhaseHours, Standing, phase_ends, whole_slots, works_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +66,12 @@ def season_of(facts: Facts, now: datetime) -> Season:
     planned = {job.code: job for job in facts.planned_jobs()}
     logs = of_jobs(facts.logs, planned)
     so_far, on_it = progress(logs), begun_by(logs)
-    standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it)
+    published = {b.key: b for b in facts.published.bookings} if facts.published else {}
+    ends = phase_ends(logs, facts.firm, published)
+    standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it, ends)
     works = {
         work.key: work for job in planned.values() for work in works_of(job, standing, hours_for(facts, job))
     }
-    published = {b.key: b for b in facts.published.bookings} if facts.published else {}
     opening = datetime.combine(facts.firm.season_first, datetime.min.time())
     season = Season(
         firm=facts.firm,
@@ -183,18 +184,21 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
         if work.only_crew is None or work.one_day or holds & taken:
             continue
         start = next_moment(season, work.only_crew, work.key.job)
-        if start is not None and not _held_up(season, work, start.date()):
+        if start is not None and not _held_up(season, work, start):
             taken |= holds
             works[work.key] = replace(work, only_start=start)
     return works
 
 
-def _held_up(season: Season, work: Work, day: date) -> bool:
-    """True when something keeps begun work from going on.
+def _held_up(season: Season, work: Work, start: datetime) -> bool:
+    """True when something keeps begun work from going on at `start`.
 
-    A phase before it that is still open, a gate, a missing machine, a delivery or an inspection.
+    A phase before it that is still open, a cure, a gate, a missing machine, a delivery or an inspection.
     """
+    day = start.date()
     if work.after or (work.opens is not None and day < work.opens):
+        return True
+    if work.cured is not None and start < work.cured:
         return True
     kinds = {kind for mode in work.modes for kind in mode.machines}
     if any(day in out.days for kind in kinds if kind in season.machines for out in season.machines[kind].out):

@@ -59,6 +59,7 @@ class Work:
     skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
     one that began it); only_start: pinned start (or the next working moment, when begun). one_day: it
     begins and ends on one day, in the part of it that its job is promised for (`Job.day_part`): a visit.
+    cured: nothing starts before this wall time, when the cure of phases already done is over.
     Its first day holds at least `LEAST_PIECE_MIN` of it, or all of it, unless its start is not to be chosen
     (fixed, only_start).
     """
@@ -73,6 +74,8 @@ class Work:
     only_crew: str | None = None
     only_start: datetime | None = None
     one_day: bool = False
+    cured: datetime | None = None
+    cured_why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,19 +7,20 @@ followed it follows what it followed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
 from planner.domain.estimate.remaining import going_factor
-from planner.domain.firm.actuals import Progress
-from planner.domain.firm.calendar import paid_day, real_hours_later
+from planner.domain.firm.actuals import Log, Progress
+from planner.domain.firm.calendar import Window, paid_day, real_hours_later, shift
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work, machines_for, skills_for
 from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
+from planner.domain.season.plan import Booking
 from planner.domain.season.season import SLOT_MIN, After, Mode, Work
 
 #: Of a slot, forgiven before work is rounded up to the next.
@@ -66,7 +67,8 @@ HoursOf = Callable[[Phase, tuple[str, ...]], PhaseHours | None]
 class Standing:
     """How things stand: the rules, the crews, the firm, how far each phase is, and who is on it.
 
-    begun_by: (job, phase) -> crew that logged hours on it last.
+    begun_by: (job, phase) -> crew that logged hours on it last. ended: (job, phase) -> when it ended on its
+    last day, where that can be told (`phase_ends`); the end of the paid day elsewhere.
     """
 
     rules: Mapping[Phase, PhaseRule]
@@ -74,6 +76,7 @@ class Standing:
     firm: Firm
     progress: Mapping[tuple[str, Phase], Progress]
     begun_by: Mapping[tuple[str, Phase], str]
+    ended: Mapping[tuple[str, Phase], datetime] = field(default_factory=dict)
 
     def is_done(self, job: str, phase: Phase) -> bool:
         """True when the phase has been logged as finished."""
@@ -147,7 +150,8 @@ def _work(
     own = [(team, hours) for team, hours in ways if team == (begun,)]
     begun = begun if own else None
     pin = next((p for p in job.pins if p.phase is key.phase), None)
-    opens, why = _opens(job, key, standing)
+    opens, why = _opens(job, key)
+    cured, cured_why = _cured(job, key.phase, standing)
     after = _after(job, key.phase, standing)
     if key.part > 1:
         unattended_h = max((hours.unattended_h for _, hours in ways), default=0.0)
@@ -158,6 +162,8 @@ def _work(
         after=tuple(after),
         opens=opens,
         opens_why=why,
+        cured=cured,
+        cured_why=cured_why,
         skills=skills_for(job, rule),
         only_crew=begun or (pin.crew if pin else None),
         only_start=pin.start if pin and key.part == 1 and begun is None else None,
@@ -201,19 +207,65 @@ def _share_left(wanted: float, so_far: Progress | None) -> float:
     return max(0.0, (wanted - share) / (1.0 - share))
 
 
-def _opens(job: Job, key: WorkKey, standing: Standing) -> tuple[date | None, str]:
-    """First day on which the work may run, and why: its gates, and the cure of phases already done."""
-    phase = key.phase
-    held = [(gate.opens, gate.why) for gate in job.gates if job.held_by(gate, phase, key.part)]
-    for rule in standing.rules[phase].follows:
-        if rule.lag_h and standing.is_done(job.code, rule.before):
-            last = standing.progress[job.code, rule.before].last
-            held.append((_cured_by(standing.firm, last, rule.lag_h), rule.why or "cure"))
+def _opens(job: Job, key: WorkKey) -> tuple[date | None, str]:
+    """First day on which the gates let the work run, and which gate sets it."""
+    held = [(gate.opens, gate.why) for gate in job.gates if job.held_by(gate, key.phase, key.part)]
     return max(held, key=lambda pair: pair[0], default=(None, ""))
 
 
-def _cured_by(firm: Firm, last: date, lag_h: float) -> date:
-    """First day whose shift starts with the lag over, in real hours from the end of `last`'s shift."""
-    ready = real_hours_later(paid_day(firm, last).end, lag_h, firm.time_zone)
-    same_day = datetime.combine(ready.date(), firm.shift_start) >= ready
-    return ready.date() if same_day else ready.date() + timedelta(days=1)
+def _cured(job: Job, phase: Phase, standing: Standing) -> tuple[datetime | None, str]:
+    """When the cure of phases already done is over, and what cures: real hours from their end."""
+    held = []
+    for rule in standing.rules[phase].follows:
+        if rule.lag_h and standing.is_done(job.code, rule.before):
+            done = (job.code, rule.before)
+            end = standing.ended.get(done) or paid_day(standing.firm, standing.progress[done].last).end
+            over = real_hours_later(end, rule.lag_h, standing.firm.time_zone)
+            held.append((over, rule.why or "cure"))
+    return max(held, key=lambda pair: pair[0], default=(None, ""))
+
+
+def phase_ends(
+    logs: Iterable[Log], firm: Firm, told: Mapping[WorkKey, Booking]
+) -> dict[tuple[str, Phase], datetime]:
+    """(job, phase) -> when it ended on its last logged day, at the latest.
+
+    A log has no hour. A phase ended at least as long before the end of the paid day as its crew worked that
+    day on what comes after it: later phases of the job, and what the plan told them (`told`) for after it.
+    """
+    of_day: dict[tuple[str, date], list[Log]] = {}
+    last: dict[tuple[str, Phase], date] = {}
+    for log in logs:
+        if log.crew_h > 0:
+            of_day.setdefault((log.crew, log.day), []).append(log)
+        last[log.job, log.phase] = max(log.day, last.get((log.job, log.phase), log.day))
+    found: dict[tuple[str, Phase], datetime] = {}
+    for (_, day), mine in of_day.items():
+        for log in mine:
+            key = (log.job, log.phase)
+            if last[key] == day:
+                later_h = sum(other.crew_h for other in mine if _comes_after(other, log, told))
+                end = _back(shift(firm, day) or (paid_day(firm, day),), later_h)
+                found[key] = max(end, found.get(key, end))
+    return found
+
+
+def _comes_after(other: Log, log: Log, told: Mapping[WorkKey, Booking]) -> bool:
+    if other.job == log.job:
+        return other.phase.rank > log.phase.rank
+    mine = [b for b in told.values() if (b.job, b.phase) == (log.job, log.phase)]
+    its = [b for b in told.values() if (b.job, b.phase) == (other.job, other.phase)]
+    if not mine or not its:
+        return False
+    first = min(b.start for b in its)
+    return first.date() == log.day and first >= max(b.end for b in mine)
+
+
+def _back(windows: Sequence[Window], hours: float) -> datetime:
+    """So many working hours before the end of the day; not before its begin."""
+    left = timedelta(hours=hours)
+    for window in reversed(windows):
+        if left <= window.end - window.start:
+            return window.end - left
+        left -= window.end - window.start
+    return windows[0].start

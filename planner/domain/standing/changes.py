@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from planner.domain.dates import day_words, span_words
+from planner.domain.dates import day_words, moment_words, span_words
 from planner.domain.firm.jobs import RAN_OUT, DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import WorkKey
@@ -279,6 +279,8 @@ def _why(
     work = season.works.get(new.key)
     if work is not None and work.opens and old.start.date() < work.opens:
         return f"waits for {work.opens_why or 'its gate'} on {day_words(work.opens)}"
+    if work is not None and work.cured and old.start < work.cured:
+        return f"{work.cured_why}: until {moment_words(work.cured)}"
     shut = next((b for b in season.jobs[job].blackouts if _touch(b, old, new)), None)
     if shut is not None:
         why = RAN_OUT if shut.why == RAN_OUT else "the customer's dates"

@@ -99,6 +99,9 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     elif opens is not None and start.date() < opens:
         why = work.opens_why or "its gate"
         yield Clash(key, f"is pinned to {day_words(start)}, and may begin on {day_words(opens)} ({why})")
+    elif work.cured is not None and start < work.cured:
+        over = moment_words(work.cured)
+        yield Clash(key, f"is pinned to {moment_words(start)}, and may begin {over} ({work.cured_why})")
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
         yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
     else:

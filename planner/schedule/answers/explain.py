@@ -144,6 +144,9 @@ class _Case:
             found.append(
                 (shop.release[task], Hold(key, "now", f"{key.words} begins as soon as it can from now"))
             )
+        if work.cured is not None and work.cured > season.now:
+            until = f"{key.words} may begin {moment_words(work.cured)}: {work.cured_why}"
+            found.append((self.door.slot(work.cured), Hold(key, "cure", until)))
         for link in shop.links[task]:
             before = self.keys[link.before]
             point = self.table.point(link.before, link.share) + link.least

@@ -13,7 +13,8 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Access, Gate, GateKind, Job, Line, Need, Pin
 from planner.domain.firm.needs import machines_for
 from planner.domain.firm.phases import ORDER, Follows, Phase, WorkKey
-from planner.domain.season.works import PhaseHours, Standing, _modes, works_of
+from planner.domain.season.plan import Booking
+from planner.domain.season.works import PhaseHours, Standing, _modes, phase_ends, works_of
 from planner.store.shipped.rules import phase_rules
 
 RULES = phase_rules()
@@ -109,23 +110,63 @@ def test_a_done_phase_is_gone_and_its_cure_still_holds() -> None:
     assert Phase.PLUMBING not in works
     assert works[Phase.FILL].after == ()
     # sealed by 15:30 on the 5th, cured by 15:30 on the 6th: water on the 7th
-    assert works[Phase.FILL].opens == date(2027, 4, 7)
+    assert works[Phase.FILL].cured == datetime(2027, 4, 6, 15, 30)
+    assert works[Phase.FILL].cured_why == "sealant and foam cure before water"
 
 
 @pytest.mark.parametrize(
-    ("sealed", "opens"),
+    ("sealed", "over"),
     [
         # 39.5 h after Saturday 15:30 is Monday 7:00, when the shift starts; on the first Monday 8:00:
         # clocks went forward on Sunday (15 U.S.C. 260a)
-        (date(2027, 3, 13), date(2027, 3, 16)),
-        (date(2027, 3, 20), date(2027, 3, 22)),
+        (date(2027, 3, 13), datetime(2027, 3, 15, 8)),
+        (date(2027, 3, 20), datetime(2027, 3, 22, 7)),
     ],
 )
-def test_a_cure_that_runs_counts_real_hours(sealed: date, opens: date) -> None:
+def test_a_cure_that_runs_counts_real_hours(sealed: date, over: datetime) -> None:
     fill = replace(RULES[Phase.FILL], follows=(Follows(Phase.PLUMBING, 1.0, 39.5),))
     done = standing(Log(sealed, "Heron", "P1", Phase.PLUMBING, 4.0, done=True))
     works = works_of(JOB, replace(done, rules={**RULES, Phase.FILL: fill}), hours_of)
-    assert next(w for w in works if w.key.phase is Phase.FILL).opens == opens
+    assert next(w for w in works if w.key.phase is Phase.FILL).cured == over
+
+
+def booked(job: str, phase: Phase, begin: str, end: str) -> Booking:
+    day = "2027-04-05T"
+    start, stop = datetime.fromisoformat(day + begin), datetime.fromisoformat(day + end)
+    return Booking(WorkKey(job, phase), ("Heron",), start, stop, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("other", "end"),
+    [
+        # nothing else is known of that day: at the latest at its end
+        (None, "15:30"),
+        # 4 h of the next site, told for after it: the day's last 4 h were there, 11:30 to 15:30
+        (Log(date(2027, 4, 5), "Heron", "P2", Phase.DIG, 4.0), "11:30"),
+        # 5 h there: back over the meal break, to 10:00
+        (Log(date(2027, 4, 5), "Heron", "P2", Phase.DIG, 5.0), "10:00"),
+        # a site told for before it, or that nobody told, says nothing
+        (Log(date(2027, 4, 5), "Heron", "P3", Phase.DIG, 3.0), "15:30"),
+        (Log(date(2027, 4, 5), "Heron", "P4", Phase.DIG, 3.0), "15:30"),
+        # a later phase of the job was done later, told or not
+        (Log(date(2027, 4, 5), "Heron", "P1", Phase.FILL, 1.5), "14:00"),
+        # another crew's hours, another day's
+        (Log(date(2027, 4, 5), "Otter", "P2", Phase.DIG, 4.0), "15:30"),
+        (Log(date(2027, 4, 6), "Heron", "P2", Phase.DIG, 4.0), "15:30"),
+    ],
+)
+def test_a_phase_ended_before_what_its_crew_did_next(other: Log | None, end: str) -> None:
+    done = Log(date(2027, 4, 5), "Heron", "P1", Phase.PLUMBING, 3.0, done=True)
+    told = {
+        b.key: b
+        for b in (
+            booked("P1", Phase.PLUMBING, "08:00", "11:00"),
+            booked("P2", Phase.DIG, "11:30", "15:30"),
+            booked("P3", Phase.DIG, "07:00", "08:00"),
+        )
+    }
+    ends = phase_ends([done, *([other] if other else [])], Firm(country=""), told)
+    assert ends["P1", Phase.PLUMBING] == datetime.fromisoformat(f"2027-04-05T{end}")
 
 
 @pytest.mark.parametrize(
