@@ -41,14 +41,14 @@ def test_a_machine_that_is_out_all_season_is_named_once_for_all_its_jobs() -> No
     (line,) = refused(season(*digs(4), machines=[out]))
     assert line.startswith(
         "client J1 J1 dig, client J2 J2 dig, client J3 J3 dig, client J4 J4 dig: each "
-        "needs excavator: out Mon Apr 5 to Fri Apr 30 (gearbox)"
+        "needs the mini excavator: out Mon Apr 5 to Fri Apr 30 (gearbox)"
     )
 
 
 def test_a_machine_that_is_down_by_an_entry_of_lost_time_is_named_too() -> None:
     down = LostTime(LostKind.MACHINE_DOWN, ALL_SEASON, "excavator", people=1)
     (line,) = refused(season(*digs(1), machines=[Machine("excavator", "")], lost=(down,)))
-    assert "J1 dig needs excavator: out" in line
+    assert "J1 dig needs the excavator: out" in line
 
 
 def test_crews_that_are_away_and_a_site_that_is_closed_are_named() -> None:
@@ -116,7 +116,7 @@ def test_a_full_season_is_never_called_too_full() -> None:
 
 def test_a_new_job_without_place_says_why() -> None:
     out = Machine("excavator", "mini excavator", 1, out=(MachineOut(ALL_SEASON),))
-    with pytest.raises(NoPlanFits, match="needs excavator: out"):
+    with pytest.raises(NoPlanFits, match="needs the mini excavator: out"):
         insert(season(*digs(1), machines=[out]), [], "J1")
 
 

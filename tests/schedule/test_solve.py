@@ -130,7 +130,8 @@ def test_pin_to_a_crew_without_the_skill() -> None:
 
 def test_more_machines_than_the_firm_has() -> None:
     w = work("P", 2.0, machines={"excavator": 2})
-    assert "needs 2 excavator" in refused(season(w, machines=[Machine("excavator", "mini excavator")]))
+    said = "needs 2 mini excavators: the firm has 1"
+    assert said in refused(season(w, machines=[Machine("excavator", "mini excavator")]))
 
 
 def test_gate_after_the_season() -> None:

@@ -18,7 +18,7 @@ from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.visits import DayPart
 from planner.domain.season.season import Season, Work
-from planner.schedule.answers.clash import Clash, job_name, some_of
+from planner.schedule.answers.clash import Clash, job_name, machine_name, some_of
 from planner.schedule.door import enter, open_modes, slots_of, task_key
 from planner.schedule.model.decode import settle_quickest
 from planner.schedule.model.shop import Shop
@@ -102,7 +102,8 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         if spans:
             whole = {**season.machines, kind: replace(machine, out=())}
             rest = tuple(e for e in season.lost if e not in down)
-            yield f"needs {kind}: out {spans}", replace(season, machines=whole, lost=rest)
+            name = machine_name(season, kind)
+            yield f"needs the {name}: out {spans}", replace(season, machines=whole, lost=rest)
     mine, part = season.works[key], season.jobs[key.job].day_part
     if mine.one_day:
         within = "one day" if part is DayPart.ANY else f"one {part.value}"

@@ -46,6 +46,12 @@ def job_name(season: Season, code: str) -> str:
     return " ".join(filter(None, (job.client if job else "", code)))
 
 
+def machine_name(season: Season, kind: str) -> str:
+    """What people call the machine: "mini excavator"; of a kind that the firm lacks its key."""
+    machine = season.machines.get(kind)
+    return (machine.words if machine else "") or kind
+
+
 def jobs_named(season: Season, codes: Iterable[str]) -> str:
     """The jobs in order of their codes, each with its client; of many the first ones and how many more."""
     return some_of([job_name(season, code) for code in sorted(codes)])

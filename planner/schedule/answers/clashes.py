@@ -17,8 +17,9 @@ from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import drive_minutes
+from planner.domain.wording import counted
 from planner.schedule.answers.blocked import too_long, too_much
-from planner.schedule.answers.clash import Clash, told, work_name
+from planner.schedule.answers.clash import Clash, machine_name, told, work_name
 from planner.schedule.door import enter, open_modes, opening, task_key
 from planner.schedule.model.shop import Shop
 
@@ -72,7 +73,9 @@ def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     for kind, need in sorted(needs):
         have = season.machines[kind].units if kind in season.machines else 0
         if have < need:
-            yield Clash(key, f"needs {need} {kind}: the firm has {have}")
+            yield Clash(
+                key, f"needs {counted(need, machine_name(season, kind))}: the firm has {have or 'none'}"
+            )
 
 
 def _words(skills: frozenset[str]) -> str:
@@ -144,7 +147,8 @@ def _fixed_alone(season: Season) -> Iterator[str]:
         for use in booking.machines:
             units = season.machines[use.kind].units if use.kind in season.machines else 0
             if not 1 <= use.unit <= units:
-                yield f"{work_name(season, key)} is fixed with {use.kind} {use.unit}: the firm has {units}"
+                name = f"{machine_name(season, use.kind)} {use.unit}"
+                yield f"{work_name(season, key)} is fixed with {name}: the firm has {units or 'none'}"
 
 
 def _fixed_pairs(season: Season) -> Iterator[str]:
@@ -153,7 +157,7 @@ def _fixed_pairs(season: Season) -> Iterator[str]:
     for a, b in combinations(rows, 2):
         crews, machines = sorted(set(a.crews) & set(b.crews)), sorted(set(a.machines) & set(b.machines))
         if b.start < a.end:
-            for name in [*crews, *(f"{use.kind} {use.unit}" for use in machines)]:
+            for name in [*crews, *(f"{machine_name(season, u.kind)} {u.unit}" for u in machines)]:
                 yield (
                     f"{name} is on {work_name(season, a.key)} until {moment_words(a.end)}"
                     f" and on {work_name(season, b.key)} from {moment_words(b.start)}: both are fixed"
@@ -162,7 +166,8 @@ def _fixed_pairs(season: Season) -> Iterator[str]:
             yield from _no_time_between(season, a, b, crews)
             for use in machines:
                 if b.start - a.end < timedelta(hours=season.machines[use.kind].move_h):
-                    yield f"{use.kind} {use.unit} has no time to move from {_both(season, a, b)}"
+                    name = f"{machine_name(season, use.kind)} {use.unit}"
+                    yield f"{name} has no time to move from {_both(season, a, b)}"
 
 
 def _no_time_between(season: Season, a: Booking, b: Booking, crews: list[str]) -> Iterator[str]:
