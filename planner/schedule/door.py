@@ -315,7 +315,6 @@ def _pools(season: Season, days: list[date]) -> Iterator[Pool]:
 
 def _tasks(season: Season, origin: date) -> Iterator[Task]:
     slot_min = season.slot_min
-    now = _slot(origin, season.now, slot_min)
     over = _day_slot(origin, season.last_day + timedelta(days=1), slot_min)
     for key, work in season.works.items():
         if work.fixed is not None:
@@ -327,10 +326,8 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
             Way(mode.crews, slots_of(mode.work_min, slot_min), {k: n for k, n in mode.machines.items() if n})
             for mode in open_modes(season, work)
         )
-        opens = opening(season, work)
-        release = now if opens is None else max(now, _day_slot(origin, opens, slot_min))
-        if work.cured is not None:
-            release = max(release, _slot(origin, work.cured, slot_min))
+        opens, soon = opening(season, work), max(season.now, work.cured or season.now)
+        release = max(_slot(origin, soon, slot_min), _day_slot(origin, opens, slot_min) if opens else 0)
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
         least = 1 if start_at is not None else LEAST_PIECE_MIN // slot_min
         first = (task_key(key), ways, key.job, release, max(0, over), start_at)
