@@ -63,7 +63,7 @@ def application(desk: Desk, hosts: Iterable[str]) -> Starlette:
 
 def _pages() -> Iterator[tuple[str, Does, bool]]:
     """Every page of every room: its address, what answers, whether it writes."""
-    from planner.web.crew_day import lead, moving
+    from planner.web.crew_day import lead, moving, papers
     from planner.web.crew_day import pages as crew_day
     from planner.web.design import pages as design
     from planner.web.estimate import price, rates
@@ -71,12 +71,13 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
     from planner.web.keeping import pages as keeping
     from planner.web.office import deliveries, hours, lost, prices
     from planner.web.office import pages as office
-    from planner.web.season import asking, weather, working
+    from planner.web.office import papers as office_papers
+    from planner.web.season import asking, chances, making, promises, visits, weather, working
     from planner.web.season import pages as season
 
     rooms: list[tuple[tuple[str, Does, bool], ...]] = [
-        *(office.PAGES, hours.PAGES, lost.PAGES, deliveries.PAGES, prices.PAGES),
-        *(crew_day.PAGES, moving.PAGES, lead.PAGES),
+        *(office.PAGES, hours.PAGES, lost.PAGES, deliveries.PAGES, prices.PAGES, office_papers.PAGES),
+        *(crew_day.PAGES, moving.PAGES, papers.PAGES, lead.PAGES),
         *(
             design.PAGES,
             price.PAGES,
@@ -88,7 +89,8 @@ def _pages() -> Iterator[tuple[str, Does, bool]]:
             nouns.PAGES,
         ),
         *(tables.PAGES, care.PAGES, first.PAGES, door.PAGES),
-        *(season.PAGES, asking.PAGES, working.PAGES, weather.PAGES),
+        *(season.PAGES, making.PAGES, asking.PAGES, chances.PAGES, promises.PAGES),
+        *(visits.PAGES, working.PAGES, weather.PAGES),
     ]
     for room in rooms:
         yield from room

@@ -12,9 +12,10 @@ from datetime import date, datetime
 from threading import Lock, RLock
 from typing import Any, TypeVar, cast
 
-from starlette.datastructures import FormData
+from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 
+from planner.errors import BadInput
 from planner.web.keys import Keys, Session
 from planner.web.work import Work
 
@@ -156,6 +157,20 @@ class Visit:
         """A field as a whole number, None when it is empty or no number."""
         typed = self.typed(name)
         return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 10 else None
+
+    def upload(self, most: int, ask: str, longer: str = "is it the right one?") -> tuple[str, bytes]:
+        """Name and content of the file that the form brought. most: its greatest length [bytes].
+
+        BadInput without one (the fix is `ask`) and for one that is longer (the fix is `longer`).
+        """
+        found = self.form.get("file")
+        if not isinstance(found, UploadFile) or not found.filename:
+            raise BadInput("file", "", ask)
+        name = found.filename[:100]
+        raw = found.file.read(most + 1)
+        if len(raw) > most:
+            raise BadInput("file", name, f"it is longer than {most} bytes: {longer}")
+        return name, raw
 
     def texts(self) -> dict[str, str]:
         """Every text field of the form but the token."""

@@ -8,7 +8,6 @@ from typing import Annotated
 import typer
 
 from planner.cli import edge
-from planner.errors import BadInput
 
 group = typer.Typer(help="Chances: each promise, the season's end, slack to keep.", no_args_is_help=True)
 
@@ -54,10 +53,11 @@ def show(
     Example: planner chance show --seasons 2000 --station "Columbus OH"
     """
     from planner.flow.forecast.chance import chances
+    from planner.flow.season.limits import check_played
     from planner.report.forecast.chance import chance_data, chance_page
     from planner.report.wording import plan_words
 
-    _in_reach(seasons, seed)
+    check_played(seasons, seed)
     found = chances(
         edge.location(),
         edge.now(),
@@ -94,14 +94,6 @@ def show(
     )
 
 
-def _in_reach(seasons: int, seed: int) -> None:
-    """Refuse what no season can be played with."""
-    if not 10 <= seasons <= 100_000:
-        raise BadInput("--seasons", seasons, "choose from 10 to 100000")
-    if not 0 <= seed <= 2**31 - 1:
-        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
-
-
 @group.command()
 def station(
     file: Annotated[
@@ -115,10 +107,10 @@ def station(
     Example: planner chance station our_gauge.csv
     """
     from planner.flow.forecast.climate import all_stations, keep_station
-    from planner.report.forecast.climate import stations_page
+    from planner.report.forecast.climate import gauge_words, stations_page
 
     if file is not None:
         kept = keep_station(edge.location(), file)
-        edge.say(f"kept {file.name} as your own station: {sum(kept.wet_days):.1f} wet days a year")
+        edge.say(gauge_words(file.name, kept))
     known = all_stations(edge.location())
     edge.show("stations", known, lambda c: stations_page(c, known), as_json=as_json)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import complete, edge, options
-from planner.errors import BadInput
 
 if TYPE_CHECKING:
     from planner.flow.hours.logs import Logged
@@ -53,9 +52,9 @@ def add(
     from planner.domain.firm import entry
     from planner.domain.firm.actuals import Log
     from planner.domain.firm.phases import Phase
-    from planner.flow.hours.logs import log_hours
+    from planner.flow.hours.logs import check_said, log_hours
 
-    _one_way_to_say(share, quantity, item)
+    check_said(share, quantity, item)
     kept = log_hours(
         edge.location(),
         Log(
@@ -77,16 +76,6 @@ def add(
         item=item,
     )
     _show_kept(kept, as_json=as_json)
-
-
-def _one_way_to_say(share: float | None, quantity: float | None, item: str | None) -> None:
-    """Refuse a progress that is told twice, or outside 0 to 100 percent."""
-    if share is not None and quantity is not None:
-        raise BadInput("--share", f"{share:g}", "give either --share or --quantity, not both")
-    if item is not None and quantity is None:
-        raise BadInput("--item", item, "say how much of it with --quantity")
-    if share is not None and not 0 <= share <= 100:
-        raise BadInput("--share", f"{share:g}", "progress runs from 0 to 100 percent")
 
 
 def _show_kept(kept: Logged, *, as_json: bool) -> None:

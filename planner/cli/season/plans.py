@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli import edge, options
-from planner.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -86,11 +85,10 @@ def make(
 
     Example: planner plan make --seconds 20 --note "after the rain"
     """
+    from planner.flow.season.limits import check_search, check_steps
+
     check_search(seconds, seed, note, least=0)
-    if steps is not None and not 0 <= steps <= 10**12:
-        raise BadInput("--steps", steps, "choose a whole number from 0 to 1000000000000")
-    if not 1 <= cores <= 64:
-        raise BadInput("--cores", cores, "choose a whole number from 1 to 64")
+    check_steps(steps, cores)
     from planner.flow.season.plans import make_plan
     from planner.report.season.expected import expected_data, expected_lines
     from planner.report.season.plans import search_data, search_words
@@ -143,11 +141,11 @@ def thin(
     Example: planner plan thin --keep 20 --yes
     """
     from planner.flow.season.plans import thin_plans
+    from planner.report.season.plans import thinned_words
 
     edge.confirm("Remove old drafts for good?", yes=yes)
     gone = thin_plans(edge.location(), edge.now(), edge.who(), keep=keep, days=days)
-    told = f"removed {len(gone)} drafts, {gone[0]} to {gone[-1]}" if gone else "no draft is that old"
-    edge.say(f"{told}; next: planner plan list")
+    edge.say(f"{thinned_words(gone)}; next: planner plan list")
 
 
 @group.command()
@@ -309,14 +307,3 @@ def progress() -> Iterator[Callable[[Progress], None] | None]:
             live.update(Text(words + gap_words(now.best_cents, now.bound_cents)))
 
         yield tell
-
-
-def check_search(seconds: float, seed: int, note: str, *, least: float = 1e-3) -> None:
-    """Refuse limits of a search that make no sense."""
-    if not least <= seconds <= 3600:
-        words = "from 0 to 3600" if least == 0 else "more than 0 and at most 3600"
-        raise BadInput("--seconds", seconds, f"choose {words}")
-    if not 0 <= seed <= 2**31 - 1:
-        raise BadInput("--seed", seed, "choose a whole number from 0 to 2147483647")
-    if len(note) > 500 or not note.isprintable():
-        raise BadInput("--note", note, "write one line of up to 500 characters")

@@ -64,12 +64,11 @@ def hold(
 
     Example: planner promise hold P-090 --until 2027-05-14
     """
-    from planner.domain.dates import day_words
     from planner.flow.season import promise as promising
+    from planner.report.season.promise import held_words
 
     kept = promising.hold(edge.location(), edge.now(), code, edge.day(until, "--until"), edge.who(), note)
-    days = f"{day_words(kept.start)} to {day_words(kept.finish)}" if kept.start and kept.finish else ""
-    edge.say(f"held for {code} until {day_words(kept.until)}: {kept.crew}, {days}")
+    edge.say(held_words(kept))
 
 
 @group.command("list")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from planner.cli import edge
-from planner.cli.season.plans import Asides, asides, check_search, progress
+from planner.cli.season.plans import Asides, asides, progress
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -48,6 +48,7 @@ def replan(
     Example: planner replan --seconds 5 --slack 3
     """
     from planner.domain.standing.locate_standing import not_clear
+    from planner.flow.season.limits import check_search
     from planner.flow.season.replan import replan as make
     from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data

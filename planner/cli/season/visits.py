@@ -159,11 +159,11 @@ def repeat(
     Example: planner visit repeat V-07 FREQ=YEARLY --until 2030-12-31
     """
     from planner.flow.season.visits import repeat_visit
+    from planner.report.season.visits import repeated_words
 
     last = edge.day(until, "--until")
     made, there = repeat_visit(edge.location(), edge.who(), code, rule, last, edge.today())
-    told = f"made {', '.join(made)}" if made else "made none"
-    edge.say(told + (f"; there already: {', '.join(there)}" if there else "") + "; next: planner visit list")
+    edge.say(f"{repeated_words(made, there)}; next: planner visit list")
 
 
 @group.command("list")

@@ -11,7 +11,7 @@ from planner.domain.forecast.basis import Climate
 from planner.domain.forecast.climate import LOST_PER_WET_DAY, Station, lost_share, nearest, read_station
 from planner.domain.season.facts import Facts
 from planner.errors import BadInput, PlannerError
-from planner.flow.keeping.paths import read_bytes, read_text, write
+from planner.flow.keeping.paths import read_bytes, read_text, text_of, write
 from planner.store.shipped.climate import stations
 
 #: The firm's own gauge, beside its database.
@@ -68,11 +68,16 @@ def own_station(location: str) -> Station | None:
 
 def keep_station(location: str, file: Path) -> Station:
     """Check a CSV file with the columns month and wet_days and keep it as the firm's own station."""
+    return keep_gauge(location, str(file), read_bytes(file))
+
+
+def keep_gauge(location: str, name: str, raw: bytes) -> Station:
+    """The same from a file's content. name: how it was called."""
     path = _own_path(location)
     if path is None:
         raise PlannerError("a server holds no own station: keep the season in a file, named with --db")
-    station = read_station_file(file)
-    write(path, read_bytes(file))
+    station = _station_of(text_of(raw, name), name)
+    write(path, raw)
     return station
 
 
@@ -82,14 +87,18 @@ def _own_path(location: str) -> Path | None:
 
 def read_station_file(path: Path) -> Station:
     """A station from a CSV file; BadInput when it cannot be read, BadInputs with every wrong line."""
+    return _station_of(read_text(path), str(path))
+
+
+def _station_of(text: str, name: str) -> Station:
     import csv
 
-    text = read_text(path)
     try:
         reader = csv.DictReader(text.splitlines())
         rows = [dict(row) for row in reader]
     except csv.Error as fault:
-        raise BadInput("file", str(path), f"not a CSV file: {fault}") from None
+        raise BadInput("file", name, f"not a CSV file: {fault}") from None
     if not {"month", "wet_days"} <= set(reader.fieldnames or ()):
         raise BadInput("columns", ", ".join(reader.fieldnames or ()), "name the columns month and wet_days")
-    return read_station(rows, key="own", name="own station", source=path.name, where=path.name)
+    where = Path(name).name
+    return read_station(rows, key="own", name="own station", source=where, where=where)

@@ -14,7 +14,7 @@ from planner.domain.firm.jobs import Job, Status
 from planner.domain.hours.logbook import check_entry, share_from_quantity, status_after
 from planner.domain.season.facts import Facts, hours_for
 from planner.domain.season.job_hours import in_slots_h
-from planner.errors import PlannerError
+from planner.errors import BadInput, PlannerError
 from planner.flow.crew_day.sheet import find_crew
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.facts import rules_beside
@@ -36,6 +36,16 @@ class Logged:
     planned_h: float | None
     reckoned: bool
     status: Status
+
+
+def check_said(share: float | None, quantity: float | None, item: str | None, *, dash: str = "--") -> None:
+    """Refuse progress that is said twice, or out of reach. share: [percent]; dash: before a field's name."""
+    if share is not None and quantity is not None:
+        raise BadInput(f"{dash}share", f"{share:g}", f"give either {dash}share or {dash}quantity, not both")
+    if item is not None and quantity is None:
+        raise BadInput(f"{dash}item", item, f"say how much of it with {dash}quantity")
+    if share is not None and not 0 <= share <= 100:
+        raise BadInput(f"{dash}share", f"{share:g}", "progress runs from 0 to 100 percent")
 
 
 def log_hours(

@@ -48,10 +48,15 @@ def read_bytes(path: str | Path, most: int = TEXT_BYTES, field: str = "file") ->
 
 def read_text(path: str | Path, most: int = TEXT_BYTES, field: str = "file") -> str:
     """The text of a plain UTF-8 file, a byte-order mark left out; BadInput when it is none."""
+    return text_of(read_bytes(path, most, field), str(path), field)
+
+
+def text_of(raw: bytes, name: str, field: str = "file") -> str:
+    """The text of a UTF-8 file called `name`, a byte-order mark left out; BadInput when it is none."""
     try:
-        return read_bytes(path, most, field).decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadInput(field, str(path), "not UTF-8 text: save the file as UTF-8") from None
+        raise BadInput(field, name, "not UTF-8 text: save the file as UTF-8") from None
 
 
 def write(

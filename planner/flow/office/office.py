@@ -15,9 +15,10 @@ from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
 from planner.domain.safety.locate import LocateRule
 from planner.domain.season.facts import season_of
-from planner.domain.standing.order_gates import OrderFile, OrderStanding, order_standing
+from planner.domain.standing.order_gates import OrderStanding, order_standing
 from planner.domain.standing.trade_gates import with_overdue
 from planner.errors import BadInput, PlannerError
+from planner.flow.crew_day.deliveries import order_file
 from planner.flow.design.design import orders_of
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.kept_designs import parted_of, read_designs
@@ -93,10 +94,18 @@ def say_orders(
         for key in chosen:
             word = "arrives" if arrives else "here"
             book.mark_office(f"{word}:{code}:{key}", TICKED, arrives, who)
-        file = OrderFile(
-            lead_times(folder_of(location)), book.office_marks(), book.clock().date(), book.firm()
-        )
+        file = order_file(book, location, book.clock().date())
         return [order_standing(file, code, found[key].lead, found[key].phases) for key in chosen]
+
+
+def job_order_rows(location: str, code: str) -> list[tuple[OrderStanding, str]]:
+    """Every order that a job calls for: how it stands, and what it is of, in words."""
+    with Store(location).reading() as book:
+        file, units = order_file(book, location, book.clock().date()), book.firm().units
+        return [
+            (order_standing(file, code, order.lead, order.phases), order.words(units))
+            for order in orders_of(book, location, book.job(code))
+        ]
 
 
 def snooze(location: str, keys: Sequence[str], until: date, now: datetime, who: str) -> list[OfficeItem]:

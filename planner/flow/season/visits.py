@@ -57,14 +57,16 @@ def add_visit(location: str, who: str, code: str, asked: Asked, today: date) -> 
     return save_by(location, who, code, change)
 
 
-def change_visit(location: str, who: str, code: str, asked: Asked, today: date) -> Saved:
-    """Change what is named of a visit; the rest stays."""
+def change_visit(
+    location: str, who: str, code: str, asked: Asked, today: date, seen: int | None = None
+) -> Saved:
+    """Change what is named of a visit; the rest stays. seen: the revision that the change was made from."""
 
     def change(book: Book) -> None:
         old = book.job(code)
         if old.visit is None:
             raise BadInput("visit", code, "that is an install: use `planner job change`")
-        book.save_job(_asked(book, old, asked, today))
+        book.save_job(_asked(book, old, asked, today), seen=seen)
 
     return save_by(location, who, code, change)
 

@@ -15,6 +15,11 @@ if TYPE_CHECKING:
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
+def gauge_words(name: str, station: Station) -> str:
+    """What a firm's own gauge comes to. name: of its file."""
+    return f"kept {name} as your own station: {sum(station.wet_days):.1f} wet days a year"
+
+
 def stations_page(console: Console, stations: Sequence[Station]) -> None:
     """Each station's mean wet days by month, and their sources once."""
     from rich.table import Table

@@ -27,6 +27,17 @@ def money(cents: int) -> str:
     return f"${cents / 100:,.0f}"
 
 
+def thinned_words(gone: Sequence[int]) -> str:
+    """Which drafts were removed, by their numbers.
+
+    >>> thinned_words([3, 4, 7])
+    'removed 3 drafts, 3 to 7'
+    """
+    if not gone:
+        return "no draft is that old"
+    return f"removed {counted(len(gone), 'draft')}, {gone[0]} to {gone[-1]}"
+
+
 def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
     """All plans, newest first."""
     if not heads:

@@ -128,6 +128,12 @@ def promise_data(offer: Offer) -> dict[str, Any]:
     }
 
 
+def held_words(hold: Hold) -> str:
+    """A place that is held from now on."""
+    days = f"{day_words(hold.start)} to {day_words(hold.finish)}" if hold.start and hold.finish else ""
+    return f"held for {hold.job} until {day_words(hold.until)}: {hold.crew}, {days}"
+
+
 def holds_page(console: Console, holds: Sequence[Hold]) -> None:
     """The places held."""
     if not holds:

@@ -40,3 +40,13 @@ def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  #
             date_words(job.promised) + part,
         )
     show_table(console, table)
+
+
+def repeated_words(made: Sequence[str], there: Sequence[str]) -> str:
+    """Which visits a rule made, and which stood there already.
+
+    >>> repeated_words(["V-07-280501"], [])
+    'made V-07-280501'
+    """
+    told = f"made {', '.join(made)}" if made else "made none"
+    return told + (f"; there already: {', '.join(there)}" if there else "")

@@ -7,12 +7,13 @@ from datetime import timedelta
 from planner.domain.crew_day.board import Board
 from planner.domain.dates import day_words
 from planner.web.crew_day.lead import shared_link
+from planner.web.crew_day.papers import SHEET
 from planner.web.desk import File, Go, Page, Visit
 from planner.web.render import without_plan
 
 
 def week(visit: Visit) -> Page:
-    """The board of a week; ?day= any day of it."""
+    """The board of a week; ?day= any day of it, ?plan= the plan of that number, ?draft=1 the newest."""
     from planner.domain.firm import entry
     from planner.domain.standing.standing import plan_standing
     from planner.flow.crew_day.board import week_board
@@ -23,18 +24,19 @@ def week(visit: Visit) -> Page:
         return empty
     typed = visit.typed("day")
     day = entry.day("day", typed, visit.today) if typed else visit.today
-    draft = visit.typed("draft") == "1"
+    draft, number = visit.typed("draft") == "1", visit.number("plan")
 
     def drawn() -> tuple[Board, dict[str, str]]:
-        shown = week_board(visit.location, day, visit.today, draft=draft)
-        standing = plan_standing(*plan_and_roster(visit.location, visit.today, draft=draft))
+        shown = week_board(visit.location, day, visit.today, number=number, draft=draft)
+        standing = plan_standing(*plan_and_roster(visit.location, visit.today, number, draft=draft))
         return shown, {job.code: spare_words(job.spare_days) for job in standing.jobs}
 
-    board, room = visit.desk.once(("week", day, draft), drawn)
+    board, room = visit.desk.once(("week", day, draft, number), drawn)
     view = {
         "board": board,
         "room": room,
         "draft": draft,
+        "which": f"&plan={number}" if number else "&draft=1" if draft else "",
         "before": day - timedelta(days=7),
         "after": day + timedelta(days=7),
     }
@@ -65,15 +67,7 @@ def sheet(visit: Visit) -> File:
     crew = visit.request.path_params["crew"]
     sheets = visit.desk.once(("sheet", crew, day), lambda: crew_sheets(visit.location, crew, [day]))
     link = shared_link(visit, sheets[0].crew)
-    return File(sheet_page(sheets, link=link), "text/html; charset=utf-8", policy=_own_policy())
-
-
-def _own_policy() -> str:
-    """The sheet carries its own policy, with the hash of its script; the outer one leaves room for it."""
-    return (
-        "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-    )
+    return File(sheet_page(sheets, link=link), "text/html; charset=utf-8", policy=SHEET)
 
 
 #: (address, what answers, whether it writes)

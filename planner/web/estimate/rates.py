@@ -5,8 +5,6 @@ from __future__ import annotations
 from base64 import b64decode, b64encode
 from typing import TYPE_CHECKING
 
-from starlette.datastructures import UploadFile
-
 from planner.errors import BadInput
 from planner.report.terminal import as_text
 from planner.web.desk import File, Go, Page, Visit
@@ -52,15 +50,10 @@ def look(visit: Visit) -> Page:
     """What a table of the firm's own rates would change; nothing is kept yet."""
     from planner.report.estimate.rates import book_page
 
-    found = visit.form.get("file")
-    if not isinstance(found, UploadFile) or not found.filename:
-        raise BadInput("file", "", "choose the table (CSV) first")
-    raw = found.file.read(TABLE_BYTES + 1)
-    if len(raw) > TABLE_BYTES:
-        raise BadInput("file", found.filename, f"it is longer than {TABLE_BYTES} bytes: is it the right one?")
-    book, rows = _read(visit, raw, found.filename, dry_run=True)
+    name, raw = visit.upload(TABLE_BYTES, "choose the table (CSV) first")
+    book, rows = _read(visit, raw, name, dry_run=True)
     view = {
-        "name": found.filename,
+        "name": name,
         "text": as_text(lambda console: book_page(console, book, rows)),
         "content": b64encode(raw).decode(),
         "edition": visit.typed("edition").strip(),
@@ -83,13 +76,10 @@ def read_in(visit: Visit) -> Go:
 
 def _read(visit: Visit, raw: bytes, name: str, *, dry_run: bool) -> tuple[RateBook, list[Rate]]:
     from planner.flow.estimate.estimates import import_rates
+    from planner.flow.keeping.paths import text_of
 
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise BadInput("file", name, "not UTF-8 text: save the file as UTF-8") from None
     return import_rates(
-        *(visit.location, text, name[:100], visit.today),
+        *(visit.location, text_of(raw, name), name[:100], visit.today),
         who=visit.who,
         edition=visit.typed("edition").strip() or None,
         note=visit.typed("note").strip(),

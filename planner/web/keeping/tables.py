@@ -5,8 +5,6 @@ from __future__ import annotations
 from base64 import b64decode, b64encode
 from binascii import Error as NoBase64
 
-from starlette.datastructures import UploadFile
-
 from planner.errors import BadInput
 from planner.flow.keeping.files import FIRM
 from planner.web.desk import File, Go, Page, Visit
@@ -87,13 +85,7 @@ def read_firm(visit: Visit) -> Go:
 
 def _chosen(visit: Visit, most: int) -> tuple[str, bytes]:
     """Name and content of the file that the form brought."""
-    found = visit.form.get("file")
-    if not isinstance(found, UploadFile) or not found.filename:
-        raise BadInput("file", "", "choose the file first")
-    raw = found.file.read(most + 1)
-    if len(raw) > most:
-        raise BadInput("file", found.filename, f"it is longer than {most} bytes: use `planner import`")
-    return found.filename[:100], raw
+    return visit.upload(most, "choose the file first", "use `planner import`")
 
 
 #: (address, what answers, whether it writes)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from planner.errors import BadInput
 from planner.web.desk import Go, Page, Visit
 from planner.web.render import without_plan
 
-#: So many days are listed.
-DAYS = 21
+#: So many days are listed unless the form says otherwise, and the most of them.
+DAYS, MOST_DAYS = 21, 400
 
 
 def deliveries(visit: Visit) -> Page | Go:
-    """The next three weeks, by day and supplier."""
+    """What comes from ?day= on, for ?days=, by day and supplier."""
+    from planner.domain.firm import entry
     from planner.domain.quantities.orders import CALLED_BY
     from planner.flow.crew_day.deliveries import load_deliveries
     from planner.report.crew_day.deliveries import deliveries_page
@@ -18,10 +20,16 @@ def deliveries(visit: Visit) -> Page | Go:
 
     if (empty := without_plan(visit)) is not None:
         return empty
-    found = load_deliveries(visit.location, visit.today, visit.today, DAYS)
+    first = entry.day("day", visit.typed("day"), visit.today) if visit.typed("day") else visit.today
+    days = entry.whole("days", visit.typed("days") or str(DAYS))
+    if not 1 <= days <= MOST_DAYS:
+        raise BadInput("days", days, f"choose from 1 to {MOST_DAYS}")
+    found = load_deliveries(visit.location, visit.today, first, days)
     view = {
         "text": as_text(lambda console: deliveries_page(console, found), 90),
         "materials": sorted(CALLED_BY),
+        "first": first,
+        "days": days,
     }
     return Page("office/deliveries.html", view)
 

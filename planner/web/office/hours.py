@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from starlette.datastructures import UploadFile
-
 from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.report.terminal import as_text
@@ -20,16 +18,29 @@ CLOCK_BYTES = 200_000
 
 
 def hours(visit: Visit) -> Page:
-    """The entries of the last two weeks, who has not reported, and the forms."""
+    """The entries of the last two weeks, or those asked for, who has not reported, and the forms."""
+    from planner.domain.firm import entry
+    from planner.domain.firm.fields import item_words
+    from planner.domain.firm.jobs import ITEMS
     from planner.domain.firm.phases import Phase
     from planner.flow.hours.clock import kept_words
     from planner.flow.hours.logs import list_logs
     from planner.flow.keeping.crews import load_crews
+    from planner.flow.keeping.firm import load_firm
     from planner.flow.office.today import load_morning
     from planner.report.hours.logs import entry_words
 
-    first = visit.today - timedelta(days=DAYS_BACK)
-    logs, misses = list_logs(visit.location, first=first)
+    asked = {name: visit.typed(name).strip() for name in ("of_job", "of_crew", "first", "last")}
+    days = [entry.day(n, asked[n], visit.today, back=True) if asked[n] else None for n in ("first", "last")]
+    first = days[0] if any(asked.values()) else visit.today - timedelta(days=DAYS_BACK)
+    logs, misses = list_logs(
+        visit.location,
+        job=asked["of_job"] or None,
+        crew=asked["of_crew"] or None,
+        first=first,
+        last=days[1],
+    )
+    units = load_firm(visit.location).units
     view = {
         "entries": list(reversed(logs)),
         "entry_words": entry_words,
@@ -40,6 +51,8 @@ def hours(visit: Visit) -> Page:
         "today": visit.today,
         "clock_known": bool(kept_words(visit.location).columns),
         "typed": {k: visit.typed(k) for k in ("job", "crew", "phase")},
+        "asked": asked,
+        "items": [(key, item_words(key, units)) for key in ITEMS],
     }
     return Page("office/hours.html", view)
 
@@ -49,13 +62,14 @@ def log(visit: Visit) -> Go:
     from planner.domain.firm import entry
     from planner.domain.firm.actuals import Log
     from planner.domain.firm.phases import Phase
-    from planner.flow.hours.logs import log_hours
+    from planner.flow.hours.logs import check_said, log_hours
     from planner.report.hours.logs import entry_words, so_far_words
 
-    share = visit.typed("share").strip()
-    percent = entry.number("share", share) if share else None
-    if percent is not None and not 0 <= percent <= 100:
-        raise BadInput("share", share, "progress runs from 0 to 100 percent")
+    given = {name: visit.typed(name).strip() for name in ("share", "quantity", "lost", "people")}
+    percent = entry.number("share", given["share"]) if given["share"] else None
+    quantity = entry.number("quantity", given["quantity"]) if given["quantity"] else None
+    item = visit.typed("item") or None
+    check_said(percent, quantity, item, dash="")
     done = visit.typed("done") == "yes"
     kept = log_hours(
         visit.location,
@@ -67,10 +81,15 @@ def log(visit: Visit) -> Go:
             crew_h=entry.number("hours", visit.typed("hours")),
             share_done=1.0 if done else None if percent is None else percent / 100,
             done=done or percent == 100,
+            lost_h=entry.number("lost", given["lost"]) if given["lost"] else 0.0,
+            lost_why=visit.typed("lost_why").strip(),
+            people=entry.whole("people", given["people"]) if given["people"] else 0,
             note=visit.typed("note"),
         ),
         today=visit.today,
         who=visit.who,
+        quantity=quantity,
+        item=item,
     )
     said = f"logged: {entry_words(kept.entry)}; {so_far_words(kept.so_far, kept.planned_h)}"
     return Go("/hours", said)
@@ -116,21 +135,16 @@ def read_clock(visit: Visit) -> Page:
     from planner.report.hours.clock import day_line
     from planner.report.wording import hours as hours_words
 
-    found = visit.form.get("file")
-    if not isinstance(found, UploadFile) or not found.filename:
-        raise BadInput("file", "", "choose the CSV file of the time clock")
-    raw = found.file.read(CLOCK_BYTES + 1)
-    if len(raw) > CLOCK_BYTES:
-        raise BadInput("file", found.filename, f"it is longer than {CLOCK_BYTES} bytes: split it by weeks")
+    name, raw = visit.upload(CLOCK_BYTES, "choose the CSV file of the time clock", "split it by weeks")
     words = remember(visit.location, lambda known: told_lines(known, visit.typed("words").splitlines()))
-    reading = judged(visit.location, found.filename, raw, words, visit.today)
+    reading = judged(visit.location, name, raw, words, visit.today)
     view = {
         "lines": [day_line(day) for day in reading.days],
         "left_out": hours_words(reading.left_out_h) if reading.left_out_h else "",
         "asked": reading.questions,
         "fresh": bool(reading.to_log),
         "text": raw.decode("utf-8-sig", errors="replace"),
-        "name": found.filename,
+        "name": name,
     }
     return Page("office/clocked.html", view)
 
@@ -155,6 +169,17 @@ def take_back(visit: Visit) -> Go:
 
     gone = undo_log(visit.location, visit.number("id"), who=visit.who)
     return Go("/hours", f"taken back: {entry_words(gone)}")
+
+
+def week(visit: Visit) -> Page:
+    """This week planned against worked, who is silent, idle hours in dollars."""
+    from planner.flow.hours.ledger import read_week
+    from planner.report.hours.week import week_page
+
+    seen = read_week(visit.location, visit.today)
+    text = as_text(lambda console: week_page(console, seen), 100)
+    view = {"title": "This week's hours", "text": text, "words": "", "ways": (), "back": "/hours"}
+    return Page("season/told.html", view)
 
 
 def against(visit: Visit) -> Page:
@@ -209,6 +234,7 @@ PAGES = (
     ("/hours/clock/read", read_clock, True),
     ("/hours/clock/keep", keep_clock, True),
     ("/hours/keep", keep, True),
+    ("/hours/week", week, False),
     ("/hours/against", against, False),
     ("/hours/owner", owner, False),
     ("/hours/learn", learn, False),

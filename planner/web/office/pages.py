@@ -46,12 +46,14 @@ def office(visit: Visit) -> Page:
     if (empty := without_plan(visit)) is not None:
         return empty
     asked, past = visit.typed("kind"), visit.typed("past") == "yes"
+    job = visit.typed("job").strip()
     listed, told = visit.desk.once("office", lambda: items_and_messages(visit.location, visit.now))
     every = [item for item in listed if bool(item.state) == past]
     kinds = sorted({item.kind.value for item in every})
     if asked:
         kind = entry.choice("kind", asked, Kind)
         every = [item for item in every if item.kind is kind]
+    every = [item for item in every if job in {"", item.job}]
     page = max(1, visit.number("page") or 1)
     plan, moved = visit.desk.once("moved", lambda: plan_and_moved(visit.location))
     view = {
@@ -63,6 +65,7 @@ def office(visit: Visit) -> Page:
         "many": len(every),
         "kinds": kinds,
         "asked": asked,
+        "job": job,
         "past": past,
         "messages": {} if past else told,
         "today": visit.today,
@@ -114,7 +117,7 @@ def arrives(visit: Visit) -> Go:
     _, job, order = (*visit.typed("key").split(":"), "", "")[:3]
     on: date = entry.day("confirmed for", visit.typed("on"))
     done = say_orders(visit.location, job, [order], visit.who, arrives=on)
-    return Go(visit.typed("_from") or "/office", "; ".join(f"{o.lead.words} {o.words}" for o in done))
+    return Go(visit.back("/office"), "; ".join(f"{o.lead.words} {o.words}" for o in done))
 
 
 def settle(visit: Visit) -> Go:

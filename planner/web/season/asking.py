@@ -1,9 +1,9 @@
-"""Questions to the plan: why a job starts when it does, what would help, what if, how likely, which date."""
+"""Questions to the plan: why a job starts when it does, what would help, what if."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,9 +11,12 @@ from planner.domain.firm import entry
 from planner.errors import BadInput
 from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
+from planner.web.render import in_path
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from planner.domain.season.facts import Facts
     from planner.domain.standing.whatif import Variant
 
@@ -30,16 +33,27 @@ def told(title: str, text: str, back: str, words: str = "", ways: tuple[tuple[st
 
 def why(visit: Visit) -> Page | Go:
     """What holds each job's start, back to a cause to act on; with relief=yes also what would help most."""
+    from planner.domain.standing.locate_standing import not_clear
     from planner.flow.season.plans import why as ask
+    from planner.flow.stored.locates import load_locates
+    from planner.report.crew_day.locates import locates_block
     from planner.report.season.reasons import why_page
 
-    location, draft = visit.location, visit.typed("draft") == "yes"
+    location, draft, number = visit.location, visit.typed("draft") == "yes", visit.number("plan")
     jobs = [code for code in visit.typed("job").replace(",", " ").split() if code]
 
     def answer(relief: bool) -> Page:
-        plan, found, eased = ask(location, jobs, relief=relief, draft=draft)
-        text = as_text(lambda console: why_page(console, plan, found, eased))
-        which = f"&job={jobs[0]}" if len(jobs) == 1 else ""
+        plan, found, eased = ask(location, jobs, relief=relief, number=number, draft=draft)
+        standing = load_locates(location, plan)
+        locates = not_clear({r.job: standing[r.job] for r in found if r.job in standing})
+
+        def page(console: Console) -> None:
+            why_page(console, plan, found, eased)
+            locates_block(console, locates)
+
+        text = as_text(page)
+        which = f"&job={in_path(jobs[0])}" if len(jobs) == 1 else ""
+        which += f"&plan={number}" if number else "&draft=yes" if draft else ""
         ways = () if relief else (("What would help most (takes a while)", f"/plan/why?relief=yes{which}"),)
         return told("Why jobs start when they do", text, "/plan", ways=ways)
 
@@ -107,78 +121,9 @@ def _variants(visit: Visit) -> list[Callable[[Facts], Variant]]:
     return make
 
 
-def chance(visit: Visit) -> Go:
-    """Play the season many times: how likely each promise is kept."""
-    from planner.flow.forecast.chance import chances
-    from planner.report.forecast.chance import chance_page, kept_words
-    from planner.report.wording import plan_words
-
-    desk, location, now = visit.desk, visit.location, visit.now
-
-    def work(tell: Tell, _stopped: Stopped) -> Page:
-        tell("playing the season 1,000 times ...")
-        found = chances(location, now)
-        name = plan_words(found.plan.number, found.plan.published_at is not None).capitalize()
-        text = as_text(
-            lambda console: chance_page(
-                console,
-                found.outlook,
-                name,
-                found.basis,
-                raises=found.raises,
-                unplayed=found.unplayed,
-                moved=found.moved,
-            )
-        )
-        desk.keep_chances(kept_words(found.outlook))
-        ways = (("The season with these chances", "/season"),)
-        return told("Chances of the promises", text, "/plan", ways=ways)
-
-    visit.desk.work.begin("playing the season", visit.who, work)
-    return Go("/work")
-
-
-def promise(visit: Visit) -> Page | Go:
-    """Which date an inquiry can be promised, what an earlier one costs whom."""
-    from planner.flow.season.promise import holds, offer
-    from planner.report.season.promise import holds_page, promise_page
-
-    code = visit.request.path_params["code"]
-    held = [h for h in holds(visit.location) if h.job == code]
-    found = offer(visit.location, visit.now, code)
-    text = as_text(lambda console: promise_page(console, found))
-    kept = as_text(lambda console: holds_page(console, held)) if held else ""
-    until: date = visit.today + timedelta(days=7)
-    return Page("season/promise.html", {"code": code, "text": text, "held": kept, "until": until})
-
-
-def hold(visit: Visit) -> Go:
-    """Keep the place for the inquiry until a day."""
-    from planner.domain.dates import day_words
-    from planner.flow.season.promise import hold as keep
-
-    code = visit.request.path_params["code"]
-    until = entry.day("until", visit.typed("until"))
-    kept = keep(visit.location, visit.now, code, until, visit.who, visit.typed("note"))
-    return Go(f"/jobs/{code}/promise", f"held for {code} until {day_words(kept.until)}: {kept.crew}")
-
-
-def drop(visit: Visit) -> Go:
-    """Give the held place up."""
-    from planner.flow.season.promise import release
-
-    code = visit.request.path_params["code"]
-    release(visit.location, code, visit.who)
-    return Go(f"/jobs/{code}", f"the place of {code} is free again")
-
-
 #: (address, what answers, whether it writes)
 PAGES = (
     ("/plan/why", why, False),
     ("/plan/what-if", ask_what_if, False),
     ("/plan/what-if/try", what_if, True),
-    ("/plan/chance", chance, False),
-    ("/jobs/{code}/promise", promise, False),
-    ("/jobs/{code}/promise/hold", hold, True),
-    ("/jobs/{code}/promise/drop", drop, True),
 )
