@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from planner.domain.firm import entry
 from planner.domain.standing.even_if import EvenIf
@@ -17,31 +18,34 @@ if TYPE_CHECKING:
 DEFAULTS = {"seconds": 5.0, "even_ifs": tuple(one.value for one in EvenIf), "keep": 20, "days": 30}
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How a plan is asked for. how: again, order or afresh; seconds, steps, cores: of the search; slack: days
+    in hand; the rest as `flow.season.plans.make_plan` and `flow.season.replan.replan` have them.
+    """
+
+    how: str
+    seconds: float
+    steps: int | None
+    cores: int
+    seed: int
+    slack: int
+    note: str
+    even_if: list[EvenIf]
+    promises_first: bool
+    on_paper: bool
+    fewest_calls: bool
+
+
 def make(visit: Visit) -> Go:
     """Begin to plan: again from the published plan, with its order kept, or afresh."""
-    from planner.flow.season.limits import check_search, check_steps
-    from planner.flow.season.plans import make_plan, plan_heads
+    from planner.flow.season.plans import make_plan
     from planner.flow.season.replan import replan
     from planner.report.season.changes import calls_words
     from planner.report.season.expected import expected_words
     from planner.report.season.plans import gap_words, progress_line
 
-    told = any(head.published_at for head in plan_heads(visit.location))
-    how = (visit.typed("how") if told else "") or ("again" if told else "afresh")
-    seconds = entry.number("seconds", visit.typed("seconds") or f"{DEFAULTS['seconds']:g}")
-    seed, cores = (entry.whole(name, visit.typed(name) or "1") for name in ("seed", "cores"))
-    steps = entry.whole("steps", visit.typed("steps")) if visit.typed("steps").strip() else None
-    slack = entry.whole("days in hand", visit.typed("slack") or "0")
-    note = visit.typed("note").strip()
-    check_search(seconds, seed, note, least=0 if how == "afresh" else 1e-3, dash="")
-    check_steps(steps, cores, dash="")
-    even_if = [entry.choice("even if", str(word), EvenIf) for word in visit.form.getlist("even_if")]
-    yes = {name: visit.typed(name) == "yes" for name in ("promises_first", "on_paper", "fewest_calls")}
-    location, now = visit.location, visit.now
-    if how != "afresh":
-        _only_afresh(yes, steps, cores)
-    elif yes["fewest_calls"]:
-        raise BadInput("fewest calls", "afresh", "choose to plan again: only a repair can disturb less")
+    asked, location, now = _asked(visit), visit.location, visit.now
 
     def work(tell: Tell, stopped: Stopped) -> Go:
         def far(now_at: Progress) -> None:
@@ -49,49 +53,71 @@ def make(visit: Visit) -> Go:
             line = progress_line(now_at.stage, now_at.best_cents, late, saved, now_at.elapsed_s)
             tell(line + gap_words(now_at.best_cents, now_at.bound_cents))
 
-        if how == "afresh":
+        alike: dict[str, Any] = {
+            **{"seed": asked.seed, "note": asked.note, "slack_days": asked.slack},
+            **{"even_if": asked.even_if, "on_progress": far, "stop": stopped},
+        }
+        if asked.how == "afresh":
             made = make_plan(
                 *(location, now),
-                seconds=seconds,
-                steps=steps,
-                cores=cores,
-                seed=seed,
-                note=note,
-                slack_days=slack,
-                promises_first=yes["promises_first"],
+                seconds=asked.seconds,
+                steps=asked.steps,
+                cores=asked.cores,
+                promises_first=asked.promises_first,
                 expected=True,
-                on_paper=yes["on_paper"],
-                even_if=even_if,
-                on_progress=far,
-                stop=stopped,
+                on_paper=asked.on_paper,
+                **alike,
             )
             words = f": {expected_words(made.aimed.expected).rstrip('.')}" if made.aimed else ""
             return _kept(made.plan.number, words)
-        again = replan(
-            *(location, now),
-            seconds=0.0 if how == "order" else seconds,
-            seed=seed,
-            note=note,
-            slack_days=slack,
-            even_if=even_if,
-            fewest_calls=yes["fewest_calls"],
-            on_progress=far,
-            stop=stopped,
-        )
+        seconds = 0.0 if asked.how == "order" else asked.seconds
+        again = replan(location, now, seconds=seconds, fewest_calls=asked.fewest_calls, **alike)
         return _kept(again.plan.number, f": {calls_words(again.found)}")
 
     visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
     return Go("/work")
 
 
-def _only_afresh(yes: dict[str, bool], steps: int | None, cores: int) -> None:
-    """Refuse what a plan made again does not know, instead of leaving it out unsaid."""
-    asked = [name for name in ("promises_first", "on_paper") if yes[name]]
-    asked += ["steps"] if steps is not None else []
-    asked += ["cores"] if cores != 1 else []
-    if asked:
+def _asked(visit: Visit) -> Asked:
+    """The form as it was typed; BadInput for what makes no sense or what the way chosen does not know."""
+    from planner.flow.season.limits import check_search, check_steps
+    from planner.flow.season.plans import plan_heads
+
+    told = any(head.published_at for head in plan_heads(visit.location))
+    yes = {name: visit.typed(name) == "yes" for name in ("promises_first", "on_paper", "fewest_calls")}
+    asked = Asked(
+        how=(visit.typed("how") if told else "") or ("again" if told else "afresh"),
+        seconds=entry.number("seconds", visit.typed("seconds") or f"{DEFAULTS['seconds']:g}"),
+        steps=entry.whole("steps", visit.typed("steps")) if visit.typed("steps").strip() else None,
+        cores=entry.whole("cores", visit.typed("cores") or "1"),
+        seed=entry.whole("seed", visit.typed("seed") or "1"),
+        slack=entry.whole("days in hand", visit.typed("slack") or "0"),
+        note=visit.typed("note").strip(),
+        even_if=[entry.choice("even if", str(word), EvenIf) for word in visit.form.getlist("even_if")],
+        **yes,
+    )
+    least = 0 if asked.how == "afresh" else 1e-3
+    check_search(asked.seconds, asked.seed, asked.note, least=least, dash="")
+    check_steps(asked.steps, asked.cores, dash="")
+    _known_to(asked)
+    return asked
+
+
+def _known_to(asked: Asked) -> None:
+    """Refuse what the way chosen does not know, instead of leaving it out unsaid."""
+    if asked.how == "afresh":
+        if asked.fewest_calls:
+            raise BadInput("fewest calls", "afresh", "choose to plan again: only a repair can disturb less")
+        return
+    odd = {
+        "promises first": asked.promises_first,
+        "on paper": asked.on_paper,
+        "steps": asked.steps is not None,
+        "cores": asked.cores != 1,
+    }
+    if name := next((name for name, said in odd.items() if said), ""):
         fix = "choose to plan afresh, or leave it out: a plan made again keeps to the published one"
-        raise BadInput(asked[0].replace("_", " "), "with a plan made again", fix)
+        raise BadInput(name, "with a plan made again", fix)
 
 
 def _kept(number: int, what: str) -> Go:

@@ -76,13 +76,13 @@ def save(visit: Visit) -> Go | Page:
 
     texts, old = visit.texts(), visit.typed("_code")
     card = _card(visit, old) if old else None
-    skills, opens = texts.pop("skills", ""), texts.pop("opens", "").strip()
+    held = _written(card.job, card.units) if card else {"skills": "", "opens": ""}
+    skills, opens = (texts.pop(name, held[name]).strip() for name in ("skills", "opens"))
     code = old or texts.pop("code", "").strip()
     try:
-        held = _written(card.job, card.units) if card else {"pond": "", "client": ""}
         said = {name: text for name, text in texts.items() if text.strip() != held.get(name, "")}
-        first = entry.day("opens", opens, visit.today) if opens != held.get("opens", "") else None
-        asked = Asked(said, skills if skills != held.get("skills", "") else None, first)
+        first = entry.day("opens", opens, visit.today) if opens != held["opens"] else None
+        asked = Asked(said, skills if skills != held["skills"] else None, first)
         if card is not None:
             seen = visit.number("_seen")
             saved = change_visit(visit.location, visit.who, code, asked, visit.today, seen)
@@ -159,6 +159,7 @@ def _form(
     by_name = {f.attr: f for f in JOB_FIELDS}
     fields = [by_name[name] for name in ASKED if name not in left_out]
     hints = {
+        "opens": "Taken away among the gates of its state." if card else "",
         "pond": "Client and site come from it.",
         "on_site_h": "Empty: by the rate book.",
         "phone": "For the office only; no crew paper carries it.",
@@ -170,7 +171,7 @@ def _form(
         ("skills", "Skills of the crew", _skills(held), "line"),
     ]
     found += [
-        Blank(name, words, typed.get(name, value), kind, (), faults.get(name, ""))
+        Blank(name, words, typed.get(name, value), kind, (), faults.get(name, ""), hints.get(name, ""))
         for name, words, value, kind in more
     ]
     named = {blank.name for blank in found}
