@@ -36,7 +36,17 @@ PAGES = (
     *("/", "/first", "/week", "/week?day=2027-04-12", "/jobs", "/jobs/new", "/jobs/P-2", "/jobs/P-2/design"),
     *("/jobs/P-2/price", "/jobs/P-2/messages", "/office", "/office?past=yes", "/hours", "/hours/lost"),
     *("/hours/against", "/hours/learn", "/plan", "/plan/what-if", "/firm", "/firm/crew", "/firm/machine"),
-    *("/firm/crew?name=North", "/firm/password", "/links", "/undo", "/enter"),
+    *("/firm/crew?name=North", "/firm/password", "/links", "/undo", "/enter", "/sheets", "/calendars"),
+    *("/plan/chances", "/plan/differ", "/promises", "/promises/ask?code=P-3", "/visits", "/visits/new"),
+    *(
+        "/jobs/P-1/orders",
+        "/office/locate",
+        "/office/deliveries",
+        "/hours/week",
+        "/season",
+        "/weather",
+        "/rates",
+    ),
     *("/week/move?job=P-2&phase=dig&crew=North&day=2027-04-12", "/jobs/none"),
 )
 
