@@ -18,9 +18,9 @@ from planner.domain.season.facts import season_of
 from planner.domain.standing.order_gates import OrderStanding, order_standing
 from planner.domain.standing.trade_gates import with_overdue
 from planner.errors import BadInput, PlannerError
-from planner.flow.crew_day.deliveries import order_file
 from planner.flow.design.design import orders_of
 from planner.flow.stored.facts import gated_facts
+from planner.flow.stored.gates import order_file
 from planner.flow.stored.kept_designs import parted_of, read_designs
 from planner.flow.stored.told import read_told
 from planner.flow.stored.weather import forecast_in_force
