@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.jobs import RAN_OUT, Awaited, DayRange, Gate, GateKind, Job, Line, Overdue
+from planner.domain.firm.jobs import RAN_OUT, Awaited, DayRange, Gate, GateKind, Job, Line, Overdue, Visiting
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.breaches import breaches
@@ -29,7 +29,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 def good() -> tuple[Season, Plan]:
     """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; C: cure.
 
-    D: delivery; E: visit.
+    D: delivery; E, N: others.
     """
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
@@ -54,6 +54,8 @@ def good() -> tuple[Season, Plan]:
         work("D", 2.0, Phase.LINER, crews=("C",)),
         work("D", 1.0, Phase.ROCK, crews=("C",)),
         Work(PUMP, (Mode(("C",), 120.0, {}),), (After(key("E", Phase.FILL)),), opens=date(2027, 4, 13)),
+        work("N", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
+        work("N", 2.0, Phase.FILL, crews=("C",), opens=date(2027, 4, 14)),
     )
     crews = [
         Crew(
@@ -117,6 +119,16 @@ def good() -> tuple[Season, Plan]:
                 Gate(GateKind.MATERIAL, date(2027, 4, 1), Phase.ROCK),
             ),
         ),
+        Job(
+            "N",
+            "n",
+            latitude_deg=41.0,
+            longitude_deg=-74.0,
+            gates=(
+                Gate(GateKind.CRANE, date(2027, 4, 8), Phase.ROCK),
+                Visiting(GateKind.INSPECTOR, date(2027, 4, 14), Phase.FILL, was=date(2027, 4, 13)),
+            ),
+        ),
     ]
     lost = (
         LostTime(LostKind.RAIN, DayRange(date(2027, 4, 15), date(2027, 4, 15))),
@@ -139,6 +151,8 @@ def good() -> tuple[Season, Plan]:
         Booking(key("D", Phase.LINER), ("C",), at(6, "09:00"), at(6, "11:00"), 2.0),
         Booking(key("D", Phase.ROCK), ("C",), at(8, "09:00"), at(8, "10:00"), 1.0),
         Booking(PUMP, ("C",), at(13, "07:00"), at(13, "09:00"), 2.0),
+        Booking(key("N", Phase.ROCK), ("C",), at(8, "13:00"), at(8, "15:00"), 2.0),
+        Booking(key("N", Phase.FILL), ("C",), at(14, "07:00"), at(14, "09:00"), 2.0),
     ]
     return s, {b.key: b for b in rows}
 
@@ -238,6 +252,16 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
         lambda p: on(p, key("D", Phase.ROCK), 5, "09:00", "10:00"),
     ),
     ("outside visit", "the pump before the electrician", lambda p: on(p, PUMP, 12, "07:00", "09:00")),
+    (
+        "outside visit",
+        "stone before the crane",
+        lambda p: on(p, key("N", Phase.ROCK), 7, "09:00", "11:30"),
+    ),
+    (
+        "outside visit",
+        "the trench covered on the inspector's day",
+        lambda p: on(p, key("N", Phase.FILL), 13, "09:00", "11:30"),
+    ),
     ("not in the past", "last Friday", lambda p: on(p, FILL, 2, "07:00", "09:00")),
     (
         "season end",

@@ -67,6 +67,7 @@ JOB = Job(
     gates=(
         Gate(GateKind.DEPOSIT, date(2027, 4, 3), Phase.DIG, True, "half"),
         Gate(GateKind.MATERIAL, date(2027, 4, 20), Phase.ROCK, False, "12 ton"),
+        Gate(GateKind.CRANE, date(2027, 4, 21), Phase.ROCK, False, "Lift Co (invented)", DayPart.MORNING),
     ),
     promised=date(2027, 5, 20),
     importance=2.5,
@@ -100,6 +101,7 @@ VISIT = Job(
     on_site_h=3.5,
     hands=2,
     day_part=DayPart.MORNING,
+    repeats="FREQ=YEARLY;BYMONTH=4",
 )
 
 CREW = Crew("North", "Ada", 4, frozenset({"excavator", "plumbing"}), 1.1, (OFF,), 43.2, -79.2)

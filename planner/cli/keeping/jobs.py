@@ -276,14 +276,28 @@ def remove(
 def gate(
     code: options.JobCode,
     kind: Annotated[
-        str, typer.Argument(help="earliest start, deposit, permit, utility locate, material arrival.")
+        str,
+        typer.Argument(
+            help="earliest start, deposit, permit, utility locate, material arrival; or who comes: "
+            "electrician, hauler, utility crew, concrete, crane, inspector."
+        ),
     ],
     opens: Annotated[
         str | None,
-        typer.Argument(help="The first day on which work may begin.", autocompletion=complete.dates),
+        typer.Argument(
+            help="The first day on which work may begin, or on which somebody comes.",
+            autocompletion=complete.dates,
+        ),
     ] = None,
-    phase: Annotated[str, typer.Option(help="The first phase that waits for it.")] = "dig",
-    met: Annotated[bool, typer.Option("--met/--open", help="Paid, granted, marked or delivered.")] = False,
+    phase: Annotated[
+        str | None, typer.Option(help="The first phase that waits for it; the dig, or what he comes for.")
+    ] = None,
+    met: Annotated[
+        bool, typer.Option("--met/--open", help="Paid, granted, marked, delivered; he was here.")
+    ] = False,
+    day_part: Annotated[
+        str, typer.Option("--day-part", help="When he comes: morning, afternoon or any time.")
+    ] = "any time",
     note: Annotated[str, typer.Option(help="A short note.")] = "",
     drop: Annotated[bool, typer.Option("--drop", help="Take the gate away.")] = False,
 ) -> None:
@@ -292,7 +306,8 @@ def gate(
     Example: planner job gate P-014 "material arrival" 2027-04-20 --phase rock --note "12 ton of boulder"
     """
     from planner.domain.firm import amend, entry
-    from planner.domain.firm.jobs import Gate, GateKind
+    from planner.domain.firm.jobs import Gate, GateKind, waits_first
+    from planner.domain.firm.visits import DayPart
 
     what = entry.choice("gate", kind, GateKind)
     if drop:
@@ -300,7 +315,9 @@ def gate(
         return
     if opens is None:
         raise BadInput("opens", "missing", "give the first day on which work may begin")
-    new = Gate(what, edge.day(opens, "opens"), _phase(phase), met, note)
+    waits = _phase(phase) if phase else waits_first(what)
+    part = entry.choice("--day-part", day_part, DayPart)
+    new = Gate(what, edge.day(opens, "opens"), waits, met, note, part)
     _edit(code, lambda job, _: amend.with_gate(job, new))
 
 

@@ -25,6 +25,7 @@ from planner.domain.standing.in_force import hindered
 from planner.domain.standing.locate_standing import LocateStanding, not_clear
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import Stint, stints
+from planner.domain.standing.trade_gates import Appointment, appointments
 from planner.domain.standing.worked import WorkedDays
 from planner.domain.wording import counted
 from planner.errors import BadInput
@@ -98,7 +99,8 @@ class Board:
     """One week. promises: those not safe, worst first; risk: code -> Risk of every promised job;
     clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
     changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before
-    that are not clear; parted: how this week's jobs and their kept designs differ, one line a job.
+    that are not clear; parted: how this week's jobs and their kept designs differ, one line a job; visiting:
+    who comes from outside in this week, and those whose day passed and who are not ticked off.
     """
 
     monday: date
@@ -113,6 +115,7 @@ class Board:
     moved: tuple[Moved, ...] = ()
     locates: tuple[LocateStanding, ...] = ()
     parted: tuple[str, ...] = ()
+    visiting: tuple[Appointment, ...] = ()
 
     @property
     def week(self) -> str:
@@ -162,7 +165,16 @@ def board(
         moved=roster.moved,
         locates=tuple(s for s in not_clear(roster.locates) if s.dig.date() <= week[-1]),
         parted=tuple(filter(None, map(roster.parted, _to_come(rows)))),
+        visiting=tuple(_visiting(roster, plan, monday, week[-1])),
     )
+
+
+def _visiting(roster: Roster, plan: Plan, monday: date, sunday: date) -> Iterable[Appointment]:
+    """Who comes in the week; of those before it only who did not come and holds work."""
+    for one in appointments(roster.jobs, plan.bookings):
+        missed = one.day < monday and one.misfit and not one.met
+        if monday <= one.day <= sunday or missed:
+            yield one
 
 
 def _to_come(rows: Iterable[Row]) -> list[str]:

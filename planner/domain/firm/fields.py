@@ -143,10 +143,11 @@ JOB_FIELDS: tuple[Field, ...] = (
     Field("on_site_h", "number", "h", words="hours on site as promised", optional=True),
     Field("hands", "whole"),
     Field("day_part", "choice", choices=DayPart, words="part of the day promised"),
+    Field("repeats", words="rule of RFC 5545 that makes the further visits"),
 )
 
 #: What only a visit has, and what only an install has.
-_OF_A_VISIT = frozenset({"visit", "pond", "on_site_h", "hands", "day_part"})
+_OF_A_VISIT = frozenset({"visit", "pond", "on_site_h", "hands", "day_part", "repeats"})
 _OF_AN_INSTALL = frozenset({"soil", "carry_ft", "depth_in", "shelves", "waterfall", "wet"})
 
 

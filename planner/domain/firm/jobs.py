@@ -53,6 +53,43 @@ class GateKind(StrEnum):
     LOCATE = "utility locate"
     MATERIAL = "material arrival"
     ELECTRICIAN = "electrician"
+    HAULER = "hauler"
+    UTILITY = "utility crew"
+    CONCRETE = "concrete"
+    CRANE = "crane"
+    INSPECTOR = "inspector"
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """Somebody from outside who comes on a day, and what waits for him.
+
+    item: the quantity that asks for him; phase: the work that waits where none is named; beside: that work
+    goes on while he is there; after: work up to this phase must be done when he comes, None for none; cures:
+    what he leaves must harden, so the wait after him goes on when he is ticked off.
+    """
+
+    item: str
+    phase: Phase
+    beside: bool = False
+    after: Phase | None = None
+    cures: bool = False
+
+
+#: Gates that are somebody's appointment: his visit has a day, a part of it, and a lead time.
+TRADES: Mapping[GateKind, Trade] = {
+    GateKind.HAULER: Trade("hauler_visits", Phase.DIG, beside=True),
+    GateKind.UTILITY: Trade("utility_visits", Phase.DIG),
+    GateKind.CONCRETE: Trade("concrete_visits", Phase.ROCK, after=Phase.DIG, cures=True),
+    GateKind.CRANE: Trade("crane_visits", Phase.ROCK, beside=True),
+    GateKind.ELECTRICIAN: Trade("electrician_visits", Phase.FILL),
+    GateKind.INSPECTOR: Trade("inspector_visits", Phase.FILL, after=Phase.PLUMBING),
+}
+
+
+def waits_first(kind: GateKind) -> Phase:
+    """The first phase that waits for a gate of that kind where none is named."""
+    return TRADES[kind].phase if kind in TRADES else Phase.DIG
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +97,8 @@ class Gate:
     """A dated condition: `phase` and every later phase may begin on `opens` at the earliest.
 
     met: the office has ticked it off (paid, granted, marked, delivered, wired); the date still holds.
-    The electrician's visit holds only the pump's start: water may be let in before it.
+    day_part: in which somebody from outside said that he comes. The electrician's visit holds only the
+    pump's start: water may be let in before it.
     """
 
     kind: GateKind
@@ -68,6 +106,7 @@ class Gate:
     phase: Phase = Phase.DIG
     met: bool = False
     note: str = ""
+    day_part: DayPart = DayPart.ANY
 
     def __post_init__(self) -> None:
         """The electrician's gate is the fill's, whichever phase was typed: nothing else waits for it."""
@@ -99,6 +138,37 @@ class Awaited(Gate):
     def why(self) -> str:
         """The orders that are waited for, and how each stands."""
         return self.note
+
+
+@dataclass(frozen=True, slots=True)
+class Unbooked(Gate):
+    """Somebody whom the job asks for and whom nobody has booked: `opens` as if he were asked today."""
+
+    @property
+    def why(self) -> str:
+        """Who is waited for, and by what lead."""
+        return self.note
+
+
+@dataclass(frozen=True, slots=True)
+class Visiting(Gate):
+    """An appointment after which its work still waits: for him to be gone, or for what he left to harden.
+
+    was: the day on which he comes; told: what the wait is for, in words.
+    """
+
+    was: date = date.min
+    told: str = ""
+
+    @property
+    def why(self) -> str:
+        """Who comes when, and what the wait is for."""
+        return f"{self.kind.value} ({self.told})"
+
+    @property
+    def entered(self) -> date:
+        """The day that the office entered."""
+        return self.was
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,9 +266,10 @@ class Job:
     truck to the hole [ft]. depth_in, shelves, waterfall_boxes shape the day sheet's checklist.
     needs: Phase -> Need, only where the job differs from the phase rule. occupied: people live round the
     work; wet: standing water or a high water table.
-    visit: why somebody comes, None for an install; pond: code of the job that built it, "" for a stranger's.
+    visit: why somebody comes, None for an install; pond: the job that built it, "" for none of ours.
     on_site_h: hours on site as promised, None for those of the rate book [h]; hands: how many the visit asks
-    for [persons]; day_part: in which it begins and ends. A visit has no quantities.
+    for [persons]; day_part: in which it begins and ends; repeats: the rule of RFC 5545 by which further
+    visits are made for the season, "" for none. A visit has no quantities.
     notes and phone stay in the office; site_notes go on the crew's sheet (gate code, dog, where to park).
     """
 
@@ -232,6 +303,7 @@ class Job:
     on_site_h: float | None = None
     hands: int = 1
     day_part: DayPart = DayPart.ANY
+    repeats: str = ""
 
     @property
     def visit_words(self) -> str:

@@ -53,6 +53,17 @@ class Labor:
         )
 
 
+#: What a visit of others costs [USD]. Defaults, to be calibrated; a hauler's loads are priced as haul.
+_VISITS: Mapping[str, float] = {
+    "hauler": 0.0,
+    "utility": 0.0,
+    "concrete": 700.0,
+    "crane": 900.0,
+    "electrician": 650.0,
+    "inspector": 75.0,
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Money:
     """The firm's money.
@@ -72,7 +83,7 @@ class Money:
     haul_usd_load: float = 250.0
     allowance: float = 0.05
     machine_usd_h: Mapping[str, float] = field(default_factory=lambda: {"excavator": 55.0})
-    visit_usd: Mapping[str, float] = field(default_factory=lambda: {"electrician": 650.0})
+    visit_usd: Mapping[str, float] = field(default_factory=lambda: dict(_VISITS))
     prices_usd: Mapping[str, float] = field(default_factory=dict)
     payments: tuple[tuple[str, float], ...] = (("deposit", 0.3), ("dig", 0.3), ("rock", 0.3), ("finish", 0.1))
 

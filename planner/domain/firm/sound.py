@@ -19,7 +19,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import SKILLS, Phase
-from planner.domain.firm.visits import LEAST_H, MOST_H, MOST_HANDS, DayPart, VisitKind
+from planner.domain.firm.visits import LEAST_H, MOST_H, MOST_HANDS, DayPart, VisitKind, checked_rule
 from planner.errors import BadInput
 from planner.units import METRIC_OF
 
@@ -67,7 +67,7 @@ def faults_of_job(job: Job) -> list[BadInput]:
 
 def _visit(job: Job) -> Iterator[BadInput]:
     if job.visit is None:
-        if job.on_site_h is not None or job.pond or job.day_part is not DayPart.ANY:
+        if job.on_site_h is not None or job.pond or job.repeats or job.day_part is not DayPart.ANY:
             kinds = ", ".join(kind.value for kind in VisitKind)
             yield BadInput("visit", "missing", f"say which kind of visit it is: {kinds}")
         return
@@ -84,6 +84,10 @@ def _visit(job: Job) -> Iterator[BadInput]:
         yield BadInput("hands", job.hands, f"a visit asks for 1 to {MOST_HANDS} hands")
     if job.pond:
         yield from _code("pond", job.pond)
+    try:
+        checked_rule(job.repeats)
+    except BadInput as fault:
+        yield fault
 
 
 def _job_line(item: str, quantity: float, note: str) -> Iterator[BadInput]:

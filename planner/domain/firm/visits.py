@@ -43,6 +43,16 @@ class DayPart(StrEnum):
     AFTERNOON = "afternoon"
 
 
+def checked_rule(rule: str) -> str:
+    """The rule as it is kept: the bare value of an RRULE in capitals; "" and "none" for none. BadInput."""
+    plain = rule.strip().upper().removeprefix("RRULE:")
+    if plain in ("", "NONE"):
+        return ""
+    day = date(2000, 1, 1)
+    repeats(plain, day, day)
+    return plain
+
+
 def repeats(rule: str, first: date, until: date) -> tuple[date, ...]:
     """The days of a repeating visit from `first` to `until`, both included, by a rule of RFC 5545.
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from planner.domain.dates import day_words
-from planner.domain.firm.jobs import GateKind, Job
+from planner.domain.firm.jobs import TRADES, GateKind, Job
 from planner.domain.firm.records import TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.season.plan import MachineUse
@@ -38,6 +38,11 @@ def _of_job(desk: Desk, job: Job) -> Iterator[OfficeItem]:
             note = f" ({gate.note})" if gate.note else ""
             words = f"send back or store what came for {job.code}{note}: the job is cancelled"
             yield _item(desk, f"delivery:{job.code}:{gate.phase.value}", job.code, words)
+        if gate.kind in TRADES and not gate.met and gate.entered >= desk.today:
+            words = (
+                f"call off the {gate.kind.value} for {job.code}, {day_words(gate.entered)}: it is cancelled"
+            )
+            yield _item(desk, f"{gate.kind.name.lower()}:{job.code}:{gate.phase.value}", job.code, words)
 
 
 def _rentals(desk: Desk) -> Iterator[OfficeItem]:

@@ -11,14 +11,19 @@ import hashlib
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
 from planner.domain.firm.phases import WorkKey
 from planner.domain.firm.records import CalendarEvent
+from planner.domain.firm.visits import NOON, DayPart
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.standing.roster import Roster
-from planner.domain.standing.stints import booking_days
+from planner.domain.standing.stints import booking_days, stints
+from planner.domain.standing.trade_gates import Appointment, appointments
+
+#: Until when somebody comes who named the afternoon.
+FIVE = time(17)
 
 
 class Whose(StrEnum):
@@ -63,9 +68,10 @@ class Event:
 def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day: bool) -> list[Event]:
     """The events of one calendar by `plan`, in order of time. name: of the crew, machine kind or job."""
     scope = scope_of(whose, name)
+    found = _from_outside(roster, plan, whose, name, scope)
     if whose is Whose.JOB:
-        return _client_days(roster, plan, name, scope, all_day=all_day)
-    found = []
+        days = _client_days(roster, plan, name, scope, all_day=all_day)
+        return sorted([*days, *found], key=lambda e: (e.start.isoformat(), e.uid))
     for booking in plan.bookings:
         if booking.job in roster.jobs and _belongs(booking, whose, name):
             make = _all_day if all_day else _timed
@@ -176,6 +182,41 @@ def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: 
         what = f"installation{nth}: {phases}" if job.visit is None else f"visit{nth}: {job.visit.value}"
         found.append(Event(uid, f"Pond {what}", start, end, job.address, text, *point))
     return found
+
+
+def _from_outside(roster: Roster, plan: Plan, whose: Whose, name: str, scope: str) -> list[Event]:
+    """Who comes from outside: to the firm's sites, to the one job, to sites where the crew is that day.
+
+    Whole days, or the half that he named. A machine's calendar has none.
+    """
+    found = []
+    for one in appointments(roster.jobs, plan.bookings):
+        job = roster.jobs[one.job]
+        here = whose is Whose.CREW and any(s.key.job == one.job for s in stints(roster, plan, name, one.day))
+        if not (here or whose is Whose.FIRM or (whose is Whose.JOB and one.job == name)):
+            continue
+        named = f"{scope}\x1f{one.job}\x1fcomes\x1f{one.kind.value}\x1f{one.phase.value}"
+        client = whose is Whose.JOB
+        found.append(
+            Event(
+                uid=f"{scope}-{hashlib.sha256(named.encode()).hexdigest()[:24]}",
+                title=f"Pond: {one.kind.value} comes" if client else f"{one.job} {one.kind.value} comes",
+                start=_half(one, NOON, roster.firm.shift_start),
+                end=_half(one, FIVE, NOON, after=True),
+                place=job.address,
+                text="\n".join(filter(None, (roster.firm.name, roster.firm.phone))) if client else one.note,
+                latitude_deg=job.latitude_deg,
+                longitude_deg=job.longitude_deg,
+            )
+        )
+    return found
+
+
+def _half(one: Appointment, afternoon: time, morning: time, *, after: bool = False) -> datetime | date:
+    """When his half day begins or ends; of one who named none the day, and the day after it as its end."""
+    if one.day_part is DayPart.ANY:
+        return one.day + timedelta(days=1) if after else one.day
+    return datetime.combine(one.day, morning if one.day_part is DayPart.MORNING else afternoon)
 
 
 def _event(

@@ -13,7 +13,6 @@ from datetime import date
 from planner.domain.firm.records import SNOOZED
 from planner.domain.office.back import back_items
 from planner.domain.office.cold import frost_items, visit_items
-from planner.domain.office.electrician import electrician_items
 from planner.domain.office.items import Desk, OfficeItem
 from planner.domain.office.locates import locate_items
 from planner.domain.office.people import (
@@ -27,12 +26,14 @@ from planner.domain.office.people import (
 )
 from planner.domain.office.rain import rain_items
 from planner.domain.office.supplies import fetch_items, gate_items, order_items, rental_items
+from planner.domain.office.trades import appointment_items, booking_items
 
 MAKERS = (
     locate_items,
     order_items,
     gate_items,
-    electrician_items,
+    booking_items,
+    appointment_items,
     frost_items,
     visit_items,
     rain_items,

@@ -76,7 +76,6 @@ _OUTSTANDING = {
     GateKind.DEPOSIT: (Kind.DEPOSIT, "deposit of {} is outstanding"),
     GateKind.PERMIT: (Kind.PERMIT, "permit for {} is outstanding"),
     GateKind.MATERIAL: (Kind.MATERIAL, "delivery for {} is to arrive"),
-    GateKind.ELECTRICIAN: (Kind.ELECTRICIAN, "licensed electrician at {}, the pump starts only after him"),
 }
 
 
@@ -93,20 +92,24 @@ def gate_items(desk: Desk) -> Iterator[OfficeItem]:
             if not held:
                 continue
             kind, said = _OUTSTANDING[gate.kind]
-            note = f" ({gate.note})" if gate.note else ""
-            words = (
-                f"{said.format(code)}{note}: expected {day_words(gate.entered)}, "
-                f"{gate.phase.words} planned {day_words(min(held).date())}"
-            )
             pressing = "expected by now" if gate.entered < desk.today else ""
             if isinstance(gate, Overdue):
-                pressing = _not_come(gate, min(held).date())
-            yield OfficeItem(
-                f"{kind.value}:{code}:{gate.phase.value}", kind, gate.entered, code, words, pressing
-            )
+                pressing = not_come(gate, min(held).date())
+            yield dated_item(gate, kind, said.format(code), code, min(held).date(), pressing)
 
 
-def _not_come(gate: Overdue, planned: date) -> str:
+def dated_item(
+    gate: Gate, kind: Kind, said: str, code: str, planned: date, pressing: str, when: str = ""
+) -> OfficeItem:
+    """A dated gate of a job as one line: what is expected when, and the work that waits for it."""
+    note = f" ({gate.note})" if gate.note else ""
+    expected = when or day_words(gate.entered)
+    words = f"{said}{note}: expected {expected}, {gate.phase.words} planned {day_words(planned)}"
+    key = f"{kind.value.replace(' ', '-')}:{code}:{gate.phase.value}"
+    return OfficeItem(key, kind, gate.entered, code, words, pressing)
+
+
+def not_come(gate: Overdue, planned: date) -> str:
     """What a visit, a deposit or a permit comes to whose day passed without a tick."""
     late = planned < gate.opens
     what = f"too late for {day_words(planned)}, re-plan" if late else "ask again"

@@ -99,7 +99,7 @@ class LeadTime:
 
     spare_days: so many working days before its phase begins it should lie in the yard (0: that morning).
     supplier: who brings it, "" when the firm has named none; pick_up: his yard; to: "site" or "yard"; drop:
-    where on the site, "" for the usual place.
+    where on the site, "" for the usual place; wait_days: calendar days from a visit to the work that waits.
     """
 
     key: str
@@ -111,6 +111,7 @@ class LeadTime:
     pick_up: str = ""
     to: str = "yard"
     drop: str = ""
+    wait_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +122,10 @@ class LeadTimes:
     book_days: int = 5
     gap_days: int = 5
     truck: Truck = field(default_factory=Truck)
+
+    def named(self, key: str) -> LeadTime | None:
+        """The order, or the person from outside, of that key; None when there is none."""
+        return next((lead for lead in self.orders if lead.key == key), None)
 
     def spare_days(self, material: str) -> int:
         """How many working days before its phase a material should be on site; 0 for one of no order."""

@@ -14,7 +14,7 @@ from datetime import date
 from planner.domain.estimate.labour import JobEstimate
 from planner.domain.firm.crews import Machine
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job
+from planner.domain.firm.jobs import TRADES, Job
 from planner.domain.firm.money import Money, price_of
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.quantities.material import Material
@@ -22,7 +22,7 @@ from planner.domain.quantities.trucks import Truck, freight
 from planner.domain.season.plan import Booking
 
 #: Item of a job -> the other whose visit it is, as money.toml names him.
-OTHERS = {"electrician_visits": "electrician"}
+OTHERS = {trade.item: kind.name.lower() for kind, trade in TRADES.items()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ T = TypeVar("T")
 #: Fields that no plan depends on, by noun: what people read, and what only shapes the day sheet.
 _QUIET: Mapping[str, frozenset[str]] = {
     "job": frozenset(
-        {"client", "address", "phone", "notes", "site_notes", "depth_in", "shelves", "waterfall"}
+        {"client", "address", "phone", "notes", "site_notes", "depth_in", "shelves", "waterfall", "repeats"}
     ),
     "crew": frozenset({"lead"}),
     "machine": frozenset({"words"}),
@@ -308,7 +308,7 @@ def _gates(before: Iterable[Any], after: Iterable[Any]) -> list[str]:
         old, new = was.get(key), now.get(key)
         if old is None or new is None:
             words.append(f"{key[0]} {'added' if old is None else 'taken away'}")
-        elif old["opens"] != new["opens"]:
+        elif (old["opens"], old.get("day_part")) != (new["opens"], new.get("day_part")):
             words.append(f"{key[0]} moved")
         elif old["met"] != new["met"]:
             words.append(f"{key[0]} {'ticked off' if new['met'] else 'no longer ticked off'}")

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 from planner.domain.crew_day.checklist import Checklist
 from planner.domain.crew_day.daysheet import DaySheet, day_sheet
 from planner.domain.crew_day.deliveries import arriving
+from planner.domain.crew_day.others import CAUTIONS, on_site
 from planner.domain.safety.heat import Forecast
 from planner.domain.season.plan import Plan
 from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
+from planner.domain.standing.trade_gates import appointments
 from planner.errors import BadInput
 from planner.flow.crew_day.deliveries import coming
 from planner.flow.stored.facts import rules_beside
@@ -73,7 +75,11 @@ def sheet_maker(
         )
         codes = {job.code for job in made.sites}
         found = coming(book, location, roster, plan, day, codes) if codes else ()
-        return replace(made, arrives=arriving(found, day, codes, roster.firm.units))
+        comes = [a for a in appointments(roster.jobs, plan.bookings) if a.day == day and a.job in codes]
+        own = [CAUTIONS[a.kind] for a in comes if a.kind in CAUTIONS]
+        cautions = tuple(dict.fromkeys((*made.cautions, *own)))
+        arrives = (*map(on_site, comes), *arriving(found, day, codes, roster.firm.units))
+        return replace(made, arrives=arrives, cautions=cautions)
 
     return make
 

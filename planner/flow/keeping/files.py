@@ -179,6 +179,7 @@ _OTHER_COLUMNS = {
     "opens": "a day",
     "phase": ", ".join(phase.words for phase in Phase),
     "met": "yes or no",
+    "day_part": "when he comes: any time, morning or afternoon",
     "of": "firm, worked, half, crew, job or machine",
     "first": "a day",
     "last": "a day; empty for one day",

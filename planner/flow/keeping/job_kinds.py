@@ -19,9 +19,10 @@ from planner.domain.firm.fields import (
     quantity,
     with_quantity,
 )
-from planner.domain.firm.jobs import ITEMS, Gate, GateKind, Job, Line, Origin
+from planner.domain.firm.jobs import ITEMS, Gate, GateKind, Job, Line, Origin, waits_first
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.sound import faults_of_job
+from planner.domain.firm.visits import DayPart
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.cells import Row, Sheet, guard
@@ -113,7 +114,7 @@ def _with_gate_date(job: Job, kind: GateKind, column: str, text: str) -> Job:
     others = tuple(g for g in job.gates if g.kind is not kind)
     if not text:
         return replace(job, gates=others)
-    old = next((g for g in job.gates if g.kind is kind), Gate(kind, date.min))
+    old = next((g for g in job.gates if g.kind is kind), Gate(kind, date.min, waits_first(kind)))
     return replace(job, gates=(*others, replace(old, opens=entry.day(column, text))))
 
 
@@ -149,18 +150,24 @@ def _gate_rows(records: Records) -> Iterable[list[str]]:
     for job in records.jobs.values():
         for g in job.gates:
             met = "yes" if g.met else "no"
-            yield [job.code, g.kind.value, figures(g.opens), g.phase.words, met, guard(g.note)]
+            yield [
+                *(job.code, g.kind.value, figures(g.opens), g.phase.words),
+                *(met, guard(g.note), g.day_part.value),
+            ]
 
 
 def _read_gates(sheet: Sheet, records: Records) -> list[BadInput]:
     def part(row: Row) -> Gate:
         cells = row.cells
+        kind = entry.choice("kind", cells["kind"], GateKind)
+        phase, part = cells.get("phase", ""), cells.get("day_part", "")
         return Gate(
-            kind=entry.choice("kind", cells["kind"], GateKind),
+            kind=kind,
             opens=entry.day("opens", cells["opens"]),
-            phase=entry.choice("phase", cells.get("phase", "") or "dig", Phase),
+            phase=entry.choice("phase", phase, Phase) if phase else waits_first(kind),
             met=entry.flag("met", cells.get("met", "")),
             note=cells.get("note", "").strip(),
+            day_part=entry.choice("day_part", part, DayPart) if part else DayPart.ANY,
         )
 
     return _read_parts(sheet, records, part, lambda job, gates: replace(job, gates=gates))
@@ -214,7 +221,7 @@ JOB_KINDS = (
         "gates",
         "one row a dated gate of a job",
         ("job", "kind", "opens"),
-        *fixed_columns(["job", "kind", "opens", "phase", "met", "note"]),
+        *fixed_columns(["job", "kind", "opens", "phase", "met", "note", "day_part"]),
         _gate_rows,
         _read_gates,
     ),

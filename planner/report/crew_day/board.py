@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.crew_day.board import Board, Cell, Promise, Risk, Row
 from planner.domain.dates import day_words, long_span
 from planner.domain.standing.stints import Stint
+from planner.domain.standing.trade_gates import Appointment
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
@@ -71,6 +72,10 @@ def print_board(board: Board, console: Console) -> None:
     else:
         _print_grid(board, console)
     _print_promises(board, console)
+    if board.visiting:
+        say(console, "From outside:", style="bold")
+    for one in board.visiting:
+        say(console, f"  {one_line(one.words)}", hang=4, style="bold" if one.misfit else "")
     locates_block(console, board.locates, most=len(board.locates))
 
 
@@ -264,6 +269,21 @@ def board_data(board: Board) -> dict[str, Any]:
             for p in board.promises
         ],
         "locates": locates_data(board.locates),
+        "from_outside": [appointment_data(one) for one in board.visiting],
+    }
+
+
+def appointment_data(one: Appointment) -> dict[str, Any]:
+    """Somebody from outside on his day, for `--json`."""
+    return {
+        "job": one.job,
+        "who": one.kind.value,
+        "day": one.day.isoformat(),
+        "day_part": one.day_part.value,
+        "phase": one.phase.value,
+        "planned": one.works.isoformat() if one.works else None,
+        "met": one.met,
+        "misfit": one.misfit,
     }
 
 

@@ -9,9 +9,10 @@ from rich.text import Text
 
 from planner.domain.dates import long_day, long_moment
 from planner.domain.firm.fields import fields_of, item_names, item_words, shown_quantity
-from planner.domain.firm.jobs import ITEMS, Job, Line
+from planner.domain.firm.jobs import ITEMS, TRADES, Job, Line, Overdue, Unbooked
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.firm.scaling import Scaled
+from planner.domain.standing.trade_gates import coming_words
 from planner.domain.wording import in_figures
 from planner.report.keeping.rows import date_words, field_words, range_words, table_of, tell
 from planner.report.terminal import show_table
@@ -131,7 +132,9 @@ def _dates(console: Console, job: Job) -> None:
     for gate in job.gates:
         note = f": {gate.note}" if gate.note else ""
         until = f"{gate.phase.words} not before {long_day(gate.opens)}"
-        tell(console, f"gate  {gate.kind.value}, {until} ({gate.state}){note}")
+        told = gate.kind in TRADES and not isinstance(gate, Overdue | Unbooked)
+        comes = f" ({coming_words(gate)})" if told else ""
+        tell(console, f"gate  {gate.kind.value}{comes}, {until} ({gate.state}){note}")
     for days in job.blackouts:
         tell(console, f"no work  {range_words(days)}")
 

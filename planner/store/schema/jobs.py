@@ -58,6 +58,7 @@ jobs = Table(
     number("on_site_h", nullable=True),
     whole("hands"),
     Column("day_part", String(20), nullable=False),
+    text("repeats"),
     Column("rate_edition", String(80), ForeignKey("rate_editions.edition"), nullable=True),
     whole("revision"),
     filled("code"),
@@ -85,7 +86,9 @@ job_gates = Table(
     Column("phase", String(20), nullable=False),
     flag("met"),
     text("note"),
+    Column("day_part", String(20), nullable=False),
     one_of("kind", GateKind),
+    one_of("day_part", DayPart),
     one_of("phase", Phase),
 )
 

@@ -17,7 +17,8 @@ FILE = "lead_times.toml"
 def lead_times(folder: Path | None = None) -> LeadTimes:
     """The lead times; the firm's own file in `folder` wins. BadInput names what is wrong in it.
 
-    A material that no row of the own file names keeps the shipped row, so that nothing goes unordered.
+    A material that no row of the own file names keeps the shipped row, so that nothing goes unordered; so
+    does somebody from outside whom it does not name.
     """
     shipped = _read(shipped_text(FILE), FILE)
     own = own_text(folder, FILE)
@@ -26,7 +27,8 @@ def lead_times(folder: Path | None = None) -> LeadTimes:
     kept = _read(own, str((folder or Path()) / FILE))
     named = {material for lead in kept.orders for material in lead.materials}
     left = (replace(r, materials=tuple(m for m in r.materials if m not in named)) for r in shipped.orders)
-    return replace(kept, orders=(*kept.orders, *(lead for lead in left if lead.materials)))
+    people = (r for r in shipped.orders if not r.materials and kept.named(r.key) is None)
+    return replace(kept, orders=(*kept.orders, *(lead for lead in left if lead.materials), *people))
 
 
 def _read(text: str, where: str) -> LeadTimes:
@@ -65,8 +67,12 @@ def _order(row: dict[str, Any], suppliers: dict[str, dict[str, Any]], where: str
     lead, spare = int(row.get("lead_days", from_him.get("lead_days", 0))), int(row["spare_days"])
     if not 0 <= lead <= 250 or not 0 <= spare <= 250:
         raise BadInput("lead_days", lead, "give working days from 0 to 250", where=where)
+    wait = int(row.get("wait_days", 0))
+    if not 0 <= wait <= 60:
+        raise BadInput("wait_days", wait, "give calendar days from 0 to 60", where=where)
     drop, pick_up = str(row.get("drop", "")), str(from_him.get("yard", ""))
-    return LeadTime(row["key"], row["words"], _materials(row, where), lead, spare, name, pick_up, to, drop)
+    materials = _materials(row, where)
+    return LeadTime(row["key"], row["words"], materials, lead, spare, name, pick_up, to, drop, wait)
 
 
 def _materials(row: dict[str, Any], where: str) -> tuple[str, ...]:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import UploadFile
 
 from planner.domain.firm import amend, entry
-from planner.domain.firm.jobs import Gate, GateKind, Need
+from planner.domain.firm.jobs import Gate, GateKind, Need, waits_first
 from planner.domain.firm.phases import Phase
+from planner.domain.firm.visits import DayPart
 from planner.errors import BadInput
 from planner.web.desk import File, Go, Visit
 from planner.web.keeping.forms import typed_days
@@ -25,12 +26,14 @@ def gate(visit: Visit) -> Go:
     kind = entry.choice("gate", visit.typed("kind"), GateKind)
     if visit.typed("drop") == "yes":
         return _edit(visit, lambda job: amend.without_gate(job, kind), f"{kind.value} is taken away")
+    phase = visit.typed("phase")
     new = Gate(
         kind,
         entry.day("opens", visit.typed("opens")),
-        entry.choice("phase", visit.typed("phase"), Phase),
+        entry.choice("phase", phase, Phase) if phase else waits_first(kind),
         visit.typed("met") == "yes",
         visit.typed("note"),
+        entry.choice("day_part", visit.typed("day_part") or DayPart.ANY.value, DayPart),
     )
     return _edit(visit, lambda job: amend.with_gate(job, new), f"{kind.value} is kept")
 

@@ -1,4 +1,4 @@
-"""A gate whose day has passed without a tick: until when does the work wait now?
+"""A gate whose day has passed without a tick, and people from outside: until when does the work wait now?
 
 The electrician's lead as shipped: 10 working days. 2027-05-03 is a Monday; Memorial Day, 31 May, is the only
 holiday on the way.
@@ -7,15 +7,17 @@ holiday on the way.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Gate, GateKind, Job, Line
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.jobs import Gate, GateKind, Job, Line, waits_first
+from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.visits import DayPart
+from planner.domain.season.plan import Booking
 from planner.domain.standing.order_gates import OrderFile
-from planner.domain.standing.trade_gates import with_trade_gates
+from planner.domain.standing.trade_gates import appointments, with_trade_gates
 from planner.store.shipped.leads import lead_times
 
 FRIDAY, MONDAY = date(2027, 4, 30), date(2027, 5, 3)
@@ -97,3 +99,79 @@ def test_running_water_does_not_start_the_pump() -> None:
     # without water to let in the fill is the start itself
     dry = replace(visit, lines=(Line("edge_ft", 40.0),))
     assert with_trade_gates(file(), dry, {Phase.FILL}) is dry
+
+
+#: Who comes on Monday 3 May, in which part of the day -> the first day of the work that waits, by the lead
+#: times as shipped: concrete hardens 7 days, utility's crew and inspector are gone the day after, hauler and
+#: crane work beside the crew.
+@pytest.mark.parametrize(
+    ("kind", "part", "expected"),
+    [
+        (GateKind.HAULER, DayPart.AFTERNOON, MONDAY),
+        (GateKind.CRANE, DayPart.MORNING, MONDAY),
+        (GateKind.CRANE, DayPart.AFTERNOON, MONDAY),
+        (GateKind.UTILITY, DayPart.ANY, date(2027, 5, 4)),
+        (GateKind.CONCRETE, DayPart.MORNING, date(2027, 5, 10)),
+        (GateKind.INSPECTOR, DayPart.MORNING, date(2027, 5, 4)),
+        (GateKind.ELECTRICIAN, DayPart.MORNING, MONDAY),
+        (GateKind.ELECTRICIAN, DayPart.AFTERNOON, date(2027, 5, 4)),
+        (GateKind.PERMIT, DayPart.ANY, MONDAY),
+    ],
+)
+def test_work_waits_until_he_is_gone_or_what_he_left_is_hard(
+    kind: GateKind, part: DayPart, expected: date
+) -> None:
+    job = replace(JOB, gates=(Gate(kind, MONDAY, waits_first(kind), day_part=part),))
+    assert opens(with_trade_gates(file(), job)) == [expected]
+
+
+def test_a_tick_ends_the_wait_but_not_the_hardening() -> None:
+    here = replace(JOB, gates=(Gate(GateKind.INSPECTOR, MONDAY, Phase.FILL, met=True),))
+    assert opens(with_trade_gates(file(), here)) == [MONDAY]
+    poured = replace(JOB, gates=(Gate(GateKind.CONCRETE, MONDAY, Phase.ROCK, met=True),))
+    (gate,) = with_trade_gates(file(), poured).gates
+    assert (gate.opens, gate.entered) == (date(2027, 5, 10), MONDAY)
+    assert gate.why == "concrete (was here Mon May 3, 7 days to harden)"
+
+
+def test_a_crane_that_did_not_come_is_asked_anew_and_the_stone_waits() -> None:
+    # five working days after Monday 3 May is Monday 10 May; concrete: three, and seven more to harden
+    gone = [(GateKind.CRANE, date(2027, 5, 10)), (GateKind.CONCRETE, date(2027, 5, 13))]
+    for kind, day in gone:
+        job = replace(JOB, gates=(Gate(kind, FRIDAY, Phase.ROCK, day_part=DayPart.MORNING),))
+        (gate,) = with_trade_gates(file(), job).gates
+        assert (gate.opens, gate.entered, gate.day_part) == (day, FRIDAY, DayPart.MORNING)
+
+
+def test_who_is_asked_for_and_not_booked_holds_as_if_asked_today() -> None:
+    asked = replace(JOB, lines=(*JOB.lines, Line("crane_visits", 1), Line("inspector_visits", 1)))
+    found = {g.kind: g for g in with_trade_gates(file(), asked).gates}
+    assert found[GateKind.CRANE].opens == date(2027, 5, 10)
+    assert found[GateKind.CRANE].why == "crane not booked (5 working days of lead)"
+    # two working days, then the day after him
+    assert found[GateKind.INSPECTOR].opens == date(2027, 5, 6)
+    assert not appointments({"P": with_trade_gates(file(), asked)}, [])
+
+
+def booked(phase: Phase, begin: datetime, end: datetime, part: int = 1) -> Booking:
+    return Booking(WorkKey("P", phase, part), ("A",), begin, end, 8.0)
+
+
+def stands(gate: Gate, *bookings: Booking) -> str:
+    job = with_trade_gates(file(), replace(JOB, gates=(gate,)))
+    (one,) = appointments({"P": job}, bookings)
+    return one.misfit
+
+
+def test_an_appointment_stands_against_the_bookings_of_its_work() -> None:
+    tuesday, rock = date(2027, 5, 4), booked(Phase.ROCK, datetime(2027, 5, 4, 7), datetime(2027, 5, 5, 12))
+    assert not stands(Gate(GateKind.CRANE, tuesday, Phase.ROCK), rock)
+    late = stands(Gate(GateKind.CRANE, date(2027, 5, 7), Phase.ROCK), rock)
+    assert late == "no rock is planned that day: have him come Tue May 4, or pin it"
+    pipes = booked(Phase.PLUMBING, datetime(2027, 5, 5, 12, 30), datetime(2027, 5, 6, 11))
+    thursday = Gate(GateKind.INSPECTOR, date(2027, 5, 6), Phase.FILL, day_part=DayPart.MORNING)
+    assert stands(thursday, pipes).startswith("plumbing is planned until Thu May 6")
+    assert not stands(replace(thursday, day_part=DayPart.AFTERNOON), pipes)
+    fill = booked(Phase.FILL, datetime(2027, 5, 6, 12, 30), datetime(2027, 5, 6, 14))
+    early = stands(replace(thursday, opens=date(2027, 5, 7)), pipes, fill)
+    assert early == "too late for Thu May 6: re-plan, or have him come sooner"
