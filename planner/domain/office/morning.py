@@ -18,6 +18,7 @@ from planner.domain.firm.records import Moved
 from planner.domain.office.items import Kind, OfficeItem
 from planner.domain.safety.weather import ForecastFile
 from planner.domain.standing.locate_standing import LocateStanding
+from planner.domain.standing.trade_gates import Appointment
 from planner.units import US
 
 
@@ -35,7 +36,8 @@ class Morning:
     before the first plan; moved: what changed since the plan was made; unlogged: crews whose last planned day
     of the week has no hours yet; missed: checks missed on site that are not settled (office: all else due);
     locates: of this week's digs that may not go on as planned; forecast: of the days ahead; rain: working
-    days that it is likely to take and how likely; no_forecast: why a kept one is not used, "" without one.
+    days that it is likely to take and how likely; no_forecast: why a kept one is not used, "" without one;
+    visiting: who comes from outside today, and who was to come this week or before and does not fit.
     """
 
     day: date
@@ -54,6 +56,7 @@ class Morning:
     rain: Mapping[date, float] = field(default_factory=dict)
     no_forecast: str = ""
     units: str = US
+    visiting: tuple[Appointment, ...] = ()
 
 
 def morning(
@@ -85,6 +88,7 @@ def morning(
         office=tuple(item for item in office if item.kind is not Kind.MISSED),
         unlogged=unlogged,
         locates=tuple(s for s in shown.locates if s.grave or s.dig.date() <= day),
+        visiting=tuple(a for a in shown.visiting if a.day == day or a.misfit),
         steps=(
             *_rain_steps(rain or {}),
             *_steps(rows, unlogged, stale=bool(shown.moved), published=shown.published),

@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words, long_day
 from planner.domain.office.morning import Morning
-from planner.report.crew_day.board import promise_words, worked_data, worked_words
+from planner.report.crew_day.board import (
+    appointment_data,
+    promise_words,
+    worked_data,
+    worked_words,
+)
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
 from planner.report.forecast.weather import forecast_data
@@ -34,6 +39,8 @@ def morning_page(console: Console, seen: Morning) -> None:
         _crews(console, seen)
         for text in weather_lines(seen):
             say(console, text, hang=2)
+        for one in seen.visiting:
+            say(console, f"From outside: {one_line(one.words)}", hang=2, style="bold" if one.misfit else "")
         locates_block(console, seen.locates)
         _risks(console, seen)
         _office(console, seen)
@@ -131,6 +138,7 @@ def morning_data(seen: Morning) -> dict[str, Any]:
         ],
         "promises_at_risk": list(seen.risks),
         "locates": locates_data(seen.locates),
+        "from_outside": [appointment_data(one) for one in seen.visiting],
         "office": list(seen.office),
         "weather": None
         if seen.forecast is None
