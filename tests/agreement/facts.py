@@ -69,6 +69,8 @@ KINDS = {
     "locate open": Kind("job", "a dig is planned before the marks can be there"),
     "order late": Kind("job", "work is planned before the material that it uses can be there"),
     "visit late": Kind("job", "work is planned before what did not come on its day can be there"),
+    "comes": Kind("job who", "the day on which somebody from outside comes"),
+    "comes in vain": Kind("job who", "whether his day does not go with the plan"),
     "calls": Kind("", "the jobs whose customers must be called"),
     "call after": Kind("job", "whether the customer must be called once the season is planned anew"),
     "share done": Kind("job phase", "how much of a phase is done by the newest entry", "%"),

@@ -252,6 +252,16 @@ def did_not_come(desk: Desk) -> None:
     desk("job", "gate", "L01", "permit", "2027-04-02", "--met")
 
 
+@season("people from outside", now=TUESDAY)
+def from_outside(desk: Desk) -> None:
+    """A crane on the day of the stone, an inspector before the pipes are laid, a hauler who did not come."""
+    rock = next(b for b in desk.shown["bookings"] if (b["job"], b["phase"]) == ("L02", "rock"))
+    desk("job", "gate", "L02", "crane", rock["start"][:10], "--day-part", "morning")
+    desk("job", "gate", "L03", "inspector", "2027-04-07", "--day-part", "afternoon")
+    desk("job", "gate", "L01", "hauler", "2027-04-05")
+    desk("job", "gate", "L03", "utility crew", "2027-04-08")
+
+
 @season("locate dropped under the plan")
 def locate_dropped(desk: Desk) -> None:
     """The plan digs this morning, and the office takes a ticket back that was another site's."""

@@ -1,6 +1,7 @@
 """The readers, one module a family of outputs. A new module: a line here."""
 
 from tests.agreement.reading import (
+    around,
     boards,
     calendars,
     chances,
@@ -19,6 +20,7 @@ from tests.agreement.reading import (
 )
 
 __all__ = [
+    "around",
     "boards",
     "calendars",
     "chances",
