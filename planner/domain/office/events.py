@@ -68,7 +68,7 @@ class Event:
 def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day: bool) -> list[Event]:
     """The events of one calendar by `plan`, in order of time. name: of the crew, machine kind or job."""
     scope = scope_of(whose, name)
-    found = _from_outside(roster, plan, whose, name, scope)
+    found = _from_outside(roster, plan, whose, name, scope, all_day=all_day)
     if whose is Whose.JOB:
         days = _client_days(roster, plan, name, scope, all_day=all_day)
         return sorted([*days, *found], key=lambda e: (e.start.isoformat(), e.uid))
@@ -184,13 +184,16 @@ def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: 
     return found
 
 
-def _from_outside(roster: Roster, plan: Plan, whose: Whose, name: str, scope: str) -> list[Event]:
+def _from_outside(
+    roster: Roster, plan: Plan, whose: Whose, name: str, scope: str, *, all_day: bool
+) -> list[Event]:
     """Who comes from outside: to the firm's sites, to the one job, to sites where the crew is that day.
 
-    Whole days, or the half that he named. A machine's calendar has none.
+    Whole days, or between hours the half that he named. A machine's calendar has none.
     """
     found = []
-    for one in appointments(roster.jobs, plan.bookings):
+    for seen in appointments(roster.jobs, plan.bookings):
+        one = replace(seen, day_part=DayPart.ANY) if all_day else seen
         job = roster.jobs[one.job]
         here = whose is Whose.CREW and any(s.key.job == one.job for s in stints(roster, plan, name, one.day))
         if not (here or whose is Whose.FIRM or (whose is Whose.JOB and one.job == name)):

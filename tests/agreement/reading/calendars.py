@@ -8,6 +8,8 @@ from datetime import date, datetime, timedelta
 from tests.agreement.desk import Desk
 from tests.agreement.telling import Told, iso, teller, work
 
+#: How the title of somebody from outside ends.
+COMES = " comes"
 _TITLE = re.compile(r"(\S+) ([a-z ]+?)(?:, (startup))?(?:, day \d+ of \d+)?(?: \(([^()]+)\))?(?:, day .*)?$")
 
 
@@ -17,7 +19,8 @@ def calendar_json(desk: Desk) -> Told:
     days: dict[str, list[date]] = {}
     for event in desk.data("calendar", "--all-day"):
         title = _TITLE.match(event["title"])
-        if event["status"] == "CANCELLED" or not title or title[1] not in desk.jobs:
+        outside = event["title"].endswith(COMES)
+        if event["status"] == "CANCELLED" or outside or not title or title[1] not in desk.jobs:
             continue
         days.setdefault(title[1], []).extend([iso(event["start"]), iso(event["end"]) - timedelta(days=1)])
     for job in desk.jobs:
@@ -35,6 +38,8 @@ def crew_calendar(desk: Desk) -> Told:
         text = re.sub(r"\r?\n ", "", desk.text("calendar", "--crew", crew))
         for block in re.findall(r"(?s)BEGIN:VEVENT(.*?)END:VEVENT", text):
             rows = dict(re.findall(r"(?m)^(\w+)(?:;[^:\n]*)?:(.*?)\r?$", block))
+            if rows["SUMMARY"].endswith(COMES):
+                continue
             title = _TITLE.match(rows["SUMMARY"].replace("\\", ""))
             start, end = (datetime.strptime(rows[k][:15], "%Y%m%dT%H%M%S") for k in ("DTSTART", "DTEND"))
             if not title or rows["STATUS"] == "CANCELLED" or start.date() < desk.now.date():
