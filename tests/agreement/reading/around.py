@@ -10,7 +10,8 @@ from tests.agreement.telling import Told, day_of, flat, iso, teller
 
 WHO = "|".join(kind.value for kind in TRADES)
 _LINE = re.compile(
-    rf"(?P<day>\w{{3}} \w{{3}} \d+)(?:, (?:morning|afternoon))?: (?P<who>{WHO}) at (?P<job>[\w-]+)(?P<rest>[^\n]*)"
+    rf"(?P<day>\w{{3}} \w{{3}} \d+)(?:, (?:morning|afternoon))?: (?P<who>{WHO}) at (?P<job>[\w-]+)"
+    r"(?P<rest>[^\n]*)"
 )
 
 
