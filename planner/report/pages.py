@@ -153,7 +153,7 @@ def environment(read: Callable[[str], str]) -> Environment:
     for name in ("hours", "hours_words", "one_line", "phase_words"):
         made.filters[name] = getattr(wording, name)
     made.filters |= {"place": place_link, "place_words": place_words, "point": point}
-    made.filters["worked"] = worked_words
+    made.filters |= {"worked": worked_words, "tel": call_link}
     made.globals["plan_words"] = wording.plan_words
     return made
 
@@ -189,6 +189,12 @@ def place_link(job: Job) -> str:
         here = f"{job.latitude_deg:.6f}", f"{job.longitude_deg:.6f}"
         return f"https://www.openstreetmap.org/?mlat={here[0]}&mlon={here[1]}#map=17/{here[0]}/{here[1]}"
     return f"https://www.openstreetmap.org/search?query={place_words(job)}" if place_words(job) else ""
+
+
+def call_link(office: str) -> str:
+    """A link that calls the phone at the end of "Our firm, 614-555-0100"; of RFC 3966 figures and + alone."""
+    phone = office.rpartition(", ")[2]
+    return "tel:" + "".join(c for c in phone if c in "+0123456789")
 
 
 def place_words(job: Job) -> str:

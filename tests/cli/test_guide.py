@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import json
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -38,6 +39,26 @@ def test_every_topic_is_shown_with_its_tables(topic, capsys):
     assert main(["guide", topic]) == 0
     out = capsys.readouterr().out
     assert len(out.splitlines()) > 5 and "@table" not in out
+
+
+def test_on_a_narrow_screen_a_command_is_broken_as_a_shell_reads_it_and_a_sentence_at_its_spaces(
+    capsys, monkeypatch
+):
+    def shown(width: str) -> list[str]:
+        monkeypatch.setenv("COLUMNS", width)
+        assert main(["guide", "friday"]) == 0 == main(["guide", "replan"])
+        return capsys.readouterr().out.splitlines()
+
+    wide, narrow = shown("400"), shown("80")
+    assert any(len(row) > 80 for row in wide)
+    long = [row for row in narrow if len(row) > 80]
+    assert all("   " in row.strip() for row in long), "only columns stay as they were printed"
+
+    def commands(rows: list[str]) -> list[list[str]]:
+        lines = "\n".join(re.sub(r"  # .*$", "", row) for row in rows).replace("\\\n", " ").splitlines()
+        return [shlex.split(line) for line in lines if line.startswith("  planner ")]
+
+    assert commands(wide) == commands(narrow) != []
 
 
 def test_without_a_topic_the_topics_are_listed(capsys):

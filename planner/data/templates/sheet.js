@@ -438,7 +438,19 @@
     }
   }
 
+  // A drawing larger or smaller by a button, for a hand in a glove; two fingers do it too.
+  function drawings() {
+    for (const b of all(document, "[data-zoom]")) {
+      const style = b.closest(".drawing").style;
+      b.addEventListener("click", () => {
+        const zoom = (Number(style.getPropertyValue("--zoom")) || 1) * Number(b.dataset.zoom);
+        style.setProperty("--zoom", Math.min(4, Math.max(0.35, zoom)));
+      });
+    }
+  }
+
   looks();
   maps();
+  drawings();
   all(document, ".day").forEach(sheet);
 })();

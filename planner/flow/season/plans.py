@@ -23,6 +23,7 @@ from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.domain.standing.reasons import Reason, Relief
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import stale_words
+from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.flow.forecast.expecting import Judge
 from planner.flow.forecast.playing import basis_of
@@ -115,7 +116,7 @@ def save_plan(location: str, plan: Plan, season: Season) -> Plan:
     if broken:
         told = "; ".join(f"{b.rule}: {b.text}" for b in broken[:3])
         raise PlannerError(
-            f"the plan breaks {len(broken)} rules ({told}) and was not saved: please report this"
+            f"the plan breaks {counted(len(broken), 'rule')} ({told}) and was not saved: please report this"
         )
     with Store(location).writing(who="planner") as book:
         return replace(plan, number=book.save_plan(plan))

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from planner.domain.dates import moment_figures
 from planner.domain.firm.records import BackupCopy, Finding
+from planner.domain.wording import counted
 from planner.report.keeping.rows import table_of, tell
 from planner.report.terminal import show_table
 
@@ -36,9 +37,8 @@ def state_page(
     if size_bytes is not None:
         tell(console, f"size      {size_bytes / 1e6:.1f} MB")
     if entries:
-        tell(
-            console, "holds     " + ", ".join(f"{n} {what.replace('_', ' ')}" for what, n in entries.items())
-        )
+        told = ((n, what.replace("_", " ")) for what, n in entries.items())
+        tell(console, "holds     " + ", ".join(counted(n, what.removesuffix("s"), what) for n, what in told))
     console.print()
     copies_page(console, copies)
 

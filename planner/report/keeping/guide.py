@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 Rows = Sequence[tuple[str, ...]]
 _TABLE = re.compile(r"^@table (\S+)$", re.MULTILINE)
 _FENCE = re.compile(r"^```.*$")
+#: A line that a person types.
+_COMMAND = re.compile(r"\s*(?:\$ )?planner [a-z-]")
 #: How a line begins that is no paragraph.
 _OTHERS = ("#", "|", "- ", "```")
 
@@ -134,11 +136,40 @@ def _say(console: Console, block: Block) -> None:
 
 
 def _fitting(line: str, width: int) -> list[str]:
-    """A line of code; its comment goes above it where both find no room beside each other."""
+    """A line of a fenced block in rows of `width`: its comment above it, a command broken before its options,
+    an answer's sentence at its spaces. Columns stay as they were printed.
+    """
     command, sign, comment = line.partition("  # ")
-    if len(line) <= width or not sign or not command.strip():
+    if len(line) <= width:
         return [line]
-    return [*(f"  # {row}" for row in wrap(comment, max(20, width - 4))), command.rstrip()]
+    if sign and command.strip():
+        rows = [f"  # {row}" for row in wrap(comment, max(20, width - 4))]
+        return [*rows, *_fitting(command.rstrip(), width)]
+    indent = " " * (len(line) - len(line.lstrip()))
+    if _COMMAND.match(line):
+        return _broken(re.split(r" (?=-)", line.strip()), indent, width)
+    if "   " in line.strip():
+        return [line]
+    return wrap(
+        line.strip(),
+        max(20, width),
+        initial_indent=indent,
+        subsequent_indent=f"{indent}  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _broken(parts: Sequence[str], indent: str, width: int) -> list[str]:
+    """A command's words in rows that a shell reads as one line."""
+    rows = [indent + parts[0]]
+    for part in parts[1:]:
+        if len(rows[-1]) + len(part) + 3 <= width:
+            rows[-1] += f" {part}"
+        else:
+            rows[-1] += " \\"
+            rows.append(f"{indent}    {part}")
+    return rows
 
 
 def _say_table(console: Console, rows: Rows) -> None:

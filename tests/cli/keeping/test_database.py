@@ -20,7 +20,7 @@ def test_making_a_database_twice(run: Run) -> None:
 def test_state_tells_what_there_is(run: Run) -> None:
     code, out, _ = run("db", "state")
     assert code == 0
-    assert "up to date" in out and "3 jobs, 2 crews, 1 machines, 1 plans, 1 logs" in out
+    assert "up to date" in out and "3 jobs, 2 crews, 1 machine, 1 plan, 1 log" in out
     data = json.loads(run("db", "state", "--json")[1])["data"]
     assert data["revision"] == data["newest_revision"]
     assert data["entries"]["jobs"] == 3

@@ -137,6 +137,28 @@ def test_fractions_are_typed_with_a_finger(opened, sheet):
     assert field.input_value() == "-1 1/4"
 
 
+def test_a_drawing_grows_under_a_button_and_by_two_fingers_and_prints_at_its_scale(opened, sheet):
+    page = opened(sheet_page([sheet]))
+    image = page.locator(".drawing img").first
+    assert "user-scalable" not in page.locator("meta[name=viewport]").get_attribute("content")
+    widths = [image.bounding_box()["width"]]
+    for name in ("Larger", "Larger", "Smaller", "Smaller", "Smaller"):
+        page.get_by_role("button", name=name).click()
+        widths.append(image.bounding_box()["width"])
+    assert widths[0] < widths[1] < widths[2] > widths[3] > widths[4] > widths[5]
+    assert page.evaluate("document.documentElement.scrollWidth") == 375, (
+        "only the drawing's own strip scrolls"
+    )
+    page.emulate_media(media="print")
+    assert image.bounding_box()["width"] == pytest.approx(11 * 96, abs=1)
+
+
+def test_the_office_is_called_by_a_press(opened, sheet):
+    page = opened(sheet_page([replace(sheet, office="Invented Ponds, +1 614-555-0100")]))
+    link = page.locator(".call a")
+    assert link.get_attribute("href") == "tel:+16145550100" and link.bounding_box()["height"] >= 44
+
+
 def test_the_day_is_shown_as_codes_that_hold_the_day(opened, sheet):
     page = opened(sheet_page([sheet]))
     answered(page)
