@@ -149,21 +149,27 @@ def change(
 def repeat(
     code: options.JobCode,
     rule: Annotated[str, typer.Argument(help="As RFC 5545 writes it, like FREQ=YEARLY.")],
-    until: Annotated[str, typer.Option(help="Make them up to this day.", autocompletion=complete.dates)],
+    until: Annotated[
+        str | None,
+        typer.Option(
+            help="Make them up to this day; the season's last when left out.", autocompletion=complete.dates
+        ),
+    ] = None,
 ) -> None:
-    """Repeat a visit by a rule: each further day up to --until becomes a visit of its own.
+    """Repeat a visit by a rule: each further day becomes a visit of its own.
 
-    The first day is the one before which the visit may not begin, else its promise. Again, with a later day:
-    only what lacks is made; one that you cancelled stays cancelled.
+    The first day is the one before which the visit may not begin, else its promise. The rule is kept:
+    planning a later season makes its visits. Again, with a later day: only what lacks is made; one that you
+    cancelled stays cancelled. "none" ends the rule; visits that are there stay.
 
     Example: planner visit repeat V-07 FREQ=YEARLY --until 2030-12-31
     """
     from planner.flow.season.visits import repeat_visit
     from planner.report.season.visits import repeated_words
 
-    last = edge.day(until, "--until")
+    last = edge.day(until, "--until") if until else None
     made, there = repeat_visit(edge.location(), edge.who(), code, rule, last, edge.today())
-    edge.say(f"{repeated_words(made, there)}; next: planner visit list")
+    edge.say(f"{repeated_words(made, there, rule)}; next: planner visit list")
 
 
 @group.command("list")

@@ -85,9 +85,12 @@ def _visit(job: Job) -> Iterator[BadInput]:
     if job.pond:
         yield from _code("pond", job.pond)
     try:
-        checked_rule(job.repeats)
+        plain = checked_rule(job.repeats)
     except BadInput as fault:
         yield fault
+    else:
+        if plain != job.repeats:
+            yield BadInput("repeats", job.repeats, f"write {plain or 'nothing'}")
 
 
 def _job_line(item: str, quantity: float, note: str) -> Iterator[BadInput]:

@@ -49,8 +49,18 @@ def checked_rule(rule: str) -> str:
     if plain in ("", "NONE"):
         return ""
     day = date(2000, 1, 1)
-    repeats(plain, day, day)
+    repeats(rule, day, day)
     return plain
+
+
+def next_after(rule: str, first: date, day: date) -> date | None:
+    """The first day of a rule of RFC 5545 after `day`, reckoned from `first`; None when it has ended."""
+    from dateutil.rrule import rrulestr
+
+    found = rrulestr(checked_rule(rule), dtstart=datetime.combine(first, time())).after(
+        datetime.combine(day, time())
+    )
+    return found.date() if found else None
 
 
 def repeats(rule: str, first: date, until: date) -> tuple[date, ...]:

@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
-from planner.domain.firm.phases import WorkKey
+from planner.domain.firm.jobs import Status
+from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import CalendarEvent
-from planner.domain.firm.visits import NOON, DayPart
+from planner.domain.firm.visits import NOON, DayPart, next_after
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import booking_days, stints
@@ -39,6 +40,8 @@ class Whose(StrEnum):
 class Event:
     """One event. start, end: wall times, or dates of an all-day event with `end` the day after the last.
 
+    rule: of RFC 5545, by which it comes again; "" for once.
+
     Private notes, phones and prices of a job never enter an event.
     """
 
@@ -52,11 +55,13 @@ class Event:
     longitude_deg: float | None = None
     sequence: int = 0
     cancelled: bool = False
+    rule: str = ""
 
     @property
     def digest(self) -> str:
         """Of what the event says: its sequence rises when this changes."""
         parts = [self.title, self.start.isoformat(), self.end.isoformat(), self.place, self.text]
+        parts += [self.rule] if self.rule else []
         return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:16]
 
     @property
@@ -71,7 +76,8 @@ def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day:
     found = _from_outside(roster, plan, whose, name, scope, all_day=all_day)
     if whose is Whose.JOB:
         days = _client_days(roster, plan, name, scope, all_day=all_day)
-        return sorted([*days, *found], key=lambda e: (e.start.isoformat(), e.uid))
+        again = _again(roster, name, scope)
+        return sorted([*days, *found, *again], key=lambda e: (e.start.isoformat(), e.uid))
     for booking in plan.bookings:
         if booking.job in roster.jobs and _belongs(booking, whose, name):
             make = _all_day if all_day else _timed
@@ -182,6 +188,26 @@ def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: 
         what = f"installation{nth}: {phases}" if job.visit is None else f"visit{nth}: {job.visit.value}"
         found.append(Event(uid, f"Pond {what}", start, end, job.address, text, *point))
     return found
+
+
+def _again(roster: Roster, name: str, scope: str) -> Iterator[Event]:
+    """A client's visit in later seasons, by its kept rule: from its first day after this season on.
+
+    The days of this season are the plan's; a rule that counts its days has told them all.
+    """
+    job = roster.jobs.get(name)
+    if job is None or job.visit is None or not job.repeats or "COUNT=" in job.repeats:
+        return
+    first = job.release(Phase.VISIT) or job.promised
+    if first is None:
+        return
+    day = next_after(job.repeats, first, roster.firm.season_last)
+    if day is not None and job.status is not Status.CANCELLED:
+        text = "\n".join(filter(None, (roster.firm.name, roster.firm.phone)))
+        uid = f"{scope}-{hashlib.sha256(f'{scope} again'.encode()).hexdigest()[:24]}"
+        title = f"Pond visit about this day: {job.visit.value}"
+        point = (job.latitude_deg, job.longitude_deg)
+        yield Event(uid, title, day, day + timedelta(days=1), job.address, text, *point, rule=job.repeats)
 
 
 def _from_outside(

@@ -28,6 +28,7 @@ from planner.errors import BadInput, PlannerError
 from planner.flow.forecast.expecting import Judge
 from planner.flow.forecast.playing import basis_of
 from planner.flow.season.aiming import Limits, aimed
+from planner.flow.season.visits import make_due_visits
 from planner.flow.stored.facts import gated_facts, load_facts
 from planner.flow.stored.roster import moved_since, read_in_force, shown_plan
 from planner.store.engine import Store
@@ -39,11 +40,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A plan and the season that it was made for; aimed: what it comes to in life, None when not asked."""
+    """A plan and the season that it was made for; aimed: what it comes to in life, None when not asked.
+
+    grown: visits that their kept rules made for it.
+    """
 
     plan: Plan
     season: Season
     aimed: Aimed | None = None
+    grown: tuple[str, ...] = ()
 
 
 def make_plan(
@@ -73,6 +78,7 @@ def make_plan(
 
     Raises NoPlanFits with the rows that clash, NoPlanInTime, and PlannerError when there is nothing to plan.
     """
+    grown = make_due_visits(location, now.date())
     facts = without(load_facts(location), even_if)
     season = season_of(facts, now)
     if not season.works:
@@ -104,7 +110,7 @@ def make_plan(
     if found is not None:
         plan = found.plan
     plan = replace(plan, note=marked_note(note, even_if), made_at=now, history_mark=facts.history_mark)
-    return Made(save_plan(location, plan, season), season, found)
+    return Made(save_plan(location, plan, season), season, found, grown)
 
 
 def save_plan(location: str, plan: Plan, season: Season) -> Plan:

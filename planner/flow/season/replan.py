@@ -19,6 +19,7 @@ from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.errors import NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
+from planner.flow.season.visits import make_due_visits
 from planner.flow.stored.facts import load_facts
 from planner.flow.stored.told import read_told
 from planner.store.engine import Store
@@ -33,7 +34,8 @@ class Replanned:
 
     repaired_cents: cost of the cheapest repair, None when none has room; least: what the least disturbing one
     disturbs; disturbs: what the plan does; plan: the cheapest repair or the improved one, saved;
-    inside: jobs that move although they were told for the next days: they must.
+    inside: jobs that move although they were told for the next days: they must; grown: visits that their kept
+    rules made for it.
     """
 
     plan: Plan
@@ -44,6 +46,7 @@ class Replanned:
     disturbs: Disturbance
     found: tuple[PlanChange, ...]
     inside: tuple[str, ...] = ()
+    grown: tuple[str, ...] = ()
 
 
 def replan(
@@ -67,6 +70,7 @@ def replan(
     The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
     """
+    grown = make_due_visits(location, now.date())
     facts = without(load_facts(location), even_if)
     before = _before(location, facts)
     season = season_of(facts, now)
@@ -100,6 +104,7 @@ def replan(
         disturbs=judge(saved),
         found=tuple(changes(before, saved, season, told=told)),
         inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
+        grown=grown,
     )
 
 

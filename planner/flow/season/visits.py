@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from planner.domain.firm.fields import JOB_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job, Need, Status
 from planner.domain.firm.phases import Phase
-from planner.domain.firm.visits import repeats
+from planner.domain.firm.visits import checked_rule, repeats
 from planner.errors import BadInput
 from planner.flow.keeping.saved import Saved, save_by, with_typed
 from planner.store.engine import Store
@@ -72,30 +72,81 @@ def change_visit(
 
 
 def repeat_visit(
-    location: str, who: str, code: str, rule: str, until: date, today: date
+    location: str, who: str, code: str, rule: str, until: date | None, today: date
 ) -> tuple[list[str], list[str]]:
-    """Make the further visits of a rule up to a day: the codes made, and those that were there already.
+    """Keep a visit's rule and make its further visits: the codes made, and those that were there already.
 
-    Each has the code of the first with its day, may begin on its day, and is promised as long after it as the
-    first one is. The same rule again, up to a later day, makes only what lacks.
+    until: the last day, None for the season's last. Each has the code of the first with its day, may begin
+    on its day, and is promised as long after it as the first one is. The rule again, up to a later day,
+    makes only what lacks. The kept rule makes those of each further season when it is planned; "none" ends
+    it.
     """
     with Store(location).writing(who) as book:
         old = book.job(code)
         if old.visit is None:
             raise BadInput("visit", code, "that is an install: only visits repeat")
-        first = old.release(Phase.VISIT) or old.promised or today
-        made, there = [], []
-        for day in repeats(rule, first, until):
-            named = f"{code}-{day:%y%m%d}"
-            if day == first:
-                continue
-            if book.has_job(named):
-                there.append(named)
-                continue
-            promised = old.promised and day + (old.promised - first)
-            new = replace(old, code=named, status=Status.SOLD, promised=promised, blackouts=(), pins=())
-            book.save_job(amend.with_gate(replace(new, gates=()), Gate(GateKind.START, day, Phase.VISIT)))
-            made.append(named)
+        kept = checked_rule(rule)
+        if not kept:
+            if not old.repeats:
+                raise BadInput("rule", rule, f"visit {code} has none: write one, like FREQ=YEARLY")
+            book.save_job(replace(old, repeats=""))
+            return [], []
+        dated = old.release(Phase.VISIT) or old.promised
+        old = replace(old, repeats=kept)
+        if dated is None:
+            old = amend.with_gate(old, Gate(GateKind.START, today, Phase.VISIT))
+        book.save_job(old)
+        days = repeats(kept, dated or today, until or book.firm().season_last)
+        return _further(book, old, dated or today, days)
+
+
+def make_due_visits(location: str, today: date) -> tuple[str, ...]:
+    """Make what kept rules ask for up to the season's last day and nobody has made; their codes.
+
+    One that was cancelled stays so; a day that is past makes none, nor does a visit that is cancelled itself.
+    """
+    with Store(location).reading() as book:
+        if not _lacking(book, today):
+            return ()
+    with Store(location).writing("planner") as book:
+        made = [_further(book, head, first, days)[0] for head, first, days in _lacking(book, today)]
+    return tuple(code for codes in made for code in codes)
+
+
+def _lacking(book: Book, today: date) -> list[tuple[Job, date, list[date]]]:
+    """(visit, first day of its rule, the days of it without a visit) for each kept rule that lacks one."""
+    found, last = [], book.firm().season_last
+    for head in book.jobs():
+        first = head.release(Phase.VISIT) or head.promised
+        if not head.repeats or first is None or head.status is Status.CANCELLED or last < first:
+            continue
+        days = [day for day in repeats(head.repeats, first, last) if day > first and day >= today]
+        lack = [day for day in days if not book.has_job(_code_of(head, day))]
+        if lack:
+            found.append((head, first, lack))
+    return found
+
+
+def _code_of(head: Job, day: date) -> str:
+    return f"{head.code}-{day:%y%m%d}"
+
+
+def _further(book: Book, head: Job, first: date, days: Iterable[date]) -> tuple[list[str], list[str]]:
+    """The visits of these days made: the new codes, and those that were there."""
+    made, there = [], []
+    for day in days:
+        named = _code_of(head, day)
+        if day == first:
+            continue
+        if book.has_job(named):
+            there.append(named)
+            continue
+        promised = head.promised and day + (head.promised - first)
+        new = replace(
+            head, code=named, status=Status.SOLD, promised=promised, blackouts=(), pins=(), repeats=""
+        )
+        book.save_job(amend.with_gate(replace(new, gates=()), Gate(GateKind.START, day, Phase.VISIT)))
+        made.append(named)
     return made, there
 
 

@@ -41,6 +41,7 @@ def calendar_file(name: str, events: Sequence[Event], time_zone: str, made_at: d
 
 def _component(event: Event, zone: ZoneInfo, stamp: datetime) -> Component:
     from icalendar import Event as Entry
+    from icalendar import vRecur
 
     made = Entry()
     made.add("uid", event.uid)
@@ -49,6 +50,8 @@ def _component(event: Event, zone: ZoneInfo, stamp: datetime) -> Component:
     made.add("summary", clean(event.title))
     made.add("dtstart", _when(event.start, zone))
     made.add("dtend", _when(event.end, zone))
+    if event.rule:
+        made.add("rrule", vRecur.from_ical(event.rule))
     made.add("status", "CANCELLED" if event.cancelled else "CONFIRMED")
     made.add("transp", "TRANSPARENT" if not isinstance(event.start, datetime) else "OPAQUE")
     if event.place.strip():

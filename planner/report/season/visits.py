@@ -37,16 +37,29 @@ def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  #
             f"{job.on_site_h:g}" if job.on_site_h is not None else "rates",
             str(job.hands),
             date_words(job.release(Phase.VISIT)),
-            date_words(job.promised) + part,
+            date_words(job.promised) + part + (f"; {job.repeats}" if job.repeats else ""),
         )
     show_table(console, table)
 
 
-def repeated_words(made: Sequence[str], there: Sequence[str]) -> str:
-    """Which visits a rule made, and which stood there already.
+def grown_words(made: Sequence[str]) -> str:
+    """Which visits the kept rules made, and how to take that back; "" for none.
 
-    >>> repeated_words(["V-07-280501"], [])
-    'made V-07-280501'
+    >>> grown_words(["V-07-280501"])
+    'Made by their kept rules: V-07-280501 (a rule ends with: planner visit repeat CODE none)'
     """
-    told = f"made {', '.join(made)}" if made else "made none"
+    if not made:
+        return ""
+    return f"Made by their kept rules: {', '.join(made)} (a rule ends with: planner visit repeat CODE none)"
+
+
+def repeated_words(made: Sequence[str], there: Sequence[str], rule: str = "") -> str:
+    """Which visits a rule made, and which stood there already; rule: as it was typed.
+
+    >>> repeated_words(["V-07-280501"], []), repeated_words([], [], "none")
+    ('made V-07-280501', 'the rule is ended; visits that are there stay')
+    """
+    if rule.strip().lower() == "none":
+        return "the rule is ended; visits that are there stay"
+    told = f"made {', '.join(made)}" if made else "the rule is kept; it made none yet"
     return told + (f"; there already: {', '.join(there)}" if there else "")

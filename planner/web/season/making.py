@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -69,10 +70,10 @@ def make(visit: Visit) -> Go:
                 **alike,
             )
             words = f": {expected_words(made.aimed.expected).rstrip('.')}" if made.aimed else ""
-            return _kept(made.plan.number, words)
+            return _kept(made.plan.number, words + _grown(made.grown))
         seconds = 0.0 if asked.how == "order" else asked.seconds
         again = replan(location, now, seconds=seconds, fewest_calls=asked.fewest_calls, **alike)
-        return _kept(again.plan.number, f": {calls_words(again.found)}")
+        return _kept(again.plan.number, f": {calls_words(again.found)}{_grown(again.grown)}")
 
     visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
     return Go("/work")
@@ -118,6 +119,13 @@ def _known_to(asked: Asked) -> None:
     if name := next((name for name, said in odd.items() if said), ""):
         fix = "choose to plan afresh, or leave it out: a plan made again keeps to the published one"
         raise BadInput(name, "with a plan made again", fix)
+
+
+def _grown(made: Sequence[str]) -> str:
+    """Which visits kept rules made for the plan."""
+    from planner.report.season.visits import grown_words
+
+    return f"; {grown_words(made)}" if made else ""
 
 
 def _kept(number: int, what: str) -> Go:

@@ -188,15 +188,16 @@ def _form(
 
 
 def repeat(visit: Visit) -> Go:
-    """Make the further visits of a rule up to a day; what is there already stays."""
+    """Keep a rule, make its further visits up to a day or the season's last; what is there already stays."""
     from planner.flow.season.visits import repeat_visit
     from planner.report.season.visits import repeated_words
 
     code = visit.request.path_params["code"]
     rule = visit.typed("rule").strip() or AGAIN.get(visit.typed("every"), "")
-    until = entry.day("until", visit.typed("until"), visit.today)
+    last = visit.typed("until").strip()
+    until = entry.day("until", last, visit.today) if last else None
     made, there = repeat_visit(visit.location, visit.who, code, rule, until, visit.today)
-    return Go("/visits", repeated_words(made, there))
+    return Go("/visits", repeated_words(made, there, rule))
 
 
 #: (address, what answers, whether it writes)
