@@ -92,7 +92,7 @@ def make(
     from planner.flow.season.plans import make_plan
     from planner.report.season.expected import expected_data, expected_lines
     from planner.report.season.plans import search_data, search_words
-    from planner.report.season.visits import grown_words
+    from planner.report.season.visits import grown_lines
 
     with progress() as tell:
         made = make_plan(
@@ -112,10 +112,7 @@ def make(
         )
     more = {"search": search_data(made.plan), "expected": expected_data(made.aimed)}
     _show(made.plan.number, as_json=as_json, more=more)
-    if made.grown:
-        edge.say(grown_words(made.grown))
-    edge.say(search_words(made.plan))
-    for line in expected_lines(made.aimed):
+    for line in (*grown_lines(made.grown), search_words(made.plan), *expected_lines(made.aimed)):
         edge.say(line)
     edge.say(f"Saved as draft {made.plan.number}. Next: planner board, then planner plan publish.")
 

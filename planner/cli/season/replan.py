@@ -52,7 +52,7 @@ def replan(
     from planner.flow.season.replan import replan as make
     from planner.flow.stored.locates import load_locates
     from planner.report.crew_day.locates import locates_block, locates_data
-    from planner.report.season.visits import grown_words
+    from planner.report.season.visits import grown_lines
 
     check_search(seconds, seed, note)
     with progress() as tell:
@@ -74,8 +74,8 @@ def replan(
         locates_block(console, locates)
 
     edge.show("replan", _data(made) | {"locates": locates_data(locates)}, page, as_json=as_json)
-    if made.grown:
-        edge.say(grown_words(made.grown))
+    for line in grown_lines(made.grown):
+        edge.say(line)
     edge.say(f"Saved as draft {made.plan.number}; nothing is published. Next: planner plan publish.")
 
 

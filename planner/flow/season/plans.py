@@ -107,8 +107,7 @@ def make_plan(
         )
         plan = judged(plan, season) if slack_days else plan
         found = Aimed(plan, judge.price(plan), "") if expected else None
-    if found is not None:
-        plan = found.plan
+    plan = found.plan if found is not None else plan
     plan = replace(plan, note=marked_note(note, even_if), made_at=now, history_mark=facts.history_mark)
     return Made(save_plan(location, plan, season), season, found, grown)
 

@@ -42,15 +42,14 @@ def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  #
     show_table(console, table)
 
 
-def grown_words(made: Sequence[str]) -> str:
-    """Which visits the kept rules made, and how to take that back; "" for none.
+def grown_lines(made: Sequence[str]) -> list[str]:
+    """Which visits the kept rules made, and how a rule ends; no line for none.
 
-    >>> grown_words(["V-07-280501"])
-    'Made by their kept rules: V-07-280501 (a rule ends with: planner visit repeat CODE none)'
+    >>> grown_lines(["V-07-280501"])
+    ['Made by their kept rules: V-07-280501 (a rule ends with: planner visit repeat CODE none)']
     """
-    if not made:
-        return ""
-    return f"Made by their kept rules: {', '.join(made)} (a rule ends with: planner visit repeat CODE none)"
+    ends = "a rule ends with: planner visit repeat CODE none"
+    return [f"Made by their kept rules: {', '.join(made)} ({ends})"] if made else []
 
 
 def repeated_words(made: Sequence[str], there: Sequence[str], rule: str = "") -> str:

@@ -123,9 +123,9 @@ def _known_to(asked: Asked) -> None:
 
 def _grown(made: Sequence[str]) -> str:
     """Which visits kept rules made for the plan."""
-    from planner.report.season.visits import grown_words
+    from planner.report.season.visits import grown_lines
 
-    return f"; {grown_words(made)}" if made else ""
+    return "".join(f"; {line}" for line in grown_lines(made))
 
 
 def _kept(number: int, what: str) -> Go:
