@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from statistics import fmean
 
 from planner.domain.forecast.expected import learned_slack
-from planner.domain.forecast.outlook import outlook
+from planner.domain.forecast.outlook import Outlook, outlook
 from planner.domain.forecast.slack import judged, with_slack, with_slack_by_job
 from planner.domain.season.facts import season_of
 from planner.domain.season.plan import Plan
@@ -69,6 +69,7 @@ def main() -> None:
     """Plan in several ways, tell, live, compare. LIVES 0: only told, by luck that no way has seen."""
     jobs, seeds, lives, steps = ([int(w) for w in sys.argv[1:]] + [20, 2, 5, 40_000][len(sys.argv) - 1 :])[:4]
     told: dict[str, list[tuple[float, bool]]] = defaultdict(list)
+    in_time: dict[str, list[bool]] = defaultdict(list)
     rows: dict[str, list[tuple[float, ...]]] = defaultdict(list)
     print(" " * 20, HEAD.format("paper $", "expected", "kept", "lived $", "kept", "calls", "idle h"))
     for seed in range(1, seeds + 1):
@@ -85,8 +86,10 @@ def main() -> None:
             seen = unseen.price(plan, 300)
             truths = truths or [truth_of(facts, plan.bookings, basis, 100 * seed + n) for n in range(lives)]
             done = [live(facts, plan, truth) for truth in truths]
-            chance = _chances(unseen, plan)
+            told_by = _told(unseen, plan)
+            chance = {job.job: job.kept for job in told_by.jobs if job.kept is not None}
             told[name] += [(chance[job], kept) for life in done for job, kept in life.kept(facts).items()]
+            in_time[name] += [life.ends_by(facts, told_by.percentile_finish) for life in done]
             rows[name].append(
                 (
                     plan.cost.total_cents / 100,
@@ -102,7 +105,11 @@ def main() -> None:
     for name, mine in rows.items():
         print(f"mean   {name:13}", ROW.format(*(fmean(column) for column in zip(*mine, strict=True))))
     for name, pairs in told.items() if lives else ():
-        print(f"{name}: Brier {fmean((p - k) ** 2 for p, k in pairs):.4f}", reliability(pairs))
+        brier, holds = fmean((p - k) ** 2 for p, k in pairs), fmean(in_time[name])
+        print(
+            f"{name}: told {fmean(p for p, _ in pairs):.3f}, lived {fmean(k for _, k in pairs):.3f},", end=" "
+        )
+        print(f"Brier {brier:.4f}; P80 of the season's end holds {holds:.2f};", reliability(pairs))
 
 
 def _mean(values: Iterable[float]) -> float:
@@ -110,9 +117,8 @@ def _mean(values: Iterable[float]) -> float:
     return fmean(found) if found else 0.0
 
 
-def _chances(judge: Judge, plan: Plan) -> dict[str, float]:
-    seen = outlook(judge.season, plan, judge.draws(plan.bookings, 300), seed=judge.seed)
-    return {job.job: job.kept for job in seen.jobs if job.kept is not None}
+def _told(judge: Judge, plan: Plan) -> Outlook:
+    return outlook(judge.season, plan, judge.draws(plan.bookings, 300), seed=judge.seed)
 
 
 def reliability(pairs: list[tuple[float, bool]]) -> str:

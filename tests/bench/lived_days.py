@@ -1,7 +1,7 @@
 """A season lived by the half hour, with luck of its own: the player of `tests/bench/lived.py`.
 
 Independent of the planner's chance model in its arithmetic: half hours on a clock, other random streams,
-each morning's repair through the public functions (log, `season_of`, `repair`). Only the sizes of luck are
+each morning's repair through the public functions (log, `season_of`, `fixes_of`). Only the sizes of luck are
 shared: the spreads of hours, the station's wet days, the book of mishaps. All is invented and seeded.
 """
 
@@ -23,14 +23,15 @@ from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Line
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import WorkKey
 from planner.domain.forecast.basis import Basis
+from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.errors import NoPlanFits, NoPlanInTime
 from planner.flow.forecast.playing import unsure_of
 from planner.flow.keeping.database import create_store
+from planner.flow.season.replan import fixes_of
 from planner.flow.stored.facts import load_facts
-from planner.schedule.answers.repair import patch, repair
 from planner.schedule.model.effort import Effort
 from planner.schedule.solve import solve
 from planner.store.engine import Store
@@ -203,6 +204,10 @@ class Life:
             + w.open_day * sum((end.date() - self.begun[code]).days for code, end in self.finished.items())
         )
 
+    def ends_by(self, facts: Facts, day: date) -> bool:
+        """Whether all jobs are finished by that day."""
+        return len(self.finished) == len(facts.jobs) and max(self.finished.values()).date() <= day
+
     def kept(self, facts: Facts) -> dict[str, bool]:
         """Job -> whether its promise was kept."""
         return {
@@ -255,12 +260,12 @@ def live(facts: Facts, plan: Plan, truth: Truth) -> Life:
 
 
 def _repaired(season: Season, plan: Plan) -> Plan:
-    for fix in (repair, patch):
-        try:
-            return fix(season, plan)
-        except (NoPlanFits, NoPlanInTime):
-            continue
-    return plan
+    """The repair that `planner replan` begins with: the cheapest, work that came free moved forward too."""
+    try:
+        found = fixes_of(season, plan, quick=False)
+    except (NoPlanFits, NoPlanInTime):
+        return plan
+    return min(found, key=lambda fix: plan_cost(season, fix.bookings).total_cents, default=plan)
 
 
 def _news(facts: Facts, truth: Truth, day: date) -> list[LostTime]:
@@ -403,8 +408,10 @@ def _log(
     season: Season, site: _Site, crew: str, key: WorkKey, minutes: float, day: date, logs: list[Log]
 ) -> None:
     parts = [k for k in season.works if k.job == key.job and k.phase is key.phase]
-    need = sum(site.need.get(k, 60.0) for k in parts)
-    share = min(0.99, sum(min(site.had[k], site.need.get(k, 1e9)) for k in parts) / need)
+    # each part counts as an equal share of its phase, as returned sheets have it (`hours.returns`); a part
+    # that is not ended keeps a rest, or the next plan would hold no work for what the others wait for
+    shares = [1.0 if k in site.ended else min(0.98, site.had[k] / site.need.get(k, 1e9)) for k in parts]
+    share = sum(shares) / len(parts)
     done = all(k in site.ended for k in parts)
     logs.append(
         Log(day, crew, key.job, key.phase, minutes / 60, None if done else round(share, 3), done=done)

@@ -14,6 +14,7 @@ from planner.domain.season.plan import Booking, Cost, Plan, PlanState
 from planner.domain.season.season import After
 from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.schedule.answers.freeze import freeze
+from planner.schedule.answers.give_way import give_way
 from planner.schedule.answers.repair import patch, repair
 from tests.schedule.tiny import FREE, at, key, season, work
 
@@ -49,6 +50,28 @@ def test_only_the_job_in_the_rain_moves() -> None:
     # so the next two days freeze with Q in them: only P has become impossible
     weights = replace(FREE, freeze_days=2, notice_days=2)
     assert set(freeze(replace(s, firm=replace(s.firm, weights=weights))).frozen) == {key("Q")}
+
+
+def test_a_job_that_can_wait_gives_way() -> None:
+    # One crew: P on Monday, promised for Tuesday; Q on Tuesday, promised for Friday; R on Wednesday, promised
+    # for that day. Rain in P's north on Monday; Thursday is free. A day late costs 250, a client's call 100.
+    # Left in place: P on Thursday, 2 days late, 1 call: 600. The order kept: R is a day late, 3 calls: 550.
+    # Q gives way: P on Tuesday, Q on Thursday, nobody late, 2 calls: 200. R giving way would be late itself.
+    rain = LostTime(LostKind.RAIN, DayRange(MONDAY, MONDAY), "north")
+    due = {"P": 6, "Q": 9, "R": 7}
+    jobs = [Job(c, c, region="north" if c == "P" else "south", promised=date(2027, 4, due[c])) for c in "PQR"]
+    plan = told(("P", 5), ("Q", 6), ("R", 7))
+    published = {b.key: b for b in plan.bookings}
+    weights = replace(FREE, late_day=250.0, call=100.0)
+    s = season(*(work(c, 8.0) for c in "PQR"), jobs=jobs, lost=(rain,), published=published, weights=weights)
+    found = give_way(s, plan)
+    assert days(found) == {"P": 6, "Q": 8, "R": 7}
+    assert breaches(s, found.bookings) == []
+    costs = [fix(s, plan).cost.total_cents for fix in (patch, repair, give_way)]
+    assert costs == [60_000, 55_000, 20_000]
+    # where nothing was lost nobody gives way
+    dry = replace(s, lost=())
+    assert days(give_way(dry, plan)) == {"P": 5, "Q": 6, "R": 7}
 
 
 def test_what_follows_a_moved_phase_waits_for_it() -> None:

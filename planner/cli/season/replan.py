@@ -27,6 +27,10 @@ def replan(
     fewest_calls: Annotated[
         bool, typer.Option("--fewest-calls", help="The repair that disturbs least, whatever it costs.")
     ] = False,
+    number: Annotated[
+        int | None,
+        typer.Option("--repair", help="The repair of this number in the list; 1 disturbs least.", min=1),
+    ] = None,
     seconds: Annotated[float, typer.Option(help="About how long to improve.")] = 8.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
@@ -64,7 +68,7 @@ def replan(
             note=note,
             slack_days=slack,
             even_if=asides(even_if),
-            fewest_calls=fewest_calls,
+            number=1 if fewest_calls else number,
             on_progress=tell,
         )
     locates = not_clear(load_locates(edge.location(), made.plan))
@@ -80,7 +84,7 @@ def replan(
 
 
 def _data(made: Replanned) -> dict[str, Any]:
-    from planner.report.season.changes import changes_data, disturbance_data
+    from planner.report.season.changes import changes_data, disturbance_data, repairs_data
 
     return {
         "number": made.plan.number,
@@ -90,16 +94,24 @@ def _data(made: Replanned) -> dict[str, Any]:
         "repaired_cents": made.repaired_cents,
         "least_disturbing": disturbance_data(made.least) if made.least else None,
         "disturbs": disturbance_data(made.disturbs),
+        "repairs": repairs_data((m.words, m.disturbs) for m in made.repairs),
+        "repair_taken": made.taken,
         "moved_inside_next_days": list(made.inside),
     } | changes_data(made.found)
 
 
 def _page(console: Console, made: Replanned, *, crews: bool) -> None:
-    from planner.report.season.changes import changes_page, crew_changes_page, disturbance_words
+    from planner.report.season.changes import (
+        changes_page,
+        crew_changes_page,
+        disturbance_words,
+        repairs_page,
+    )
     from planner.report.terminal import say
     from planner.report.wording import plan_words
 
     before, plan = made.before, made.plan
+    repairs_page(console, [(m.words, m.disturbs) for m in made.repairs], made.taken)
     name = plan_words(before.number, before.published_at is not None)
     changes_page(console, made.found, name.split(":")[0], f"draft {plan.number}")
     days = made.season.firm.weights.freeze_days
@@ -112,8 +124,5 @@ def _page(console: Console, made: Replanned, *, crews: bool) -> None:
         say(console, "")
         crew_changes_page(console, made.found)
     say(console, "")
-    same = made.least == made.disturbs
-    if made.least is not None and not same:
-        say(console, f"fewest calls (--fewest-calls): {disturbance_words(made.least)}")
-    name = "this draft, with the fewest calls" if same else f"this draft ({plan.state.value})"
+    name = f"this draft ({plan.state.value})" if made.taken is None else f"this draft (repair {made.taken})"
     say(console, f"{name}: {disturbance_words(made.disturbs)}")

@@ -7,11 +7,12 @@ only works that both plans hold are compared, and jobs that one of them lacks.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from planner.domain.dates import day_words, moment_words, span_words
+from planner.domain.firm.calendar import days_between, is_working_day
 from planner.domain.firm.jobs import RAN_OUT, DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import WorkKey
@@ -266,16 +267,19 @@ def _why(
     season: Season,
     causes: Sequence[LostTime],
 ) -> str:
-    """The reason in words: the first work that changes tells it, or the first later one of a later job."""
+    """The reason in words: the first work that changes tells it, or the first later one of a later job.
+
+    Lost time is the reason of what was told for its days; of what is pushed by that, the work before it.
+    """
     changed = [(o, n) for o, n in pairs if o.start != n.start or o.end != n.end or o.lead != n.lead]
     old, new = changed[0] if changed else pairs[0]
     if max(n.end for _, n in pairs) > max(o.end for o, _ in pairs):
         old, new = next((o, n) for o, n in changed if n.end > o.end)
     if new.start < old.start:
         return f"a place came free with {new.lead}"
-    told = _lost_words(job, old, new, season, causes)
-    if told:
-        return told
+    hit = next((e for e in _hitting(job, old, new, season, causes) if _lies_on(e.days, old, season)), None)
+    if hit is not None:
+        return _lost_words(hit) + _next_place(hit, old, new, lines, season)
     work = season.works.get(new.key)
     if work is not None and work.opens and old.start.date() < work.opens:
         return f"waits for {work.opens_why or 'its gate'} on {day_words(work.opens)}"
@@ -285,31 +289,59 @@ def _why(
     if shut is not None:
         why = RAN_OUT if shut.why == RAN_OUT else "the customer's dates"
         return f"{why}: not {day_words(shut.first)} to {day_words(shut.last)}"
-    return _knock_on(old, new, lines, season)
+    behind = _behind(old, new, lines)
+    if behind:
+        return behind
+    later = next(_hitting(job, old, new, season, causes), None)
+    return _lost_words(later) if later is not None else _knock_on(old, new, lines, season)
 
 
-def _lost_words(job: str, old: Booking, new: Booking, season: Season, causes: Sequence[LostTime]) -> str:
+def _hitting(
+    job: str, old: Booking, new: Booking, season: Season, causes: Sequence[LostTime]
+) -> Iterator[LostTime]:
     """Lost time between the old start and the new end that hits this job, its crew or its machine."""
-    here = season.jobs[job].region
     kinds = {use.kind for use in old.machines} | {use.kind for use in new.machines}
+    targets = {
+        LostKind.RAIN: {"", season.jobs[job].region},
+        LostKind.CREW_OFF: {old.lead},
+        LostKind.CREW_SHORT: {old.lead},
+        LostKind.MACHINE_DOWN: kinds,
+        LostKind.DELIVERY: {job},
+        LostKind.INSPECTION: {job},
+    }
     for entry in sorted(causes, key=lambda e: (e.days.first, e.id)):
-        if not _touch(entry.days, old, new):
-            continue
-        days = span_words(entry.days.first, entry.days.last)
-        if entry.kind is LostKind.RAIN and entry.target in {"", here}:
-            return f"rain on {days}"
-        if entry.kind is LostKind.CREW_OFF and entry.target == old.lead:
-            return f"{entry.target} is off {days}"
-        if entry.kind is LostKind.CREW_SHORT and entry.target == old.lead:
-            return f"{entry.target} is short of hands {days}"
-        if entry.kind is LostKind.MACHINE_DOWN and entry.target in kinds:
-            return f"the {entry.target} is out of order {days}"
-        if entry.kind in {LostKind.DELIVERY, LostKind.INSPECTION} and entry.target == job:
-            return f"{entry.kind.value} until {day_words(entry.days.last)}"
-    return ""
+        if entry.target in targets[entry.kind] and _touch(entry.days, old, new):
+            yield entry
 
 
-def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
+def _lies_on(days: DayRange, old: Booking, season: Season) -> bool:
+    """Whether the days take some of those on which the work was told for; of what is past and not done, of
+    those up to now."""
+    last = max(old.end, season.now).date() if old.start < season.now else old.end.date()
+    return days.first <= last and days.last >= old.start.date()
+
+
+def _lost_words(entry: LostTime) -> str:
+    days = span_words(entry.days.first, entry.days.last)
+    return {
+        LostKind.RAIN: f"rain on {days}",
+        LostKind.CREW_OFF: f"{entry.target} is off {days}",
+        LostKind.CREW_SHORT: f"{entry.target} is short of hands {days}",
+        LostKind.MACHINE_DOWN: f"the {entry.target} is out of order {days}",
+    }.get(entry.kind, f"{entry.kind.value} until {day_words(entry.days.last)}")
+
+
+def _next_place(hit: LostTime, old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
+    """What lies between lost time and a new start that is not the next working day: the crew's other work."""
+    days = days_between(hit.days.last + timedelta(days=1), new.start.date() - timedelta(days=1))
+    if not any(is_working_day(season.firm, day) for day in days):
+        return ""
+    behind = _behind(old, new, lines)
+    return f"; then {behind}" if behind else ""
+
+
+def _behind(old: Booking, new: Booking, lines: _Lines) -> str:
+    """What the new lead does before it that takes its old time; "" when nothing does."""
     ahead = lines.ahead(new)
     if ahead is not None and ahead.end > old.start:
         before = lines.before.get(ahead.key)
@@ -319,6 +351,10 @@ def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
         if before is not None and ahead.end > before.end:
             return f"{new.lead} is on {name} until {day_words(ahead.end.date())}"
         return f"{new.lead} does {name} first"
+    return ""
+
+
+def _knock_on(old: Booking, new: Booking, lines: _Lines, season: Season) -> str:
     if new.lead != old.lead and new.start == old.start:
         return f"{old.lead} is needed elsewhere"
     if new.start == old.start:

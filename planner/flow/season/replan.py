@@ -17,7 +17,7 @@ from planner.domain.season.told_days import to_stay
 from planner.domain.standing.changes import PlanChange, changes
 from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.domain.standing.even_if import EvenIf, marked_note, without
-from planner.errors import NoPlanInTime, PlannerError
+from planner.errors import BadInput, NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
 from planner.flow.season.visits import make_due_visits
 from planner.flow.stored.facts import load_facts
@@ -29,13 +29,27 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class Repair:
+    """One repair and what it disturbs. words: what it moves."""
+
+    plan: Plan
+    disturbs: Disturbance
+
+    @property
+    def words(self) -> str:
+        """What it moves, in words."""
+        return self.plan.note
+
+
+@dataclass(frozen=True, slots=True)
 class Replanned:
     """The new draft, what it is compared with, and what changes for whom.
 
-    repaired_cents: cost of the cheapest repair, None when none has room; least: what the least disturbing one
-    disturbs; disturbs: what the plan does; plan: the cheapest repair or the improved one, saved;
-    inside: jobs that move although they were told for the next days: they must; grown: visits that their kept
-    rules made for it.
+    repairs: those that have room, the least disturbing first, each next one cheaper for what it disturbs
+    more; taken: the number of the one that the draft is, from 1, None when a search made it; repaired_cents:
+    cost of the cheapest repair, None when none has room; least: what the least disturbing one disturbs;
+    disturbs: what the plan does; plan: the cheapest repair or the improved one, saved; inside: jobs that move
+    although they were told for the next days: they must; grown: visits that their kept rules made for it.
     """
 
     plan: Plan
@@ -47,6 +61,8 @@ class Replanned:
     found: tuple[PlanChange, ...]
     inside: tuple[str, ...] = ()
     grown: tuple[str, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    taken: int | None = None
 
 
 def replan(
@@ -58,14 +74,14 @@ def replan(
     note: str = "",
     slack_days: int = 0,
     even_if: Collection[EvenIf] = (),
-    fewest_calls: bool = False,
+    number: int | None = None,
     on_progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Replanned:
     """Make a new draft from the plan that crews go by: order kept, then improved for `seconds` (0: not).
 
     slack_days: the search aims at finishing so many days before each promise. even_if: what is left aside.
-    fewest_calls: the least disturbing repair, whatever it costs, without a search.
+    number: the repair of that number without a search, 1 disturbs least (BadInput when there are fewer).
 
     The published plan (the newest when none is) is what the changes are told against. Raises PlannerError
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
@@ -78,20 +94,20 @@ def replan(
         raise PlannerError("no work is left to plan: every sold job is done")
     from planner.schedule.answers.freeze import freeze
 
-    asked = to_stay(season)
-    season = freeze(season)
+    asked, season = to_stay(season), freeze(season)
     aim = with_slack(season, slack_days)
     with Store(location).reading() as book:
         told = read_told(book)
     judge = partial(disturbance, before, season=season, told=told)
-    fixes = _fixes(season, before, quick=seconds <= 0 or fewest_calls)
-    least = min(fixes, key=judge, default=None)
+    fixes = fixes_of(season, before, quick=seconds <= 0 or number is not None)
+    repairs = _listed(fixes, judge)
     start = min(fixes, key=lambda fix: plan_cost(aim, fix.bookings).total_cents, default=None)
-    plan = least if fewest_calls else start
-    if seconds > 0 and not fewest_calls:
+    plan = start if number is None else _numbered(repairs, number)
+    if seconds > 0 and number is None:
         plan = _searched(aim, start, seconds, seed, on_progress, stop)
         plan = judged(plan, season) if slack_days and plan is not start else plan
     assert plan is not None
+    taken = next((n for n, one in enumerate(repairs, start=1) if one.plan is plan), None)
     words = note or ("order kept" if plan in fixes else "re-planned")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
     saved = save_plan(location, plan, season)
@@ -100,12 +116,31 @@ def replan(
         before=before,
         season=season,
         repaired_cents=start.cost.total_cents if start else None,
-        least=judge(least) if least else None,
+        least=repairs[0].disturbs if repairs else None,
         disturbs=judge(saved),
         found=tuple(changes(before, saved, season, told=told)),
         inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
         grown=grown,
+        repairs=repairs,
+        taken=taken,
     )
+
+
+def _listed(fixes: Sequence[Plan], judge: Callable[[Plan], Disturbance]) -> tuple[Repair, ...]:
+    """The repairs by what they disturb, without those that another one betters in every respect."""
+    found: list[Repair] = []
+    for one in sorted((Repair(fix, judge(fix)) for fix in fixes), key=lambda m: m.disturbs):
+        if all(one.disturbs.cents < other.disturbs.cents for other in found):
+            found.append(one)
+    return tuple(found)
+
+
+def _numbered(repairs: Sequence[Repair], number: int) -> Plan:
+    if not 1 <= number <= len(repairs):
+        raise BadInput(
+            "--repair", number, f"choose 1 to {len(repairs)}, as `planner replan --quick` lists them"
+        )
+    return repairs[number - 1].plan
 
 
 def _searched(
@@ -161,17 +196,18 @@ def _before(location: str, facts: Facts) -> Plan:
         return book.plan()
 
 
-def _fixes(season: Season, before: Plan, *, quick: bool) -> list[Plan]:
-    """The repairs that have room, new jobs in their earliest harmless places: the order kept, and only what
-    cannot stay moved.
+def fixes_of(season: Season, before: Plan, *, quick: bool) -> list[Plan]:
+    """The repairs that have room, new jobs in their earliest harmless places: only what cannot stay moved,
+    another job giving way to it, the order kept.
 
     When it is not for `quick`, work may also come earlier into time that came free: all of it, or only what
     lies beyond the near days. Raises NoPlanInTime when it is quick and none has room.
     """
+    from planner.schedule.answers.give_way import give_way
     from planner.schedule.answers.repair import patch, repair
 
     edge = season.now + timedelta(days=season.firm.weights.near_days)
-    makers = [repair, patch]
+    makers: list[Callable[[Season, Sequence[Booking]], Plan]] = [repair, patch, give_way]
     if not quick:
         makers += [partial(repair, loose_from=edge), partial(repair, loose_from=season.now)]
     found, refusal = [], None

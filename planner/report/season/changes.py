@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words
@@ -40,6 +40,22 @@ def disturbance_data(found: Disturbance) -> dict[str, int]:
         "crew_days": found.crew_days,
         "total_cents": found.cents,
     }
+
+
+def repairs_page(console: Console, repairs: Sequence[tuple[str, Disturbance]], taken: int | None) -> None:
+    """The repairs by number, the least disturbing first; taken: the one that the draft is."""
+    if not repairs:
+        return
+    say(console, "Repairs, the least disturbing first; another one: --repair NUMBER", style="bold")
+    for number, (words, found) in enumerate(repairs, start=1):
+        mine = " (this draft)" if number == taken else ""
+        say(console, f"{number:3}  {disturbance_words(found)}{mine}: {one_line(words)}", hang=5)
+    say(console, "")
+
+
+def repairs_data(repairs: Iterable[tuple[str, Disturbance]]) -> list[dict[str, Any]]:
+    """The same for `--json`."""
+    return [disturbance_data(found) | {"words": words} for words, found in repairs]
 
 
 def changes_page(console: Console, found: Sequence[PlanChange], old: str, new: str) -> None:

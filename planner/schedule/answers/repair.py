@@ -60,7 +60,7 @@ def repair(season: Season, order: Plan | Sequence[Booking], *, loose_from: datet
     known = door.placed(_rows(order))
     loose = NEVER if loose_from is None else door.slot(loose_from)
     table = laid_again(shop, known, loose=loose)
-    return _plan(season, door, shop, table, "the order of the last plan, moved only where it must")
+    return as_plan(season, door, shop, table, "the order of the last plan, moved only where it must")
 
 
 def patch(season: Season, order: Plan | Sequence[Booking]) -> Plan:
@@ -76,7 +76,7 @@ def patch(season: Season, order: Plan | Sequence[Booking]) -> Plan:
     door = enter(season)
     shop = Shop(door.problem)
     table = left_in_place(shop, door.placed(_rows(order)))
-    return _plan(season, door, shop, table, "only what cannot stay is moved, into free places")
+    return as_plan(season, door, shop, table, "only what cannot stay is moved, into free places")
 
 
 def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Insertion:
@@ -114,7 +114,7 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
             best, shifted = table.copy(), True
     if best is None:
         raise _no_place(season, [job], "move the season's end or its gates")
-    plan = _plan(season, door, shop, best, f"{job} taken in")
+    plan = as_plan(season, door, shop, best, f"{job} taken in")
     moved = sorted(
         {shop.tasks[t].group for p in rest for t in p if best.start[t] != base.start[t]} if shifted else ()
     )
@@ -123,7 +123,7 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
     chosen = {
         id(h[2]): h[2] for pick in (_earliest, _mildest) for h in [min(ahead, key=pick, default=None)] if h
     }
-    earlier = tuple(_plan(season, door, shop, t, f"{job} taken in early") for t in chosen.values())
+    earlier = tuple(as_plan(season, door, shop, t, f"{job} taken in early") for t in chosen.values())
     return Insertion(job, door.moment(goal), tuple(moved), plan, earlier)
 
 
@@ -147,7 +147,7 @@ def laid_again(
     skipped = set(skip)
     for task in _in_order(shop, known):
         if task not in skipped:
-            _lay_one(shop, table, task, known.get(shop.keys[task]), loose)
+            lay_one(shop, table, task, known.get(shop.keys[task]), loose)
     return table
 
 
@@ -156,19 +156,25 @@ def left_in_place(shop: Shop, known: dict[str, Placed]) -> Timetable:
 
     What follows a task that had to go waits for it.
     """
-    table, order, left = Timetable(shop), _in_order(shop, known), []
-    for task in order:
+    table, left = stayed(shop, known)
+    for task in left:
+        lay_one(shop, table, task, known.get(shop.keys[task]), NEVER)
+    return table
+
+
+def stayed(shop: Shop, known: dict[str, Placed]) -> tuple[Timetable, list[int]]:
+    """Only what still fits exactly where it lay, and the other free tasks in their order."""
+    table, left = Timetable(shop), list[int]()
+    for task in _in_order(shop, known):
         placed = known.get(shop.keys[task])
         if placed is not None:
-            _lay_one(shop, table, task, placed, NEVER)
+            lay_one(shop, table, task, placed, NEVER)
         given = shop.tasks[task].start_at is not None and table.start[task] >= 0
         if placed is None or (table.start[task] != placed.start and not given):
             if table.start[task] >= 0:
                 table.lift([task])
             left.append(task)
-    for task in left:
-        _lay_one(shop, table, task, known.get(shop.keys[task]), NEVER)
-    return table
+    return table, left
 
 
 def _in_order(shop: Shop, known: dict[str, Placed]) -> list[int]:
@@ -189,7 +195,8 @@ def _in_order(shop: Shop, known: dict[str, Placed]) -> list[int]:
     return sorted(shop.free, key=lambda t: (t not in at_once, rank[t], t))
 
 
-def _lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None, loose: int) -> None:
+def lay_one(shop: Shop, table: Timetable, task: int, placed: Placed | None, loose: int) -> None:
+    """Lay a task in its old way, no earlier than it was (before slot `loose`); elsewhere in its quickest."""
     options = range(len(shop.options[task]))
     if placed is None:
         settle_quickest(table, task, options)
@@ -269,7 +276,8 @@ def _no_place(season: Season, jobs: Sequence[str], fix: str) -> NoPlanFits | NoP
     return NoPlanInTime(f"no place found before {end} for {words} in this order: {fix}")
 
 
-def _plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:
+def as_plan(season: Season, door: Door, shop: Shop, table: Timetable, note: str) -> Plan:
+    """The timetable as a repaired plan. Raises NoPlanFits or NoPlanInTime when a task has no place."""
     missing = [shop.tasks[t].key for t in shop.free if table.start[t] < 0]
     if missing:
         jobs = sorted({shop.tasks[shop.number[k]].group for k in missing})

@@ -72,7 +72,8 @@ def make(visit: Visit) -> Go:
             words = f": {expected_words(made.aimed.expected).rstrip('.')}" if made.aimed else ""
             return _kept(made.plan.number, words + _grown(made.grown))
         seconds = 0.0 if asked.how == "order" else asked.seconds
-        again = replan(location, now, seconds=seconds, fewest_calls=asked.fewest_calls, **alike)
+        number = 1 if asked.fewest_calls else None
+        again = replan(location, now, seconds=seconds, number=number, **alike)
         return _kept(again.plan.number, f": {calls_words(again.found)}{_grown(again.grown)}")
 
     visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
