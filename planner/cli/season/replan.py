@@ -15,6 +15,12 @@ if TYPE_CHECKING:
     from planner.flow.season.replan import Replanned
 
 
+Number = Annotated[
+    int | None,
+    typer.Option("--repair", help="The repair of this number in the list; 1 disturbs least.", min=1),
+]
+
+
 def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command("replan")(replan)
@@ -27,10 +33,7 @@ def replan(
     fewest_calls: Annotated[
         bool, typer.Option("--fewest-calls", help="The repair that disturbs least, whatever it costs.")
     ] = False,
-    number: Annotated[
-        int | None,
-        typer.Option("--repair", help="The repair of this number in the list; 1 disturbs least.", min=1),
-    ] = None,
+    number: Number = None,
     seconds: Annotated[float, typer.Option(help="About how long to improve.")] = 8.0,
     seed: Annotated[int, typer.Option(help="Same facts, same seed, same plan.")] = 1,
     slack: Annotated[int, typer.Option(help="Aim so many days before each promise.")] = 0,
