@@ -54,6 +54,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "keeping.open",
         "keeping.jobs",
         "keeping.crews",
+        "keeping.people",
         "keeping.machines",
         "keeping.firm",
         "keeping.files",

@@ -7,24 +7,23 @@ slots, and only counts in the price.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cache, partial
 from itertools import combinations
 from math import ceil
 from typing import TypeVar
 
 from planner.domain.firm.calendar import (
-    clock_changes,
     crew_windows,
     days_between,
+    lost_to_clocks,
     part_of_day,
-    real_hours_later,
-    shift,
-    working_days,
 )
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind
+from planner.domain.firm.people import runs, skills_of
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.visits import DayPart
 from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open
@@ -149,7 +148,7 @@ def enter(season: Season) -> Door:
     mile_cents = season.firm.weights.travel_mile * 100
     problem = Problem(
         horizon=len(days) * day_slots,
-        tasks=(*_tasks(season, origin), *_past(season, origin)),
+        tasks=(*_tasks(season, origin, days), *_past(season, origin, days)),
         workers=tuple(
             Worker(
                 name,
@@ -181,7 +180,7 @@ def open_modes(season: Season, work: Work) -> list[Mode]:
         for mode in work.modes
         if all(c in season.crews for c in mode.crews)
         and (work.only_crew is None or mode.crews[0] == work.only_crew)
-        and work.skills <= season.crews[mode.crews[0]].skills
+        and work.skills <= skills_of(season.crews[mode.crews[0]])
         and all(n == 0 or _units(season, kind) >= n for kind, n in mode.machines.items())
     ]
 
@@ -313,17 +312,23 @@ def _pools(season: Season, days: list[date]) -> Iterator[Pool]:
         )
 
 
-def _tasks(season: Season, origin: date) -> Iterator[Task]:
+def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]:
     slot_min = season.slot_min
     over = _day_slot(origin, season.last_day + timedelta(days=1), slot_min)
+    shut = cache(partial(_no_operator, season, tuple(days)))
     for key, work in season.works.items():
         if work.fixed is not None:
             yield Task(
-                task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin), stage=_stage(key)
+                task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin, days), stage=_stage(key)
             )
             continue
         ways = tuple(
-            Way(mode.crews, slots_of(mode.work_min, slot_min), {k: n for k, n in mode.machines.items() if n})
+            Way(
+                mode.crews,
+                slots_of(mode.work_min, slot_min),
+                {k: n for k, n in mode.machines.items() if n},
+                shut(mode.crews[0], frozenset(k for k, n in mode.machines.items() if n)),
+            )
             for mode in open_modes(season, work)
         )
         opens, soon = opening(season, work), max(season.now, work.cured or season.now)
@@ -332,6 +337,14 @@ def _tasks(season: Season, origin: date) -> Iterator[Task]:
         least = 1 if start_at is not None else LEAST_PIECE_MIN // slot_min
         first = (task_key(key), ways, key.job, release, max(0, over), start_at)
         yield Task(*first, stage=_stage(key), one_day=work.one_day, least=least)
+
+
+def _no_operator(season: Season, days: Sequence[date], crew: str, kinds: frozenset[str]) -> tuple[Span, ...]:
+    """The days on which nobody with the crew may run one of these machines: its work with them rests."""
+    step, lead = 24 * 60 // season.slot_min, season.crews.get(crew)
+    if lead is None or not (kinds and (lead.people or lead.guests)):
+        return ()
+    return tuple((i * step, (i + 1) * step) for i, day in enumerate(days) if not runs(lead, kinds, day))
 
 
 def _stage(key: WorkKey) -> int:
@@ -352,7 +365,7 @@ def opening(season: Season, work: Work) -> date | None:
     return max([*waits, *([work.opens] if work.opens else [])], default=None)
 
 
-def _fixed(season: Season, booking: Booking, origin: date) -> Fixed:
+def _fixed(season: Season, booking: Booking, origin: date, reached: Sequence[date]) -> Fixed:
     days = worked_days(season, booking)
     return Fixed(
         _slot_down(origin, booking.start, season.slot_min),
@@ -363,24 +376,26 @@ def _fixed(season: Season, booking: Booking, origin: date) -> Fixed:
         days[0][1] / season.slot_min if days else 0.0,
         days[-1][1] / season.slot_min if days else 0.0,
         used_h(season, booking) * 60 / season.slot_min,
+        _no_operator(season, reached, booking.lead, booking.kinds),
     )
 
 
-def _past(season: Season, origin: date) -> Iterator[Task]:
+def _past(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]:
     for number, booking in enumerate(season.done):
         yield Task(
             f"{task_key(booking.key)}|done {number}",
             (),
             booking.job,
-            fixed=_fixed(season, booking, origin),
+            fixed=_fixed(season, booking, origin, days),
             past=True,
             stage=_stage(booking.key),
         )
 
 
 def _lags(season: Season) -> Iterator[Lag]:
+    ends = {work.fixed.end for work in season.works.values() if work.fixed is not None}
     longer_h = {
-        lag_h: _lost_to_clocks(season, lag_h)
+        lag_h: lost_to_clocks(season.firm, lag_h, season.now, season.last_day, ends, season.slot_min)
         for lag_h in {after.lag_h for work in season.works.values() for after in work.after}
     }
     for key, work in season.works.items():
@@ -394,35 +409,6 @@ def _lags(season: Season) -> Iterator[Lag]:
 
 def _lag_slots(season: Season, wall_h: float) -> int:
     return max(0, ceil(wall_h * 60 / season.slot_min - GRACE))
-
-
-def _lost_to_clocks(season: Season, lag_h: float) -> float:
-    """By how much a lag must be longer on the wall so that clocks that go forward never shorten it [h].
-
-    0 unless some work could end so before such a change that its follower, by the wall, could start too
-    soon on a working day. One length counts for the whole season: stricter than the hours, never laxer.
-    """
-    if lag_h <= 0:
-        return 0.0
-    firm, lag = season.firm, timedelta(hours=lag_h)
-    ends = {work.fixed.end for work in season.works.values() if work.fixed is not None}
-    longest = timedelta()
-    for change, by in clock_changes(firm.time_zone, season.now.date(), season.last_day + lag):
-        first = max((change - lag).date(), season.now.date() - timedelta(days=1))
-        for window in (w for day in working_days(firm, first, change.date()) for w in shift(firm, day)):
-            steps = range(window.minutes // season.slot_min + 1)
-            ends |= {window.start + timedelta(minutes=season.slot_min) * n for n in steps}
-        for end in ends if by > timedelta() else ():
-            by_the_wall, ready = end + lag, real_hours_later(end, lag_h, firm.time_zone)
-            if ready > by_the_wall and _could_start(season, by_the_wall, ready):
-                longest = max(longest, ready - by_the_wall)
-    return longest / timedelta(hours=1)
-
-
-def _could_start(season: Season, first: datetime, before: datetime) -> bool:
-    """True when a working day has paid time from `first` to `before`."""
-    days = working_days(season.firm, first.date(), before.date())
-    return any(w.start < before and first < w.end for day in days for w in shift(season.firm, day))
 
 
 def _told(season: Season, origin: date) -> Iterator[Told]:

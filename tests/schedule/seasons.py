@@ -13,10 +13,11 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from planner.domain.firm.calendar import is_working_day
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Loan, Machine, Person
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import hosted
 from planner.domain.firm.phases import ORDER, Phase, WorkKey
 from planner.domain.firm.visits import DayPart, VisitKind
 from planner.domain.season.plan import Booking
@@ -216,3 +217,23 @@ def with_visits(base: Season) -> Season:
         modes = tuple(Mode((name,), 60.0 * hours[part]) for name in base.crews)
         works[WorkKey(code, Phase.VISIT)] = Work(WorkKey(code, Phase.VISIT), modes, one_day=True)
     return replace(base, jobs=jobs, works=works)
+
+
+def with_people(base: Season, seed: int) -> Season:
+    """A seeded season whose crews name all their people: each may be away or lent for some days.
+
+    One of a crew, sometimes more, may run the excavator.
+    """
+    luck, runs = random.Random(f"people/{seed}"), frozenset({"excavator"})
+    crews = []
+    for crew in base.crews.values():
+        people = []
+        for n in range(crew.size):
+            first = base.now.date() + timedelta(days=luck.randrange(30))
+            span = DayRange(first, first + timedelta(days=luck.randrange(5)))
+            other = luck.choice(sorted(base.crews))
+            lent = (Loan(span, other),) if n and other != crew.name else ()
+            may = runs if n == 0 or luck.random() < 0.3 else frozenset()
+            people.append(Person(f"{crew.name} {n}", may, away=() if lent else (span,), lent=lent))
+        crews.append(replace(crew, people=tuple(people), skills=crew.skills | runs))
+    return replace(base, crews={crew.name: crew for crew in hosted(crews)})

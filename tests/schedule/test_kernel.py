@@ -20,7 +20,7 @@ from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from tests.schedule.judge import lawful_cents
-from tests.schedule.seasons import season, with_visits
+from tests.schedule.seasons import season, with_people, with_visits
 
 STEPS = 400
 
@@ -102,6 +102,18 @@ def test_compiled_steps_are_the_plain_ones(jobs: int) -> None:
     ]
     assert told[0] == told[1]
     assert len(told[0].split()) == 7
+
+
+def test_fast_rows_rest_while_nobody_may_run_the_machine() -> None:
+    s = with_people(season(6, 2, 0.6, 3), 1)
+    prices = walk(s, 1)
+    assert min(prices) < prices[0]
+    door = enter(s)
+    shop = Shop(door.problem)
+    session = Session(shop, Pricer(shop), pieces(shop), 1)
+    session.begin(session.flat(laid(shop)))
+    session.anneal(200, 1e9, 1.0)  # so hot that every step is taken
+    lawful_cents(s, bookings_of(door, shop, session.table(session.now)))
 
 
 def test_fast_rows_lay_visits_as_the_plain_timetable_does() -> None:

@@ -240,7 +240,7 @@ def _phase(
     leans = leaning(phase, crew.name, way.job.soil, way.job.access, size)
     factors = (*site, *lesson_factors(book, leans))
     multiplier = prod(factor.value for factor in factors)
-    per_crew = multiplier / (crew.size * crew.pace)
+    per_crew = multiplier / (crew.size * crew.going_pace)
     shift, rows_sd = rows_unknown(book, lines, [key for factor in site for key in factor.rows])
     own_sd = book.spread.of_phase(phase.value, log_sd_of_band(band[0], band[2]))
     waits, words = unattended_h(way) if phase is Phase.FILL else (0.0, "")
@@ -248,7 +248,7 @@ def _phase(
     return PhaseEstimate(
         phase=phase,
         people=crew.size,
-        pace=crew.pace,
+        pace=crew.going_pace,
         lines=tuple(
             Share(t.words, t.quantity, t.unit, t.labour_h[1], t.labour_h[1] * per_crew, t.steps, t.rows)
             for t in lines
@@ -312,7 +312,7 @@ def together(crews: Sequence[Crew], book: RateBook | None = None) -> Crew:
     if len(crews) == 1:
         return crews[0]
     people = sum(c.size for c in crews)
-    pace = sum(c.size * c.pace / (crew_lesson(book, c.name)) for c in crews) / people
+    pace = sum(c.size * c.going_pace / (crew_lesson(book, c.name)) for c in crews) / people
     lead = crews[0]
     return Crew(
         name=" + ".join(c.name for c in crews),

@@ -7,7 +7,7 @@ two; it starts when half the paid hours are worked, on the half hour below. Publ
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
@@ -18,6 +18,7 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import RAN_OUT, Job
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import hands_missing
 from planner.domain.firm.sun import daylight
 from planner.domain.firm.visits import NOON, DayPart
 
@@ -210,6 +211,37 @@ def _changes(time_zone: str, year: int) -> tuple[tuple[datetime, timedelta], ...
     return tuple(found)
 
 
+def lost_to_clocks(
+    firm: Firm, lag_h: float, now: datetime, last_day: date, ends: Collection[datetime], slot_min: int
+) -> float:
+    """By how much a lag must be longer on the wall so that clocks that go forward never shorten it [h].
+
+    0 unless some work could end so before such a change that its follower, by the wall, could start too
+    soon on a working day. One length counts for the whole season: stricter than the hours, never laxer.
+    ends: moments besides the grid's at which work ends.
+    """
+    if lag_h <= 0:
+        return 0.0
+    lag, every = timedelta(hours=lag_h), set(ends)
+    longest = timedelta()
+    for change, by in clock_changes(firm.time_zone, now.date(), last_day + lag):
+        first = max((change - lag).date(), now.date() - timedelta(days=1))
+        for window in (w for day in working_days(firm, first, change.date()) for w in shift(firm, day)):
+            steps = range(window.minutes // slot_min + 1)
+            every |= {window.start + timedelta(minutes=slot_min) * n for n in steps}
+        for end in every if by > timedelta() else ():
+            by_the_wall, ready = end + lag, real_hours_later(end, lag_h, firm.time_zone)
+            if ready > by_the_wall and _could_start(firm, by_the_wall, ready):
+                longest = max(longest, ready - by_the_wall)
+    return longest / timedelta(hours=1)
+
+
+def _could_start(firm: Firm, first: datetime, before: datetime) -> bool:
+    """True when a working day has paid time from `first` to `before`."""
+    days = working_days(firm, first.date(), before.date())
+    return any(w.start < before and first < w.end for day in days for w in shift(firm, day))
+
+
 def crew_away(crew: Crew, day: date, lost: Sequence[LostTime]) -> bool:
     """True when the whole crew is away on `day`: its days off, a crew-off entry, or rain everywhere."""
     if any(day in off for off in crew.days_off):
@@ -237,8 +269,8 @@ def site_shut(job: Job, day: date, lost: Sequence[LostTime]) -> str:
 
 
 def hands_present(crew: Crew, day: date, lost: Sequence[LostTime]) -> float:
-    """Share of the crew that is there on `day`, 0 to 1: crew-short entries take hands away."""
-    missing = sum(
+    """Share of the crew that is there on `day`, 0 to 1: crew-short entries and people away take hands."""
+    missing = hands_missing(crew, day) + sum(
         max(1, entry.people)
         for entry in lost
         if entry.kind is LostKind.CREW_SHORT and entry.target == crew.name and day in entry.days

@@ -3,13 +3,62 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from planner.domain.firm.jobs import DayRange
+
+#: What a new hand counts for beside a seasoned one, 0 to 1: default, to be calibrated.
+NEW_HAND = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Loan:
+    """Days on which a person works with another crew. to: that crew's name."""
+
+    days: DayRange
+    to: str
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One of a crew by name; the one whose name is the crew's lead leads it.
+
+    may: what he may do: kinds of machines that he may run, skills, "electrical", "drive", "tow". counts: how
+    much of a seasoned hand he is worth, 0 to 1 (a new hand: `NEW_HAND`). away: days off that are known
+    ahead; lent: days with another crew.
+    """
+
+    name: str
+    may: frozenset[str] = frozenset()
+    counts: float = 1.0
+    away: tuple[DayRange, ...] = ()
+    lent: tuple[Loan, ...] = ()
+
+    def works(self, day: date) -> bool:
+        """True when he works on `day`, with whichever crew."""
+        return not any(day in days for days in self.away)
+
+    def at_home(self, day: date) -> bool:
+        """True when he works on `day` with the crew that he belongs to."""
+        return self.works(day) and not any(day in loan.days for loan in self.lent)
+
+
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """A person of another crew, lent to this one on these days. of: the crew that he belongs to."""
+
+    person: Person
+    days: DayRange
+    of: str
 
 
 @dataclass(frozen=True, slots=True)
 class Crew:
-    """A lead and hands who work as one. size [persons]; pace 1 is the rate book's, 1.1 is 10 % quicker."""
+    """A lead and hands who work as one. size [persons]; pace 1 is the rate book's, 1.1 is 10 % quicker.
+
+    people: those of them whom the office names, none in a firm that names nobody; guests: lent to it by other
+    crews, as those crews have it (`planner.domain.firm.people.hosted`); they are stored there.
+    """
 
     name: str
     lead: str
@@ -19,6 +68,14 @@ class Crew:
     days_off: tuple[DayRange, ...] = ()
     depot_latitude_deg: float | None = None
     depot_longitude_deg: float | None = None
+    people: tuple[Person, ...] = ()
+    guests: tuple[Guest, ...] = ()
+
+    @property
+    def going_pace(self) -> float:
+        """The crew's pace as its hands count: a new hand among them slows it; its own without names."""
+        missing = sum(1.0 - person.counts for person in self.people)
+        return self.pace * (self.size - missing) / self.size if missing else self.pace
 
 
 #: Why a rented machine cannot be used on a day.

@@ -167,6 +167,12 @@ CREW_FIELDS: tuple[Field, ...] = (
     Field("depot_longitude_deg", "number", "deg", optional=True),
 )
 
+PERSON_FIELDS: tuple[Field, ...] = (
+    Field("name", words="person"),
+    Field("may", "words"),
+    Field("counts", "number"),
+)
+
 MACHINE_FIELDS: tuple[Field, ...] = (
     Field("key", words="machine"),
     Field("words"),

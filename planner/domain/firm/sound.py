@@ -14,12 +14,14 @@ from datetime import date, datetime
 
 from planner.domain.dates import FIRST_DAY, LAST_DAY, long_day, long_span
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Person
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import MAY
 from planner.domain.firm.phases import SKILLS, Phase
 from planner.domain.firm.visits import LEAST_H, MOST_H, MOST_HANDS, DayPart, VisitKind, checked_rule
+from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.units import METRIC_OF
 
@@ -115,7 +117,38 @@ def faults_of_crew(crew: Crew) -> list[BadInput]:
     ]
     for days in crew.days_off:
         found += _days("days off", days)
+    for person in crew.people:
+        found += _person(person, crew)
+    if len({p.name for p in crew.people}) < len(crew.people):
+        found.append(BadInput("people", "the same name twice", "tell them apart, like Joe B"))
+    if len(crew.people) > crew.size:
+        fix = f"{crew.name} has {crew.size} hands: raise its size first"
+        found.append(BadInput("people", len(crew.people), fix))
     return found
+
+
+def faults_of_may(person: Person, machines: Iterable[str]) -> list[BadInput]:
+    """A fault for each word that is neither a kind of machine on record nor something a person may do."""
+    known = list(dict.fromkeys((*MAY, *machines)))
+    return [
+        BadInput("may", word, did_you_mean(word, known, f"use any of: {', '.join(known)}"))
+        for word in sorted(person.may - set(known))
+    ]
+
+
+def _person(person: Person, crew: Crew) -> Iterator[BadInput]:
+    yield from _filled("person", person.name, 60)
+    for word in sorted(person.may):
+        yield from _key("may", word)
+    if not 0 < person.counts <= 1:
+        yield BadInput("counts", person.counts, "use a number above 0, up to 1 for a seasoned hand")
+    for days in person.away:
+        yield from _days("days away", days)
+    for loan in person.lent:
+        yield from _days("days lent", loan.days)
+        yield from _filled("lent to", loan.to, 60)
+        if loan.to == crew.name:
+            yield BadInput("lent to", loan.to, f"{person.name} belongs to {crew.name}: name another crew")
 
 
 def faults_of_machine(machine: Machine) -> list[BadInput]:

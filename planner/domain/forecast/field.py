@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm.calendar import crew_windows, shift
 from planner.domain.firm.lost import LostKind
+from planner.domain.firm.people import runs
 from planner.domain.firm.phases import WorkKey
 from planner.domain.forecast.clock import DAY_MIN, Clock
 from planner.domain.forecast.fleet import Fleet
@@ -85,7 +86,7 @@ class Field:
     clocks: Sequence[tuple[datetime, timedelta]] = ()
     done: dict[WorkKey, _Placed] = field(default_factory=dict)
     _crews: dict[str, _Crew] = field(default_factory=dict)
-    _clocks: dict[tuple[tuple[str, ...], str], Clock] = field(default_factory=dict)
+    _clocks: dict[tuple[tuple[str, ...], str, frozenset[str]], Clock] = field(default_factory=dict)
     _jobs: list[str] = field(default_factory=list)
     _drives: dict[int, Minutes] = field(default_factory=dict)
 
@@ -321,7 +322,9 @@ class Field:
         job = self.season.jobs[booking.job]
         rain_here = any(e.kind is LostKind.RAIN and e.target == job.region for e in self.season.lost)
         own_days = bool(job.blackouts or (job.region and rain_here))
-        key = (booking.crews, booking.job if own_days else "")
+        lead = self.season.crews[booking.lead]
+        kinds = booking.kinds if lead.people or lead.guests else frozenset()
+        key = (booking.crews, booking.job if own_days else "", kinds)
         clock = self._clocks.pop(key, None) or self._new_clock(booking)
         self._clocks[key] = clock
         if len(self._clocks) > CLOCKS:
@@ -335,7 +338,7 @@ class Field:
         works = np.zeros(n)
         for day in range(n):
             when = self.first + timedelta(days=day)
-            if site_open(season, booking.job, when):
+            if site_open(season, booking.job, when) and runs(season.crews[booking.lead], booking.kinds, when):
                 works[day] = min(
                     sum(w.minutes for w in crew_windows(season.firm, season.crews[c], when, season.lost))
                     for c in booking.crews

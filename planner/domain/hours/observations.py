@@ -154,8 +154,8 @@ def _observe(
         (e for e in entries if e.phase is plain.phase and e.crew_h > 0),
         key=lambda e: (e.day, e.crew, e.crew_h, e.people),
     )
-    hands = [(e.people or crews[e.crew].size) * crews[e.crew].pace for e in mine]
-    worked = sum(e.crew_h * h for e, h in zip(mine, hands, strict=True)) / (crew.size * crew.pace)
+    hands = [(e.people or crews[e.crew].size) * crews[e.crew].going_pace for e in mine]
+    worked = sum(e.crew_h * h for e, h in zip(mine, hands, strict=True)) / (crew.size * crew.going_pace)
     return Observation(
         job=job.code,
         phase=plain.phase,

@@ -21,7 +21,7 @@ from planner.domain.season.breach_waits import WAITS
 from planner.domain.season.case import Breach, Case
 from planner.domain.season.paid_day import MINUTE, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
-from planner.domain.season.presence import minutes, slots_min, worked
+from planner.domain.season.presence import can, minutes, slots_min, unrun, worked
 from planner.domain.season.season import After, Season, Work
 from planner.domain.season.travel import drive_minutes
 
@@ -85,8 +85,9 @@ def _way_of_working(case: Case) -> Iterator[Breach]:
             with_what = ", ".join(u.kind for u in booking.machines) or "no machine"
             yield Breach("way of working", key, f"{key.words} may not be done by {who} with {with_what}")
         lead = case.season.crews.get(booking.crews[0])
-        if lead is None or not work.skills <= lead.skills:
-            missing = ", ".join(sorted(work.skills - (lead.skills if lead else frozenset())))
+        has = can(case.season, lead.name) if lead else set()
+        if lead is None or not work.skills <= has:
+            missing = ", ".join(sorted(work.skills - has))
             yield Breach("skills", key, f"{booking.crews[0]} lacks {missing or 'a place'} for {key.words}")
 
 
@@ -100,6 +101,18 @@ def _enough_work(case: Case) -> Iterator[Breach]:
         has, wants = minutes(worked(case.season, booking)), slots_min(case.season, need)
         if has != wants:
             yield Breach("amount of work", key, f"{key.words} gets {has} working minutes, needs {wants}")
+
+
+def _operators(case: Case) -> Iterator[Breach]:
+    """Work with a machine begins and ends on days on which somebody is there who may run it."""
+    for key, booking in case.booked.items():
+        if case.season.works[key].fixed is not None:
+            continue
+        for day in sorted({booking.start.date(), booking.end.date()}):
+            for kind in unrun(case.season, booking, day):
+                who = booking.crews[0]
+                text = f"{key.words} on {day_words(day)}: nobody with {who} is there who may run the {kind}"
+                yield Breach("operator", key, text)
 
 
 def _in_shift(case: Case) -> Iterator[Breach]:
@@ -302,6 +315,7 @@ def _stays(case: Case) -> Iterator[Breach]:
 #: rule group -> the function that looks for it
 RULES: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "way of working": _way_of_working,
+    "operator": _operators,
     "amount of work": _enough_work,
     "working time": _in_shift,
     "least piece": _least_piece,

@@ -9,15 +9,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from planner.domain.firm.calendar import Window, crew_windows, days_between, site_shut
+from planner.domain.firm.people import runs
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import LEAST_PIECE_MIN, Season
 
 
 def worked_windows(season: Season, booking: Booking, day: date) -> list[Window]:
-    """What of `day` the booking's crews work together: all present, the site open, inside start and end."""
+    """What of `day` the booking's crews work together: all present, somebody to run its machines, the
+    site open, inside start and end."""
     if site_shut(season.jobs[booking.job], day, season.lost):
         return []
     if any(crew not in season.crews for crew in booking.crews):
+        return []
+    if not runs(season.crews[booking.lead], booking.kinds, day):
         return []
     left = [Window(booking.start, booking.end)]
     for crew in booking.crews:

@@ -6,7 +6,7 @@ clock, so a what-if changes a copy of the facts and asks again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
@@ -18,6 +18,7 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import runs
 from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
@@ -106,7 +107,7 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
         crew = together([by_name[name] for name in team], rates)
         lesson = rates.lesson(LearnedKind.CREW, crew.name)
         unsure = lesson.log_sd if lesson else -1.0
-        kind = (crew.size, crew.pace, crew_lesson(rates, crew.name), unsure)
+        kind = (crew.size, crew.going_pace, crew_lesson(rates, crew.name), unsure)
         if kind not in alike:
             alike[kind] = hours(crew)
         return alike[kind]
@@ -183,7 +184,8 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
         holds = {work.only_crew or "", *(kind for mode in work.modes for kind in mode.machines)}
         if work.only_crew is None or work.one_day or holds & taken:
             continue
-        start = next_moment(season, work.only_crew, work.key.job)
+        kinds = {kind for mode in work.modes for kind, n in mode.machines.items() if n}
+        start = next_moment(season, work.only_crew, work.key.job, kinds)
         if start is not None and not _held_up(season, work, start):
             taken |= holds
             works[work.key] = replace(work, only_start=start)
@@ -214,11 +216,12 @@ def _waits_for(work: Work, kinds: set[str], entry: LostTime) -> bool:
     return waits and entry.target == work.key.job and entry.phase in {"", work.key.phase.value}
 
 
-def next_moment(season: Season, crew: str, job: str) -> datetime | None:
-    """First slot at or after now in which the crew works and the site is open; None within 60 days."""
+def next_moment(season: Season, crew: str, job: str, kinds: Collection[str]) -> datetime | None:
+    """First slot at or after now in which the crew works and may run machines of these kinds, and the site is
+    open; None within 60 days."""
     for offset in range(60):
         day = season.now.date() + timedelta(days=offset)
-        if not site_open(season, job, day):
+        if not site_open(season, job, day) or not runs(season.crews[crew], kinds, day):
             continue
         for window in crew_windows(season.firm, season.crews[crew], day, season.lost):
             start = max(window.start, _on_grid(season, season.now))

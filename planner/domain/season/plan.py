@@ -53,6 +53,11 @@ class Booking:
         return self.crews[0]
 
     @property
+    def kinds(self) -> frozenset[str]:
+        """The kinds of machines that it holds."""
+        return frozenset(use.kind for use in self.machines)
+
+    @property
     def all_crew_h(self) -> float:
         """Working hours of all its crews together [crew-hours]."""
         return self.crew_h * len(self.crews)

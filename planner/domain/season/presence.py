@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from math import ceil
 
+from planner.domain.firm.crews import Person
 from planner.domain.firm.lost import LostKind
 from planner.domain.season.paid_day import MINUTE, Span, firm_works, paid_spans
 from planner.domain.season.plan import Booking
@@ -42,12 +43,62 @@ def _site_shut(season: Season, job: str, day: date) -> str:
     return ""
 
 
+def _by_name(season: Season, crew: str, day: date) -> tuple[list[Person], int]:
+    """The named people of a crew who are with it on `day`, guests too; and how many hands it lacks."""
+    own, here = season.crews[crew].people, []
+    for person in own:
+        off = any(d.first <= day <= d.last for d in person.away)
+        if not off and not any(loan.days.first <= day <= loan.days.last for loan in person.lent):
+            here.append(person)
+    missing = len(own) - len(here)
+    for guest in season.crews[crew].guests:
+        came = guest.days.first <= day <= guest.days.last
+        if came and not any(d.first <= day <= d.last for d in guest.person.away):
+            here.append(guest.person)
+            missing -= 1
+    return here, max(0, missing) if own else 0
+
+
+def unrun(season: Season, booking: Booking, day: date) -> list[str]:
+    """The booking's machines that nobody of its lead crew who is there on `day` may run.
+
+    A hand without a name may do what the crew has the skill for, as long as no named one may.
+    """
+    lead = season.crews.get(booking.crews[0])
+    if lead is None or not (lead.people or lead.guests):
+        return []
+    here, _ = _by_name(season, lead.name, day)
+    found = []
+    for kind in sorted({use.kind for use in booking.machines}):
+        named = [p for p in lead.people if kind in p.may]
+        trusted = kind != "excavator" or kind in lead.skills
+        if not named and len(lead.people) < lead.size and trusted:
+            continue
+        if all(kind not in p.may for p in here):
+            found.append(kind)
+    return found
+
+
+def can(season: Season, crew: str) -> set[str]:
+    """What the crew has somebody for: its skills, its people's, and a guest's excavator."""
+    mine = season.crews[crew]
+    skills = set(mine.skills)
+    for person in mine.people:
+        skills |= set(person.may)
+    if any("excavator" in guest.person.may for guest in mine.guests):
+        skills.add("excavator")
+    return skills
+
+
 def worked(season: Season, booking: Booking) -> list[Span]:
-    """The spans inside the booking in which all its crews are paid, present, and the site is open."""
+    """The spans inside the booking in which all its crews are paid, present, may run its machines, and the
+    site is open."""
     spans: list[Span] = []
     day = booking.start.date()
     while day <= booking.end.date():
-        there = all(_crew_there(season, crew, day) for crew in booking.crews)
+        there = all(_crew_there(season, crew, day) for crew in booking.crews) and not unrun(
+            season, booking, day
+        )
         if there and firm_works(season.firm, day) and not _site_shut(season, booking.job, day):
             for begin, end in _spans_of_team(season, booking.crews, day):
                 clipped = (max(begin, booking.start), min(end, booking.end))
@@ -79,6 +130,7 @@ def _whole_crew_min(season: Season, crew: str, day: date, paid_min: int) -> int:
         if entry.kind is LostKind.CREW_SHORT and entry.target == crew:
             sick += max(1, entry.people) if entry.days.first <= day <= entry.days.last else 0
     size = season.crews[crew].size
+    sick += _by_name(season, crew, day)[1]
     if not sick:
         return paid_min
     return max(0, 30 * (paid_min * (size - sick) // (30 * size)))

@@ -21,6 +21,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Need
 from planner.domain.firm.lost import LostTime
 from planner.domain.firm.needs import machines_for, skills_for
+from planner.domain.firm.people import skills_of
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.season.job_hours import JobHours, rest_of
 from planner.domain.spelling import did_you_mean
@@ -127,7 +128,7 @@ def usual_crew(
             )
         return found
     asked = frozenset(skill for phase in job.order for skill in skills_for(job, rules[phase]))
-    able = (c for c in crews if asked <= c.skills)
+    able = (c for c in crews if asked <= skills_of(c))
     return next(able, crews[0] if crews else USUAL_CREW)
 
 

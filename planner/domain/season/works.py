@@ -19,6 +19,7 @@ from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.needs import has_work, machines_for, skills_for
+from planner.domain.firm.people import skills_of
 from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import SLOT_MIN, After, Mode, Work
@@ -132,7 +133,7 @@ def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[s
     pinned = next((pin.crew for pin in job.pins if pin.phase is rule.phase and pin.crew), None)
     for lead in crews:
         enough = job.visit is None or lead.size >= job.hands
-        if enough and skills_for(job, rule) <= lead.skills and pinned in {None, lead.name}:
+        if enough and skills_for(job, rule) <= skills_of(lead) and pinned in {None, lead.name}:
             yield (lead.name,)
             if rule.helpers > 1:
                 yield from ((lead.name, other.name) for other in crews if other.name != lead.name)

@@ -12,6 +12,7 @@ from planner.domain.dates import day_words
 from planner.domain.firm.calendar import is_working_day, public_holiday, site_shut
 from planner.domain.firm.crews import NOT_BOOKED, Machine
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import no_operator, runs, whereabouts
 from planner.domain.season.plan import Booking, MachineUse, units_gone
 from planner.domain.standing.roster import Roster
 
@@ -22,6 +23,7 @@ def hindrance(roster: Roster, booking: Booking, day: date) -> str:
     """Why `booking` cannot be worked on `day` as planned: no crew, no machine, a shut site, a wait; or ""."""
     found = [_no_crew(roster, crew, day) for crew in booking.crews]
     found += [_no_machine(roster, use, day) for use in booking.machines]
+    found += [_no_operator(roster, booking, kind, day) for kind in sorted(booking.kinds)]
     found.append(_shut(roster, booking, day))
     return "; ".join(dict.fromkeys(filter(None, found)))
 
@@ -39,6 +41,8 @@ def why_off(roster: Roster, crew: str, day: date) -> str:
         return ""
     own = roster.crews[crew]
     off = [o.why or "off" for o in own.days_off if day in o]
+    if not off and own.people and (said := whereabouts(own, day)):
+        off = [", ".join(said)]
     return off[0] if off else next((_lost_words(e) for e in roster.lost if _hits(e, crew, day)), "off")
 
 
@@ -72,6 +76,15 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
         return _gone(f"machine: {words}")
     out = use.unit > machine.units - units_out(roster, machine, day)
     return f"no machine: {words} is {_out(machine, day)}" if out else ""
+
+
+def _no_operator(roster: Roster, booking: Booking, kind: str, day: date) -> str:
+    """Who was to run the machine and is not there; "" when the plan reckoned with it."""
+    lead = roster.crews.get(booking.lead)
+    if lead is None or not runs(roster.once(booking.lead), (kind,), day):
+        return ""
+    machine = roster.machines.get(kind)
+    return no_operator(lead, kind, machine.words if machine else kind, day)
 
 
 def gone(roster: Roster, booking: Booking) -> str:

@@ -18,6 +18,7 @@ from planner.domain.firm.crews import Crew, Machine
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
+from planner.domain.firm.people import hosted
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Change, Moved, OfficeMark
 from planner.domain.plain import from_plain
@@ -196,7 +197,8 @@ def as_known(roster: Roster, changes: Iterable[Change]) -> Roster:
             _put_back(machines, key, None if before is None else from_plain(Machine, before))
         elif noun == "lost":
             _put_back(lost, key, None if before is None else from_plain(LostTime, before))
-    return Roster(firm, jobs, crews, machines, tuple(lost.values()))
+    hosts = {crew.name: crew for crew in hosted(crews.values())}
+    return Roster(firm, jobs, hosts, machines, tuple(lost.values()))
 
 
 def _job(before: Mapping[str, Any]) -> Job:
@@ -233,7 +235,7 @@ def _weight(noun: str, value: Any, before: Any = None) -> Any:
         return None
     if noun == "log" and not (value["crew_h"] or value["done"] or value["share_done"] is not None):
         return None
-    kept = {name: _bare(v) for name, v in value.items() if name not in _QUIET[noun]}
+    kept = {name: _bare(v) for name, v in value.items() if name not in _QUIET[noun] and v != []}
     if noun == "job":
         kept["status"] = "planned"
         kept["rate_edition"] = value["rate_edition"] if (before or value)["rate_edition"] else None
@@ -288,7 +290,7 @@ def _fields(noun: str, before: Any, after: Any) -> str:
     changed = [
         name
         for name in {**before, **after}
-        if name not in _QUIET[noun] and _bare(before.get(name)) != _bare(after.get(name))
+        if name not in _QUIET[noun] and _given(before, name) != _given(after, name)
     ]
     told = (
         _gates(before.get(name, ()), after.get(name, ()))
@@ -298,6 +300,11 @@ def _fields(noun: str, before: Any, after: Any) -> str:
     )
     words = list(dict.fromkeys(word for words in told for word in words))
     return ", ".join(words[:NAMED]) + (f" and {len(words) - NAMED} more" if len(words) > NAMED else "")
+
+
+def _given(value: Any, name: str) -> Any:
+    """A field's value; a list that a record of an earlier release lacks is an empty one."""
+    return _bare(value.get(name)) if value.get(name) != [] else None
 
 
 def _gates(before: Iterable[Any], after: Iterable[Any]) -> list[str]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from planner.domain.firm.calendar import Window, site_shut
+from planner.domain.firm.people import runs
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking, MachineUse, Plan
 from planner.domain.standing.hindrance import hindrance
@@ -90,6 +91,8 @@ def worked_windows(roster: Roster, booking: Booking, crew: str, day: date) -> li
     job = before.jobs.get(booking.job)
     if job is not None and site_shut(job, day, before.lost):
         return []
+    if not runs(roster.once(booking.lead), booking.kinds, day):
+        return []
     lead, own = roster.planned_windows(booking.lead, day), roster.planned_windows(crew, day)
     span = (Window(booking.start, booking.end),)
     return _shared(_shared(own, lead), span)
@@ -99,6 +102,13 @@ def _present(roster: Roster, booking: Booking, day: date, planned: Sequence[Wind
     """What of the planned windows is left by what is known now: all its crews there, the site open."""
     job = roster.jobs.get(booking.job)
     if job is not None and site_shut(job, day, roster.lost):
+        return []
+    lead = roster.crews.get(booking.lead)
+    if (
+        lead is not None
+        and not runs(lead, booking.kinds, day)
+        and runs(roster.once(booking.lead), booking.kinds, day)
+    ):
         return []
     left = list(planned)
     for crew in booking.crews:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.domain.dates import day_words, long_day, moment_words
+from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
@@ -123,6 +124,11 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         crews = {name: replace(crew, days_off=()) for name, crew in season.crews.items()}
         rest = tuple(e for e in season.lost if e not in away)
         yield f"needs a crew that is away ({', '.join(absent)})", replace(season, crews=crews, lost=rest)
+    gone = {p.name: [*p.away, *(x.days for x in p.lent)] for name in leads for p in season.crews[name].people}
+    persons = [f"{name} {spans}" for name, days in gone.items() if (spans := _ahead(season, days))]
+    if persons:
+        present = {name: _all_there(crew) for name, crew in season.crews.items()}
+        yield f"needs people who are away ({', '.join(persons)})", replace(season, crews=present)
     job = season.jobs[key.job]
     rain = [e for e in season.lost if e.kind is LostKind.RAIN]
     closed = _ahead(season, [*job.blackouts, *(e.days for e in rain if e.target in ("", job.region))])
@@ -137,6 +143,10 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
         first = max(waits, key=lambda w: w.opens or date.min)
         why = first.opens_why or "its gate"
         yield f"may begin on {day_words(first.opens)} ({why})", replace(season, works=free, lost=rest)
+
+
+def _all_there(crew: Crew) -> Crew:
+    return replace(crew, people=tuple(replace(person, away=(), lent=()) for person in crew.people))
 
 
 def _ahead(season: Season, spans: Iterable[DayRange]) -> str:

@@ -7,19 +7,27 @@ sets of jobs that cannot all be done, where no single check finds the reason.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import combinations, product
 
 from planner.domain.dates import day_words, long_day, moment_words
-from planner.domain.firm.calendar import crew_away, is_working_day, part_of_day, public_holiday, site_shut
+from planner.domain.firm.calendar import (
+    crew_away,
+    days_between,
+    is_working_day,
+    part_of_day,
+    public_holiday,
+    site_shut,
+)
+from planner.domain.firm.people import no_operator, runs, skills_of
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
 from planner.domain.season.travel import drive_minutes
 from planner.domain.wording import counted
 from planner.schedule.answers.blocked import too_long, too_much
-from planner.schedule.answers.clash import Clash, machine_name, told, work_name
+from planner.schedule.answers.clash import Clash, machine_name, some_of, told, work_name
 from planner.schedule.door import enter, open_modes, opening, task_key
 from planner.schedule.model.shop import Shop
 
@@ -53,9 +61,11 @@ def plain_clashes(season: Season) -> list[str]:
 
 def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     """A work that no crew may do: no way of working is left by skills, pins and machines."""
-    if work.fixed is not None or open_modes(season, work):
+    modes = open_modes(season, work)
+    if work.fixed is not None or modes:
+        yield from _nobody_runs(season, key, work, modes)
         return
-    skilled = [c for c, crew in season.crews.items() if work.skills <= crew.skills]
+    skilled = [c for c, crew in season.crews.items() if work.skills <= skills_of(crew)]
     if not skilled:
         yield Clash(key, f"needs someone for {_words(work.skills)}: no crew has it")
     elif not work.modes:
@@ -76,6 +86,25 @@ def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
             yield Clash(
                 key, f"needs {counted(need, machine_name(season, kind))}: the firm has {have or 'none'}"
             )
+
+
+def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]) -> Iterator[Clash]:
+    """A work with a machine that nobody with any of its crews may run on any day of the season."""
+    if work.fixed is not None:
+        return
+    days = list(days_between(season.now.date(), season.last_day))
+    stands: set[str] = set()
+    for mode in modes:
+        lead = season.crews[mode.crews[0]]
+        kinds = {kind for kind, n in mode.machines.items() if n}
+        never = [kind for kind in sorted(kinds) if not any(runs(lead, (kind,), day) for day in days)]
+        if not never:
+            return
+        stands |= set(never)
+    for kind in sorted(stands):
+        crews = some_of(sorted({mode.crews[0] for mode in modes}))
+        words = machine_name(season, kind)
+        yield Clash(key, f"needs somebody who may run the {words}: nobody with {crews} may, or is there")
 
 
 def _words(skills: frozenset[str]) -> str:
@@ -108,8 +137,7 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
         yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
     else:
-        teams = [m.crews for m in open_modes(season, work)]
-        whys = [_shut(season, key.job, team, start.date()) for team in teams]
+        whys = [_shut(season, key.job, m, start.date()) for m in open_modes(season, work)]
         if all(whys):
             yield Clash(key, f"is pinned to {day_words(start)}: {whys[0]}")
         part = season.jobs[key.job].day_part
@@ -118,13 +146,17 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
             yield Clash(key, f"is pinned to {start:%H:%M}, and was promised for the {part.value}")
 
 
-def _shut(season: Season, job: str, team: tuple[str, ...], day: date) -> str:
-    """Why this team cannot work at the job on `day`; "" when it can."""
+def _shut(season: Season, job: str, mode: Mode, day: date) -> str:
+    """Why nobody can work in this way at the job on `day`; "" when they can."""
     if not is_working_day(season.firm, day):
         return "a public holiday" if public_holiday(season.firm, day) else "the firm does not work that day"
-    away = [c for c in team if crew_away(season.crews[c], day, season.lost)]
+    away = [c for c in mode.crews if crew_away(season.crews[c], day, season.lost)]
     if away:
         return f"{away[0]} is away"
+    kinds = sorted(_machines(mode))
+    whys = (no_operator(season.crews[mode.crews[0]], k, machine_name(season, k), day) for k in kinds)
+    if why := next(filter(None, whys), ""):
+        return why
     shut = site_shut(season.jobs[job], day, season.lost)
     return f"the site is closed ({shut})" if shut else ""
 
@@ -141,8 +173,8 @@ def _fixed_alone(season: Season) -> Iterator[str]:
         lead = season.crews.get(booking.crews[0])
         if lead is None:
             yield f"{work_name(season, key)} is fixed with {booking.crews[0]}, who is no crew of the firm"
-        elif not work.skills <= lead.skills:
-            lacks = _words(work.skills - lead.skills)
+        elif not work.skills <= skills_of(lead):
+            lacks = _words(work.skills - skills_of(lead))
             yield f"{work_name(season, key)} is fixed with {lead.name}, who lacks {lacks}"
         for use in booking.machines:
             units = season.machines[use.kind].units if use.kind in season.machines else 0

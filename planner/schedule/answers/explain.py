@@ -13,8 +13,9 @@ from datetime import date, timedelta
 
 from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import crew_away, is_working_day, spare_days, working_days
-from planner.domain.firm.crews import Machine, MachineOut
+from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.people import no_operator
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
@@ -193,8 +194,11 @@ class _Case:
         away = [c for c in booking.crews if crew_away(season.crews[c], day, season.lost)]
         if away:
             return Hold(key, "away", f"{key.words}: {away[0]} is away until {day_words(day)}")
+        lead = season.crews[booking.lead]
         for use in booking.machines:
             machine = season.machines[use.kind]
+            if why := no_operator(lead, use.kind, machine.words or use.kind, day):
+                return Hold(key, "away", f"{key.words}: {why} until {day_words(day)}")
             out = next((o for o in machine.out if day in o.days), None)
             if out is not None:
                 why = out.days.why or "out of service"
@@ -285,6 +289,19 @@ def _easings(season: Season, rows: Sequence[Booking]) -> Iterator[tuple[str, Sea
                     f"{name} at work from {day_words(off.first)} to {day_words(off.last)}",
                     replace(season, crews=crews),
                 )
+        yield from _person_easings(season, crew)
+
+
+def _person_easings(season: Season, crew: Crew) -> Iterator[tuple[str, Season]]:
+    """Each absence of a named person taken away."""
+    for person in crew.people:
+        for off in (days for days in person.away if days.last >= season.now.date()):
+            there = replace(person, away=tuple(d for d in person.away if d != off))
+            people = tuple(there if p is person else p for p in crew.people)
+            yield (
+                f"{person.name} at work from {day_words(off.first)} to {day_words(off.last)}",
+                replace(season, crews={**season.crews, crew.name: replace(crew, people=people)}),
+            )
 
 
 def _machine_easings(

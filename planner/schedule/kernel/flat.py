@@ -101,7 +101,9 @@ def _of_tasks(shop: Shop, pricer: Pricer, parts: list[Piece], axes: _Axes) -> di
         "least": [t.least for t in tasks],
         "fixed": [int(t.fixed is not None) for t in tasks],
         "fixed_axis": [
-            -1 if t.fixed is None else axes.of(shop.axis(tuple(pricer.team_of_fixed[i]), shop.group[i]))
+            -1
+            if t.fixed is None
+            else axes.of(shop.axis(tuple(pricer.team_of_fixed[i]), shop.group[i], t.fixed.closed))
             for i, t in enumerate(tasks)
         ],
         "fixed_lead": [pricer.lead_of_fixed.get(i, -1) for i in numbers],

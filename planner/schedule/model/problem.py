@@ -71,11 +71,15 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way of doing a task: workers (lead first), slots of work, pool key -> units held throughout."""
+    """One way of doing a task: workers (lead first), slots of work, pool key -> units held throughout.
+
+    closed: spans without work in this way (nobody there who may run its machine).
+    """
 
     workers: tuple[str, ...] = ()
     work: int = 1
     uses: dict[str, int] = field(default_factory=dict)
+    closed: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,7 @@ class Fixed:
     """A task that is already placed: start and end slot, workers, (pool key, unit), days worked.
 
     first_part, last_part: slots worked on its first and last day; owed: slots that take off `slot_price`.
+    closed: spans without work on it.
     """
 
     start: int
@@ -93,6 +98,7 @@ class Fixed:
     first_part: float = 0.0
     last_part: float = 0.0
     owed: float = 0.0
+    closed: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,7 +77,7 @@ def _task(row: dict[str, Any]) -> Task:
     task: Task = _make(
         Task,
         row,
-        ways=tuple(_make(Way, way, workers=tuple(way.get("workers", ()))) for way in row.get("ways", [])),
+        ways=tuple(_way(way) for way in row.get("ways", [])),
         fixed=None
         if fixed is None
         else _make(
@@ -86,9 +86,16 @@ def _task(row: dict[str, Any]) -> Task:
             workers=tuple(fixed.get("workers", ())),
             units=_rows(fixed.get("units", [])),
             days=tuple(fixed.get("days", ())),
+            closed=_rows(fixed.get("closed", [])),
         ),
     )
     return task
+
+
+def _way(row: dict[str, Any]) -> Way:
+    workers, closed = tuple(row.get("workers", ())), _rows(row.get("closed", []))
+    way: Way = _make(Way, row, workers=workers, closed=closed)
+    return way
 
 
 def _worker(row: dict[str, Any]) -> Worker:

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planner.schedule.model.axis import Axis, both, flags_of
-from planner.schedule.model.problem import Problem, Task, topological
+from planner.schedule.model.problem import Problem, Span, Task, topological
 
 FAR = 1 << 28
 
@@ -93,9 +93,10 @@ class Shop:
         """The number of a pool's unit in the row of all units."""
         return self.pool_first[pool] + unit
 
-    def axis(self, workers: tuple[int, ...], group: int) -> Axis:
-        """Working time of these workers together on the group's site."""
-        closed = self.problem.groups[group].closed if group >= 0 else ()
+    def axis(self, workers: tuple[int, ...], group: int, closed: tuple[Span, ...] = ()) -> Axis:
+        """Working time of these workers together on the group's site, outside `closed`."""
+        if group >= 0:
+            closed = (*self.problem.groups[group].closed, *closed)
         key = (tuple(sorted({self._same_hours[w] for w in workers})), closed)
         if key not in self._axes:
             flags = flags_of(self.horizon, None, closed)
@@ -116,7 +117,7 @@ class Shop:
                 for pool, need in way.uses.items()
                 if need
             )
-            found.append(Option(team, way.work, uses, self.axis(team, group), number))
+            found.append(Option(team, way.work, uses, self.axis(team, group, way.closed), number))
         return found
 
     # ---- order and distance ----

@@ -96,7 +96,7 @@ class Timetable:
         fixed = self.shop.tasks[task].fixed
         assert fixed is not None
         team = tuple(self.shop.worker_number[w] for w in fixed.workers)
-        return self.shop.axis(team, self.shop.group[task])
+        return self.shop.axis(team, self.shop.group[task], fixed.closed)
 
     def point(self, task: int, share: float) -> int:
         """The slot at which `share` of the placed task's work is done: 1 its end, 0 its start."""

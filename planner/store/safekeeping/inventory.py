@@ -49,6 +49,7 @@ _JSON: dict[tuple[str, str], tuple[type, ...]] = {
     ("job_needs", "skills"): (list,),
     ("job_needs", "machines"): (dict,),
     ("crews", "skills"): (list,),
+    ("crew_people", "may"): (list,),
     ("rate_editions", "body"): (dict,),
     ("history", "before"): (dict, str),
     ("history", "after"): (dict, str),

@@ -8,7 +8,7 @@ customary, dates ISO 8601. Dumping, loading into an empty database and dumping a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -65,7 +65,7 @@ def parts(book: Book) -> Iterator[tuple[str, Any]]:
     yield "planner_firm", FORMAT
     yield "firm", to_plain(book.firm())
     yield "rate_books", _editions(book)
-    yield "crews", to_plain(book.crews())
+    yield "crews", to_plain([replace(crew, guests=()) for crew in book.crews()])
     yield "machines", to_plain(book.machines())
     yield "jobs", _jobs(book)
     yield "logs", _all(book, t.logs, Log, "id")

@@ -42,6 +42,34 @@ crews = Table(
 crew_days_off = days("crew_days_off", *owner("crew", "crews.name"))
 
 
+#: The people whom the office names, in the crew's order; may: a JSON list.
+crew_people = Table(
+    "crew_people",
+    metadata,
+    *owner("crew", "crews.name"),
+    Column("name", String(120), nullable=False, unique=True),
+    text("may"),
+    number("counts"),
+    filled("name"),
+    within("counts", 0, 1, open_low=True),
+)
+
+
+#: Days on which a person is not with his crew: away, or with the crew of `lent_to`.
+person_days = Table(
+    "person_days",
+    metadata,
+    *owner("crew", "crews.name"),
+    Column("person", String(120), nullable=False),
+    Column("first", Date, nullable=False),
+    Column("last", Date, nullable=False),
+    text("why"),
+    Column("lent_to", String(80), nullable=False),
+    filled("person"),
+    in_order(),
+)
+
+
 machines = Table(
     "machines",
     metadata,

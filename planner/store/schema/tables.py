@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from planner.store.schema.actuals import logs, lost, returns
 from planner.store.schema.columns import metadata
-from planner.store.schema.crews import crew_days_off, crews, machine_out, machines
+from planner.store.schema.crews import crew_days_off, crew_people, crews, machine_out, machines, person_days
 from planner.store.schema.firm import (
     firm,
     firm_days_off,
@@ -43,6 +43,7 @@ __all__ = [
     "calendar_events",
     "counters",
     "crew_days_off",
+    "crew_people",
     "crews",
     "designs",
     "firm",
@@ -64,6 +65,7 @@ __all__ = [
     "machines",
     "metadata",
     "office_marks",
+    "person_days",
     "plan_costs",
     "plans",
     "rate_editions",

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Table, delete, insert, select, update
+from sqlalchemy import Row, Table, delete, insert, select, update
 
 from planner.domain import dates
-from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person
 from planner.domain.firm.firm import DAYS, Firm, Weights
 from planner.domain.firm.jobs import DayRange
+from planner.domain.firm.people import hosted
 from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
@@ -69,15 +70,36 @@ class PeopleShelf(Shelf):
         """Every crew, by name."""
         rows = self.connection.execute(select(t.crews).order_by(t.crews.c.name)).all()
         off = self.grouped(t.crew_days_off, "crew", None)
-        return [
+        people = self._people()
+        return hosted(
             value_of(
                 Crew,
                 row,
                 skills=frozenset(json.loads(row.skills)),
                 days_off=tuple(value_of(DayRange, r) for r in off.get(row.name, ())),
+                people=people.get(row.name, ()),
             )
             for row in rows
-        ]
+        )
+
+    def _people(self) -> dict[str, tuple[Person, ...]]:
+        """Crew -> the people whom the office named, in its order."""
+        named = self.grouped(t.crew_people, "crew", None)
+        days = self.grouped(t.person_days, "crew", None) if named else {}
+
+        def person(row: Row[Any]) -> Person:
+            mine = [
+                (r.lent_to, value_of(DayRange, r)) for r in days.get(row.crew, ()) if r.person == row.name
+            ]
+            return value_of(
+                Person,
+                row,
+                may=frozenset(json.loads(row.may)),
+                away=tuple(span for to, span in mine if not to),
+                lent=tuple(Loan(span, to) for to, span in mine if to),
+            )
+
+        return {crew: tuple(map(person, rows)) for crew, rows in named.items()}
 
     def crew(self, name: str) -> Crew:
         """The crew called `name`; BadInput when there is none."""
@@ -92,11 +114,15 @@ class PeopleShelf(Shelf):
         return self.connection.scalar(select(t.crews.c.name).where(t.crews.c.name == name)) is not None
 
     def save_crew(self, crew: Crew) -> None:
-        """Insert or update the crew with its days off. An unchanged crew is not written."""
-        if faults := faults_of_crew(crew):
+        """Insert or update the crew with its days off and its people. An unchanged crew is not written.
+
+        Guests are what other crews lend: they are stored there.
+        """
+        crew = replace(crew, guests=())
+        if faults := [*faults_of_crew(crew), *self._named_elsewhere(crew)]:
             raise BadInputs(faults)
         revision = self.connection.scalar(select(t.crews.c.revision).where(t.crews.c.name == crew.name)) or 0
-        before = self.crew(crew.name) if revision else None
+        before = replace(self.crew(crew.name), guests=()) if revision else None
         if before is not None and packed(before) == packed(crew):
             return
         row = row_of(crew, t.crews, skills=json.dumps(sorted(crew.skills)), revision=revision + 1)
@@ -107,11 +133,44 @@ class PeopleShelf(Shelf):
         self.refill(
             t.crew_days_off, "crew", crew.name, placed(crew.days_off, t.crew_days_off, crew=crew.name)
         )
+        self._fill_people(crew)
         self.note("crew", crew.name, before, crew)
+
+    def _named_elsewhere(self, crew: Crew) -> list[BadInput]:
+        """A fault for each of the crew's people who is another crew's."""
+        rows = self.connection.execute(select(t.crew_people.c.name, t.crew_people.c.crew))
+        known = {row.name: row.crew for row in rows if row.crew != crew.name}
+        return [
+            BadInput("people", p.name, f"{known[p.name]} has somebody of that name: tell them apart")
+            for p in crew.people
+            if p.name in known
+        ]
+
+    def _fill_people(self, crew: Crew) -> None:
+        name = crew.name
+        rows = [
+            row_of(p, t.crew_people, crew=name, place=i, may=json.dumps(sorted(p.may)))
+            for i, p in enumerate(crew.people)
+        ]
+        self.refill(t.crew_people, "crew", name, rows)
+        spans = [
+            (p.name, days, to)
+            for p in crew.people
+            for days, to in [*((d, "") for d in p.away), *((loan.days, loan.to) for loan in p.lent)]
+        ]
+        self.refill(
+            t.person_days,
+            "crew",
+            name,
+            [
+                row_of(days, t.person_days, crew=name, place=i, person=person, lent_to=to)
+                for i, (person, days, to) in enumerate(spans)
+            ],
+        )
 
     def remove_crew(self, name: str) -> None:
         """Take the crew off the shelf; hours and old plans keep its name."""
-        before = self.crew(name)
+        before = replace(self.crew(name), guests=())
         self.connection.execute(delete(t.crews).where(t.crews.c.name == name))
         self.note("crew", name, before, None)
 
