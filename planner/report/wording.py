@@ -45,6 +45,11 @@ def one_line(text: str) -> str:
     return " ".join("".join(c if c.isprintable() or c in "\n\t" else " " for c in text).split())
 
 
+def short_head(short: str) -> str:
+    """What stands before why a crew's day is not as usual: some hands elsewhere make no day short."""
+    return "Short day" if ", until " in short else "People"
+
+
 def phase_words(stint: Stint) -> str:
     """The phase, of its second part what that is: "fill, startup"."""
     return stint.key.work_words

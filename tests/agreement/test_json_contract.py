@@ -40,7 +40,7 @@ estimate L02 --explain / log list / office list --all / office locate OH / lost 
 plan show / plan show 1 / plan diff 1 1 / plan why L01 / promise ask L09 / promise list
 chance show --seasons 50 / chance station / design check DESIGN
 design take-off DESIGN L01 --dry-run / design materials DESIGN / design pump DESIGN / rates list
-rates show / rates refit / job list / job show L01 / crew list / machine list / firm show
+rates show / rates refit / job list / job show L01 / crew list / people list / machine list / firm show
 history list / db state / db check / plan make --steps 300 / replan --quick
 hours / hours --week / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09

@@ -47,6 +47,7 @@ READERS: dict[str, tuple[list[str], ...]] = {
     "quantities.csv": (["import", "quantities"],),
     "gates.csv": (["import", "gates"],),
     "crews.csv": (["import", "crews"],),
+    "people.csv": (["import", "people"],),
     "machines.csv": (["import", "machines"],),
     "days-off.csv": (["import", "days-off"],),
     "firm.json": (["--db", "empty.sqlite3", "import", "firm"],),
@@ -62,8 +63,9 @@ def sound(folder: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, bytes]:
     """Name -> content of a valid file of each kind."""
     monkeypatch.setenv("PLANNER_DB", str(folder / "season.sqlite3"))
     assert main(["crew", "away", "North", "2027-06-01", "--why", "rest"]) == 0
+    assert main(["people", "add", "Ada", "--crew", "North", "--may", "excavator"]) == 0
     assert main(["job", "gate", "P-1", "deposit", "2027-04-01"]) == 0
-    for kind in ("quantities", "gates", "crews", "machines", "days-off"):
+    for kind in ("quantities", "gates", "crews", "people", "machines", "days-off"):
         assert main(["export", kind, f"{kind}.csv"]) == 0
     assert main(["rates", "export", "rates.csv"]) == 0
     assert main(["--db", "empty.sqlite3", "db", "create"]) == 0

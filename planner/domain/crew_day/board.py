@@ -14,10 +14,11 @@ from typing import NoReturn
 
 from planner.domain.crew_day.misses import LoggedMiss
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.calendar import is_working_day, spare_days
+from planner.domain.firm.calendar import is_working_day, shift, spare_days
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostKind
+from planner.domain.firm.people import lead_of, whereabouts
 from planner.domain.firm.records import Moved
 from planner.domain.season.plan import Plan
 from planner.domain.standing.hindrance import why_off
@@ -68,7 +69,8 @@ class Cell:
     """One crew and day. stints: what is to come; worked: what was logged, in place of what was planned.
 
     why: the reason when nobody works (day off, holiday, rain), "" when just free.
-    short: why and until when a day is shorter than usual, "" for a whole one.
+    short: why and until when a day is shorter than usual, and whose people are elsewhere; "" for a whole one.
+    lead: who leads the crew that day.
     """
 
     day: date
@@ -76,6 +78,7 @@ class Cell:
     why: str = ""
     short: str = ""
     worked: tuple[Log, ...] = ()
+    lead: str = ""
 
     @property
     def crew_h(self) -> float:
@@ -242,19 +245,25 @@ def _cell(roster: Roster, plan: Plan, worked: WorkedDays, crew: str, day: date) 
     work = tuple(s for s in stints(roster, plan, crew, day) if worked.is_ahead(s.booking, day))
     done = worked.of(crew, day)
     why = "" if work or done else why_off(roster, crew, day)
-    return Cell(day, work, why, short_day(roster, crew, day), done)
+    own = roster.crews.get(crew) or roster.once(crew)
+    return Cell(day, work, why, short_day(roster, crew, day), done, lead_of(own, day))
 
 
 def short_day(roster: Roster, crew: str, day: date) -> str:
-    """Why `crew` works only a part of `day`, and until when: "half day, until 11:00"; "" for a whole day."""
+    """Why `crew` works only a part of `day`, and until when: "half day, until 11:00"; "" for a whole day.
+
+    Also which of its people are elsewhere or come to it, and who leads then: "Ada Marsh is away, Ben leads".
+    """
     windows = roster.windows(crew, day)
     short = [
         f"{counted(entry.people, 'person', 'people')} short"
         for entry in roster.lost
         if entry.kind is LostKind.CREW_SHORT and entry.target == crew and day in entry.days
     ]
-    why = [*(["half day"] if day in roster.firm.half_days else []), *short]
+    half = ["half day"] if day in roster.firm.half_days else []
+    why = [*half, *short, *(whereabouts(roster.crews[crew], day) if windows else ())]
     if not why or not windows:
         return ""
-    end = windows[-1].end
-    return f"{', '.join(why)}, until {end.hour}:{end.minute:02d}"
+    end, whole = windows[-1].end, shift(roster.firm, day)[-1].end
+    until = f", until {end.hour}:{end.minute:02d}" if half or short or end < whole else ""
+    return ", ".join(why) + until

@@ -149,8 +149,10 @@ def with_person(crew: Crew, person: Person, *, leads: bool = False) -> Crew:
 
 
 def without_person(crew: Crew, name: str) -> Crew:
-    """The crew without the person of that name; who leads it stays told."""
-    return replace(crew, people=tuple(p for p in crew.people if p.name != name))
+    """The crew without the person of that name; when he led it, the next of its people does."""
+    people = tuple(p for p in crew.people if p.name != name)
+    next_one = people[0].name if people else ""
+    return replace(crew, people=people, lead=next_one if crew.lead == name else crew.lead)
 
 
 def lent_changed(person: Person, loan: Loan, *, drop: bool) -> Person:

@@ -1,4 +1,4 @@
-"""The CSV files of crews, machines, and the days off of the firm, crews, jobs and machines."""
+"""The CSV files of crews, their people, machines, and the days off of the firm, crews, jobs and machines."""
 
 from __future__ import annotations
 
@@ -7,14 +7,21 @@ from dataclasses import replace
 from typing import Any
 
 from planner.domain.dates import day_words, figures
-from planner.domain.firm import entry
-from planner.domain.firm.crews import Crew, Machine, MachineOut
+from planner.domain.firm import entry, people
+from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person
 from planner.domain.firm.fields import (
     CREW_FIELDS,
     MACHINE_FIELDS,
+    PERSON_FIELDS,
 )
 from planner.domain.firm.jobs import DayRange
-from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_job, faults_of_machine
+from planner.domain.firm.sound import (
+    faults_of_crew,
+    faults_of_firm,
+    faults_of_job,
+    faults_of_machine,
+    faults_of_may,
+)
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
 from planner.flow.keeping.cells import Row, Sheet, guard
@@ -25,7 +32,10 @@ from planner.flow.keeping.kind import (
     field_columns,
     fixed_columns,
     number_columns,
+    once,
+    placed,
     read_nouns,
+    with_cells,
 )
 
 
@@ -40,13 +50,48 @@ def _read_machines(sheet: Sheet, records: Records) -> list[BadInput]:
     return read_nouns(sheet, records.machines, "key", MACHINE_FIELDS, new, faults_of_machine, records)
 
 
-DAY_COLUMNS = ["of", "name", "first", "last", "units", "why"]
-_OF = ("firm", "worked", "half", "crew", "job", "machine")
+PEOPLE_COLUMNS = ["name", "crew", "lead", "may", "counts"]
+
+
+def _people_rows(records: Records) -> Iterable[list[str]]:
+    for crew in records.crews.values():
+        for person in crew.people:
+            lead = "yes" if person.name == crew.lead else "no"
+            name, may, counts = cells_of(person, PERSON_FIELDS, records.units)
+            yield [name, guard(crew.name), lead, may, counts]
+
+
+def _read_people(sheet: Sheet, records: Records) -> list[BadInput]:
+    faults: list[BadInput] = []
+    seen: set[str] = set()
+    for row in sheet.rows:
+        name, to = row.cells["name"].strip(), row.cells["crew"].strip()
+        home = next((c for c in records.crews.values() if any(p.name == name for p in c.people)), None)
+        old = people.person_of(home, name) if home else Person(name)
+        person, wrong = with_cells(old, PERSON_FIELDS, row, records.units)
+        wrong += [*once(name, seen, "name"), *faults_of_may(person, records.machines)]
+        if to not in records.crews:
+            wrong.append(
+                BadInput("crew", to, did_you_mean(to, records.crews, "unknown crew: import it first"))
+            )
+        else:
+            if home is not None and home.name != to:
+                records.crews[home.name] = people.without_person(home, name)
+            leads = row.cells.get("lead", "").strip().lower() == "yes"
+            records.crews[to] = people.with_person(records.crews[to], person, leads=leads)
+            wrong += faults_of_crew(records.crews[to])
+        faults += placed(sheet, row, wrong)
+    return faults
+
+
+DAY_COLUMNS = ["of", "name", "first", "last", "units", "why", "lent_to"]
+_OF = ("firm", "worked", "half", "crew", "job", "machine", "person")
 
 
 def _day_rows(records: Records) -> Iterable[list[str]]:
-    def row(of: str, name: str, days: DayRange, units: str = "") -> list[str]:
-        return [of, guard(name), figures(days.first), figures(days.last), units, guard(days.why)]
+    def row(of: str, name: str, days: DayRange, units: str = "", to: str = "") -> list[str]:
+        cells = [of, guard(name), figures(days.first), figures(days.last), units, guard(days.why)]
+        return [*cells, guard(to)]
 
     yield from (row("firm", "", d) for d in records.firm.days_off)
     yield from (row("worked", "", DayRange(d, d)) for d in records.firm.work_days)
@@ -54,21 +99,53 @@ def _day_rows(records: Records) -> Iterable[list[str]]:
     yield from (row("crew", c.name, d) for c in records.crews.values() for d in c.days_off)
     yield from (row("job", j.code, d) for j in records.jobs.values() for d in j.blackouts)
     yield from (row("machine", m.key, o.days, str(o.units)) for m in records.machines.values() for o in m.out)
+    for p in (p for c in records.crews.values() for p in c.people):
+        yield from (row("person", p.name, d) for d in p.away)
+        yield from (row("person", p.name, one.days, "", one.to) for one in p.lent)
 
 
 def _read_days(sheet: Sheet, records: Records) -> list[BadInput]:
     faults: list[BadInput] = []
     found: dict[tuple[str, str], list[MachineOut]] = {}
+    hosts: dict[MachineOut, str] = {}
     for row in sheet.rows:
         of, name = row.cells["of"].strip().lower(), row.cells.get("name", "").strip()
         try:
             _must_be_known(of, name, records)
-            found.setdefault((of, name), []).append(_days_of(row))
+            days = _days_of(row)
+            found.setdefault((of, name), []).append(days)
+            hosts[days] = _host(of, row, records)
         except BadInput as fault:
             faults.append(sheet.at(fault, row.line))
     for (of, name), outs in found.items():
-        faults += [sheet.at(f, 1) for f in _put_days(of, name, outs, records)]
+        if of == "person":
+            faults += [sheet.at(f, 1) for f in _put_person(name, [(o.days, hosts[o]) for o in outs], records)]
+        else:
+            faults += [sheet.at(f, 1) for f in _put_days(of, name, outs, records)]
     return faults
+
+
+def _host(of: str, row: Row, records: Records) -> str:
+    """The crew that a person is lent to; "" for days off."""
+    to = row.cells.get("lent_to", "").strip()
+    if to and of != "person":
+        raise BadInput("lent_to", to, f"leave it empty for {of}")
+    if to and to not in records.crews:
+        raise BadInput("lent_to", to, did_you_mean(to, records.crews, "unknown crew: import it first"))
+    return to
+
+
+def _put_person(name: str, spans: list[tuple[DayRange, str]], records: Records) -> list[BadInput]:
+    crew = people.crew_of(records.crews.values(), name)
+    away = tuple(days for days, to in spans if not to)
+    person = replace(people.person_of(crew, name), away=away, lent=())
+    try:
+        for days, to in spans:
+            person = people.lent_changed(person, Loan(days, to), drop=False) if to else person
+    except BadInput as fault:
+        return [fault]
+    records.crews[crew.name] = people.with_person(crew, person)
+    return faults_of_crew(records.crews[crew.name])
 
 
 def _must_be_known(of: str, name: str, records: Records) -> None:
@@ -76,6 +153,7 @@ def _must_be_known(of: str, name: str, records: Records) -> None:
         "crew": records.crews,
         "job": records.jobs,
         "machine": records.machines,
+        "person": {p.name: p for c in records.crews.values() for p in c.people},
     }
     if of not in _OF:
         raise BadInput("of", of, f"use one of: {', '.join(_OF)}")
@@ -137,6 +215,15 @@ CREW_KINDS = (
         lambda r: (cells_of(m, MACHINE_FIELDS, r.units) for m in r.machines.values()),
         _read_machines,
         number_columns(MACHINE_FIELDS),
+    ),
+    Kind(
+        "people",
+        "one row a person",
+        ("name", "crew"),
+        *fixed_columns(PEOPLE_COLUMNS),
+        _people_rows,
+        _read_people,
+        number_columns(PERSON_FIELDS),
     ),
     Kind(
         "days-off",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -304,15 +304,24 @@ def _records(book: Book) -> Records:
 def _keep(book: Book, before: Records, after: Records) -> None:
     if after.firm != before.firm:
         book.save_firm(after.firm)
-    for crew in after.crews.values():
-        if before.crews.get(crew.name) != crew:
-            book.save_crew(crew)
+    changed = [crew for crew in after.crews.values() if before.crews.get(crew.name) != crew]
+    _let_go(book, before, changed)
+    for crew in changed:
+        book.save_crew(crew)
     for machine in after.machines.values():
         if before.machines.get(machine.key) != machine:
             book.save_machine(machine)
     for job in after.jobs.values():
         if before.jobs.get(job.code) != job:
             book.save_job(job)
+
+
+def _let_go(book: Book, before: Records, changed: Sequence[Crew]) -> None:
+    """Take people out of the crews that they leave, before they join others."""
+    for crew in changed:
+        old, names = before.crews.get(crew.name), {p.name for p in crew.people}
+        if old is not None and any(p.name not in names for p in old.people):
+            book.save_crew(replace(old, people=tuple(p for p in old.people if p.name in names)))
 
 
 def _differences(before: Records, after: Records) -> tuple[list[str], list[str]]:

@@ -237,7 +237,7 @@ def board_data(board: Board) -> dict[str, Any]:
         "parted": list(board.parted),
         "days": [d.isoformat() for d in board.days],
         "stints": [
-            _stint_data(board, row.lead, stint)
+            _stint_data(board, cell.lead, stint)
             for row in board.rows
             for cell in row.cells
             for stint in cell.stints

@@ -21,6 +21,7 @@ from planner.report.wording import (
     one_line,
     phase_words,
     progress_words,
+    short_head,
     trip_words,
 )
 
@@ -44,7 +45,9 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
     if changed_words(sheet):
         say(console, f"! {changed_words(sheet)}", hang=2, style="bold")
     if sheet.short:
-        say(console, f"Short day: {one_line(sheet.short)}.", style="bold")
+        say(console, f"{short_head(sheet.short)}: {one_line(sheet.short)}.", style="bold")
+    for text in sheet.runs:
+        say(console, f"{one_line(text)}.")
     say(console, daylight_words(sheet))
     if sheet.office:
         say(console, f"Office: {one_line(sheet.office)}")
@@ -242,6 +245,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "idle": sheet.idle,
         "changed": [m.words for m in sheet.changed],
         "short_day": sheet.short,
+        "runs": list(sheet.runs),
         "sunrise": _clock_or_none(sheet, "sunrise"),
         "sunset": _clock_or_none(sheet, "sunset"),
         "missed_open": [miss_data(m) for m in sheet.missed],

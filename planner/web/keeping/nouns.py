@@ -1,4 +1,4 @@
-"""Crews and machines: their forms, the days on which they are away, taking them off the records."""
+"""Crews with their people, and machines: their forms, when they are away, taking them off the records."""
 
 from __future__ import annotations
 
@@ -146,6 +146,10 @@ def _form(
         "blanks": made,
         "lines": [*lines, *_unplaced(faults, made)],
         "away": _away(held),
+        "people": held.people if isinstance(held, Crew) else (),
+        "guests": held.guests if isinstance(held, Crew) else (),
+        "crews": [one.name for one in crews.load_crews(visit.location) if one.name != name],
+        "lead": held.lead if isinstance(held, Crew) else "",
     }
     return Page("keeping/noun.html", view, status or (422 if faults else 200))
 
@@ -173,6 +177,43 @@ def crew_away(visit: Visit) -> Go:
     return _told(
         visit, saved, f"{name} {'works on those days after all' if drop else 'is off on those days'}"
     )
+
+
+def save_person(visit: Visit) -> Go:
+    """Name a person of a crew, or change one."""
+    name, crew = visit.typed("name").strip(), visit.typed("crew")
+    texts = {"may": visit.typed("may"), "counts": visit.typed("counts") or "1"}
+    saved = crews.save_person(
+        visit.location,
+        visit.who,
+        name,
+        texts,
+        new=visit.typed("_new") == "yes",
+        crew=visit.typed("move") or crew,
+        leads=visit.typed("leads") == "yes",
+    )
+    return _told(visit, saved, f"{name} is kept")
+
+
+def person_away(visit: Visit) -> Go:
+    """Days off of a person, or days with another crew; or taken back."""
+    name, to, drop = visit.typed("name"), visit.typed("to"), visit.typed("drop") == "yes"
+    days = typed_days(visit, "days lent" if to else "days away")
+    if to:
+        saved = crews.lend_person(visit.location, visit.who, name, to, days, drop=drop)
+        said = f"{name} stays at home on those days" if drop else f"{name} is lent to {to} on those days"
+    else:
+        saved = crews.person_away(visit.location, visit.who, name, days, drop=drop)
+        said = f"{name} {'works on those days after all' if drop else 'is away on those days'}"
+    return _told(visit, saved, said)
+
+
+def remove_person(visit: Visit) -> Go:
+    """Take a person off the records; the crew keeps its size and skills."""
+    name = visit.typed("name")
+    crews.remove_person(visit.location, visit.who, name)
+    said = f"{name} is taken off the records; Take the last change back brings them back"
+    return Go(visit.back("/firm"), said)
 
 
 def machine_out(visit: Visit) -> Go:
@@ -219,6 +260,9 @@ PAGES = (
     ("/firm/crew/save", save_crew, True),
     ("/firm/crew/away", crew_away, True),
     ("/firm/crew/remove", remove_crew, True),
+    ("/firm/person/save", save_person, True),
+    ("/firm/person/away", person_away, True),
+    ("/firm/person/remove", remove_person, True),
     ("/firm/machine", machine, False),
     ("/firm/machine/save", save_machine, True),
     ("/firm/machine/away", machine_out, True),

@@ -15,7 +15,7 @@ from planner.flow.keeping.cells import guard, restore
 from planner.store.engine import Store
 from tests.store.values import CREW, FIRM, JOB, MACHINE
 
-KINDS = ("jobs", "quantities", "gates", "crews", "machines", "days-off")
+KINDS = ("jobs", "quantities", "gates", "crews", "people", "machines", "days-off")
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -61,7 +61,7 @@ def test_a_season_moves_to_another_firm_through_csv(filled: Run, tmp_path: Path)
     other = str(tmp_path / "other.sqlite3")
     assert main(["--db", other, "db", "create"]) == 0
     assert main(["--db", other, "firm", "set", "--dates", "day first"]) == 0  # as the other one writes them
-    for kind in ("crews", "machines", "jobs", "quantities", "gates", "days-off"):
+    for kind in ("crews", "machines", "people", "jobs", "quantities", "gates", "days-off"):
         assert main(["--db", other, "import", kind, f"{kind}.csv"]) == 0
     with Store(other).reading() as there, Store(tmp_path / "season.sqlite3").reading() as here:
         assert there.crews() == here.crews()
