@@ -73,7 +73,7 @@ ORDER = {
 #: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.
 LANDING = {
     "web": {"app", "desk", "guard", "keys", "render", "serve", "work"},
-    "domain": {"dates", "plain", "spelling", "wording"},
+    "domain": {"dates", "places", "plain", "spelling", "wording"},
     "schedule": {"door", "solve"},
     "store": {"books", "engine", "server", "trouble", "turns"},
     "flow": set(),

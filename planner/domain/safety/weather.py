@@ -18,7 +18,7 @@ from math import exp
 
 from planner.domain.dates import day_words
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.places import great_circle_mi
+from planner.domain.places import great_circle_mi
 from planner.domain.safety.heat import Forecast
 from planner.domain.wording import as_seen, number
 from planner.errors import BadInput, BadInputs

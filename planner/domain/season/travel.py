@@ -11,7 +11,7 @@ from math import ceil
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
-from planner.domain.firm.places import great_circle_mi
+from planner.domain.places import great_circle_mi
 from planner.domain.season.season import Season
 
 Place = tuple[float, float] | None

@@ -50,15 +50,15 @@ def _read_machines(sheet: Sheet, records: Records) -> list[BadInput]:
     return read_nouns(sheet, records.machines, "key", MACHINE_FIELDS, new, faults_of_machine, records)
 
 
-PEOPLE_COLUMNS = ["name", "crew", "lead", "may", "counts"]
+PEOPLE_COLUMNS = ["name", "crew", "leads", "may", "counts"]
 
 
 def _people_rows(records: Records) -> Iterable[list[str]]:
     for crew in records.crews.values():
         for person in crew.people:
-            lead = "yes" if person.name == crew.lead else "no"
+            leads = "yes" if person.name == crew.lead else "no"
             name, may, counts = cells_of(person, PERSON_FIELDS, records.units)
-            yield [name, guard(crew.name), lead, may, counts]
+            yield [name, guard(crew.name), leads, may, counts]
 
 
 def _read_people(sheet: Sheet, records: Records) -> list[BadInput]:
@@ -77,7 +77,7 @@ def _read_people(sheet: Sheet, records: Records) -> list[BadInput]:
         else:
             if home is not None and home.name != to:
                 records.crews[home.name] = people.without_person(home, name)
-            leads = row.cells.get("lead", "").strip().lower() == "yes"
+            leads = row.cells.get("leads", "").strip().lower() == "yes"
             records.crews[to] = people.with_person(records.crews[to], person, leads=leads)
             wrong += faults_of_crew(records.crews[to])
         faults += placed(sheet, row, wrong)
@@ -107,19 +107,21 @@ def _day_rows(records: Records) -> Iterable[list[str]]:
 def _read_days(sheet: Sheet, records: Records) -> list[BadInput]:
     faults: list[BadInput] = []
     found: dict[tuple[str, str], list[MachineOut]] = {}
-    hosts: dict[MachineOut, str] = {}
+    hosts: dict[tuple[str, MachineOut], str] = {}
     for row in sheet.rows:
         of, name = row.cells["of"].strip().lower(), row.cells.get("name", "").strip()
         try:
             _must_be_known(of, name, records)
             days = _days_of(row)
             found.setdefault((of, name), []).append(days)
-            hosts[days] = _host(of, row, records)
+            hosts[name, days] = _host(of, row, records)
         except BadInput as fault:
             faults.append(sheet.at(fault, row.line))
     for (of, name), outs in found.items():
         if of == "person":
-            faults += [sheet.at(f, 1) for f in _put_person(name, [(o.days, hosts[o]) for o in outs], records)]
+            faults += [
+                sheet.at(f, 1) for f in _put_person(name, [(o.days, hosts[name, o]) for o in outs], records)
+            ]
         else:
             faults += [sheet.at(f, 1) for f in _put_days(of, name, outs, records)]
     return faults

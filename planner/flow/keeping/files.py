@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import either_way
-from planner.domain.firm.crews import Crew, Machine
-from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS
+from planner.domain.firm.crews import Crew, Machine, Person
+from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS, PERSON_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Gate, GateKind, Job, Line, Status
 from planner.domain.firm.phases import Phase
@@ -166,7 +166,7 @@ def _explained(column: str, needed: Sequence[str]) -> str:
 
 
 #: Column -> the field of a noun that it holds.
-_FIELDS = {name: f for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS) for name in f.names}
+_FIELDS = {name: f for f in (*JOB_FIELDS, *CREW_FIELDS, *PERSON_FIELDS, *MACHINE_FIELDS) for name in f.names}
 #: What the columns take that are no field of a noun.
 _OTHER_COLUMNS = {
     "revision": "leave empty for new jobs; an export fills it in",
@@ -180,7 +180,10 @@ _OTHER_COLUMNS = {
     "phase": ", ".join(phase.words for phase in Phase),
     "met": "yes or no",
     "day_part": "when he comes: any time, morning or afternoon",
-    "of": "firm, worked, half, crew, job or machine",
+    "of": "firm, worked, half, crew, job, machine or person",
+    "crew": "the crew's name",
+    "leads": "yes or no",
+    "lent_to": "of a person: the crew that has them then",
     "first": "a day",
     "last": "a day; empty for one day",
     "why": "your own words",
@@ -199,6 +202,8 @@ def _example(firm: Firm) -> Records:
         gates=(Gate(GateKind.DEPOSIT, firm.season_first),),
     )
     crew = Crew("North", "Ada Example", 3, frozenset({"excavator", "stonework"}), days_off=(off,))
+    ada = Person("Ada Example", frozenset({"excavator", "tow"}))
+    crew = replace(crew, people=(ada,))
     machine = Machine("excavator", "mini excavator", 1, move_cost_usd=150.0, move_h=1.0)
     return Records(firm, {job.code: job}, {crew.name: crew}, {machine.key: machine})
 

@@ -264,24 +264,29 @@ def test_an_existing_file_is_kept_unless_told(filled: Run, tmp_path: Path) -> No
 
 def test_days_off_of_everything(filled: Run, tmp_path: Path) -> None:
     (tmp_path / "d.csv").write_text(
-        "of,name,first,last,units,why\n"
-        "firm,,2027-12-24,2027-12-31,,winter\n"
-        "worked,,2027-05-01,,,\n"
-        "half,,2027-05-28,,,\n"
-        "crew,North,2027-08-02,2027-08-06,,holiday\n"
-        "job,P-014,2027-05-08,,,party\n"
-        "machine,excavator,2027-06-01,2027-06-03,1,service\n"
+        "of,name,first,last,units,why,lent_to\n"
+        "firm,,2027-12-24,2027-12-31,,winter,\n"
+        "worked,,2027-05-01,,,,\n"
+        "half,,2027-05-28,,,,\n"
+        "crew,North,2027-08-02,2027-08-06,,holiday,\n"
+        "job,P-014,2027-05-08,,,party,\n"
+        "machine,excavator,2027-06-01,2027-06-03,1,service,\n"
+        "person,Ada,2027-06-07,2027-06-08,,course,\n"
+        "person,Ada,2027-06-14,,,,South\n"
     )
+    assert filled("crew", "add", "South")[0] == 0
     assert filled("import", "days-off", "d.csv")[0] == 0
     code, out, _ = filled("export", "days-off")
     assert code == 0
     assert out.splitlines()[1:] == [
-        "firm,,24/12/2027,31/12/2027,,winter",
-        "worked,,1/5/2027,1/5/2027,,",
-        "half,,28/5/2027,28/5/2027,,",
-        "crew,North,2/8/2027,6/8/2027,,holiday",
-        "job,P-014,8/5/2027,8/5/2027,,party",
-        "machine,excavator,1/6/2027,3/6/2027,1,service",
+        "firm,,24/12/2027,31/12/2027,,winter,",
+        "worked,,1/5/2027,1/5/2027,,,",
+        "half,,28/5/2027,28/5/2027,,,",
+        "crew,North,2/8/2027,6/8/2027,,holiday,",
+        "job,P-014,8/5/2027,8/5/2027,,party,",
+        "machine,excavator,1/6/2027,3/6/2027,1,service,",
+        "person,Ada,7/6/2027,8/6/2027,,course,",
+        "person,Ada,14/6/2027,14/6/2027,,,South",
     ]
     (tmp_path / "d.csv").write_text(
         "of,name,first,last\ncrew,Nobody,2027-08-02,\nfirm,x,2027-08-02,\nfirm,,2027-08-02,2027-08-01\n"

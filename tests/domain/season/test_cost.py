@@ -11,7 +11,7 @@ from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
-from planner.domain.firm.places import EARTH_RADIUS_MI, great_circle_mi
+from planner.domain.places import EARTH_RADIUS_MI, great_circle_mi
 from planner.domain.season.cost import is_near, plan_cost, site_open, sites_by_day
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import Season
