@@ -170,7 +170,6 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
         "site_facts": daysheet.site_facts,
         "tomorrow_words": daysheet.tomorrow_words,
         "evening_words": daysheet.evening_words,
-<<<<<<< HEAD
         "planned_words": daysheet.planned_words,
         "no_work_words": daysheet.no_work_words,
         "only_if": daysheet.only_if,
@@ -178,10 +177,7 @@ def _sheet_view(sheets: Sequence[DaySheet]) -> dict[str, Any]:
         "lead_plan_words": wording.lead_plan_words,
         "changed_words": wording.changed_words,
         "counted": counted,
-=======
-        "progress_words": wording.progress_words,
         "short_head": wording.short_head,
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
         "trip_words": wording.trip_words,
     }
 

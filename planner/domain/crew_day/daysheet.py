@@ -21,12 +21,8 @@ from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
-<<<<<<< HEAD
 from planner.domain.firm.jobs import ITEMS, Job
-=======
-from planner.domain.firm.jobs import ITEMS, Awaited, GateKind, Job
 from planner.domain.firm.people import lead_of, who_runs
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
 from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Moved
 from planner.domain.firm.sun import Daylight, daylight
@@ -118,15 +114,11 @@ class Tomorrow:
 @dataclass(frozen=True, slots=True)
 class DaySheet:
     """One crew's day. why_off: why there is no work, "" when there is or when the day is just free; office:
-<<<<<<< HEAD
     whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites; idle: the
     hours after the last task; setup: what of the planned ones is set-up; changed: what changed since the plan
-    was made that touches this day, of all that did (moved).
+    was made that touches this day, of all that did (moved). runs: who of
+    the named people there may run each machine of the day.
     """
-=======
-    whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites; runs: who
-    of the named people there may run each machine of the day."""
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
 
     crew: str
     lead: str
@@ -154,18 +146,15 @@ class DaySheet:
     moved: tuple[Moved, ...] = ()
     office: str = ""
     arrives: tuple[str, ...] = ()
-<<<<<<< HEAD
     idle: str = ""
     setup: str = ""
     changed: tuple[Moved, ...] = ()
+    runs: tuple[str, ...] = ()
 
     @property
     def taken(self) -> str:
         """Why nothing of the planned work can be done ("rain"), "" when some can or none is planned."""
         return self.why_off if self.tasks else ""
-=======
-    runs: tuple[str, ...] = ()
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
 
     @property
     def sites(self) -> tuple[Job, ...]:
@@ -231,19 +220,15 @@ def day_sheet(
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
         moved=roster.moved,
-<<<<<<< HEAD
         changed=touching(roster.moved, roster.lost, _names(crew, found), day),
         idle=pause.after,
         setup=setup_words(roster.firm, found, all(t.job.visit is not None for t in tasks)),
-=======
         runs=_runs(roster, tasks, who, day),
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
     return replace(made, mark=sheet_mark(made))
 
 
-<<<<<<< HEAD
 def _why_off(roster: Roster, crew: str, day: date, found: Sequence[Stint]) -> str:
     """Why the crew does no work on a day: nothing planned, or nothing of what is planned can be done."""
     if any(s.crew_h > 0 for s in found):
@@ -255,14 +240,14 @@ def _names(crew: str, found: Sequence[Stint]) -> set[str]:
     """The crew, jobs and kinds of machines of a day."""
     jobs = {s.key.job for s in found}
     return {crew, *jobs, *(use.kind for s in found for use in s.booking.machines)}
-=======
+
+
 def _runs(roster: Roster, tasks: Sequence[Task], crew: Crew, day: date) -> tuple[str, ...]:
     """ "mini excavator: run by Ada Marsh or Ben Ortiz", for each kind that the crew brings."""
     kinds = dict.fromkeys(trip.use.kind for task in tasks for trip in task.stint.trips)
     named = {kind: who_runs(crew, kind, day) for kind in kinds}
     words = {kind: roster.machines[kind].words if kind in roster.machines else kind for kind in kinds}
     return tuple(f"{words[kind]}: run by {' or '.join(who)}" for kind, who in named.items() if who)
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
 
 
 def _advice(

@@ -84,14 +84,10 @@ def _head(sheet: DaySheet) -> float:
     bring = sum(len(text) + 9 for text in sheet.load) / LETTERS_A_LINE * 1.5
     tools = _lines("; ".join(sheet.tools))
     arrives = _texts(sheet.arrives) + 1.5 * bool(sheet.arrives)
-<<<<<<< HEAD
     warned += [no_work_words(sheet) if sheet.why_off else "", changed_words(sheet)]
     warned += sheet.rain if sheet.taken else ()
-    return 3.5 + sites + _texts(warned) + bring + tools + arrives
-=======
     people = _texts(sheet.runs) + bool(sheet.short and sheet.runs)
     return 3.5 + people + sites + _texts(warned) + bring + tools + arrives
->>>>>>> fd37969 (People in CSV, web, board, sheet, guide)
 
 
 def _foot(sheet: DaySheet) -> float:
