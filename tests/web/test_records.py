@@ -37,6 +37,23 @@ def test_a_crews_days_off_are_kept_and_taken_away(browser: Browser) -> None:
     assert JULY not in load_crews(str(browser.db))[0].days_off
 
 
+def test_people_are_named_lent_and_taken_off_on_their_crews_form(browser: Browser) -> None:
+    home, host = (crew.name for crew in load_crews(str(browser.db))[:2])
+    sent = {"crew": home, "name": "Ada Marsh", "may": "tow stonework", "counts": "0.5", "_new": "yes"}
+    assert browser.post("/firm/person/save", **sent).status_code == 303
+    wrong = browser.post("/firm/person/save", **{**sent, "name": "Ben", "may": "tpw"})
+    assert wrong.status_code == 422
+    assert "tow" in re.sub(r"<[^>]+>", "", wrong.text)
+    lent = {"name": "Ada Marsh", "to": host, "first": "2027-07-06", "last": "2027-07-09"}
+    assert browser.post("/firm/person/away", **lent).status_code == 303
+    assert "Ada Marsh comes from" in browser.look(f"/firm/crew?name={host}").text
+    assert browser.post("/firm/person/away", **lent, drop="yes").status_code == 303
+    assert browser.post("/firm/person/away", **{**lent, "to": ""}, why="course").status_code == 303
+    assert "course" in browser.look(f"/firm/crew?name={home}").text
+    assert browser.post("/firm/person/remove", name="Ada Marsh").status_code == 303
+    assert not any(crew.people for crew in load_crews(str(browser.db)))
+
+
 def test_a_machine_is_out_for_some_days(browser: Browser) -> None:
     key = load_machines(str(browser.db))[0][0].key
     sent = {"name": key, "first": "2027-06-01", "last": "2027-06-03", "why": "service"}

@@ -194,7 +194,6 @@ def day_sheet(
         replace(_task(roster, plan, s, checklist, rules, before), pause=pause.before[n], meal=pause.within[n])
         for n, s in enumerate(found)
     )
-    first = tasks[0].job if tasks else None
     made = DaySheet(
         crew=crew,
         lead=lead_of(who, day),
@@ -215,7 +214,7 @@ def day_sheet(
         edition=checklist.edition,
         basis=checklist.basis,
         why_off=_why_off(roster, crew, day, found),
-        daylight=_daylight(roster, first, day),
+        daylight=_daylight(roster, tasks[0].job if tasks else None, day),
         advice=_advice(roster, tasks, day, forecast),
         short=short_day(roster, crew, day),
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
