@@ -23,7 +23,7 @@ ENDING = re.compile(
 )
 #: Numbers that have no unit: counts, ordinal numbers, ratios, chances from 0 to 1.
 _BARE = """
-action before before_chance calls carry_over chance cores crews customers_to_call days_before defaults
+action before before_chance calls carry_over chance cores counts crews customers_to_call days_before defaults
 entries error exit_code expected_kept expected_kept_error fits_season fits_season_error hands high id
 importance job_log_sd jobs kept kept_change kept_error lines load lost_chance lost_per_wet_day low machines
 more_kept new number observations old on_site own_log_sd pace part parts people percentile phase_scale plan

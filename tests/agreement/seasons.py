@@ -336,6 +336,21 @@ def visits(desk: Desk) -> None:
     tell(desk)
 
 
+@season("people by name, the operator away")
+def people(desk: Desk) -> None:
+    """Red's operator is away two days and lent for one; Blue has a new hand and an operator of its own."""
+    for name, crew, *more in (
+        ("Ada", "Red", "--may", "excavator,tow"),
+        ("Cy", "Red"),
+        ("Bo", "Blue", "--may", "excavator"),
+        ("Dee", "Blue", "--counts", 0.5),
+    ):
+        desk("people", "add", name, "--crew", crew, *more)
+    desk("people", "away", "Ada", "2027-04-06", "2027-04-07", "--why", "course")
+    desk("people", "lend", "Ada", "Blue", "2027-04-09")
+    tell(desk)
+
+
 @season("job and design parted")
 def parted(desk: Desk) -> None:
     """The depth in the job's record is changed by hand; the design is not."""

@@ -32,6 +32,7 @@ SEASONS = (
     "promises late and tight",
     "visits between the installs",
     "walk of the marks missed",
+    "people by name, the operator away",
 )
 #: What is asked in each season; DESIGN and TABLE stand for files, WEEK for the first week of the plan.
 ASKED = """
