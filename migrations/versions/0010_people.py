@@ -1,13 +1,13 @@
 """People by name: who belongs to which crew, what each may do, when each is away or lent to another crew.
 
-Revision: 0009, after 0008. Crews that are there name nobody, and are planned as before.
+Revision: 0010, after 0009. Crews that are there name nobody, and are planned as before.
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0009"
-down_revision = "0008"
+revision = "0010"
+down_revision = "0009"
 branch_labels = None
 depends_on = None
 
