@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import platform
 import sys
 import time
@@ -29,6 +30,10 @@ TITLES = {
     6: "a proven floor of the price",
     7: "growth with the number of jobs",
     8: "the same plan whatever else runs",
+    9: "goals for the price: twelve seasons a size against the best dispatch rule (shares of its cost)",
+    10: "how far ten seeds lie apart at the steps of 10 s",
+    11: "published shops and a project against plain CP-SAT, one worker each",
+    12: "many jobs by the clock",
 }
 
 
@@ -36,7 +41,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(
         prog="python -m tests.bench", description="Measure the season scheduler."
     )
-    parser.add_argument("--points", default="1,2,3,4,5,6,7,8")
+    parser.add_argument("--points", default=",".join(map(str, TITLES)))
     parser.add_argument("--seeds", type=int, default=3)
     parser.add_argument("--seconds", type=float, default=10.0, help="clock of point 3 and work of point 4")
     parser.add_argument("--long", type=float, default=60.0, help="the longer work of point 7")
@@ -54,8 +59,12 @@ def main() -> None:
         6: lambda: points.point_6(sizes),
         7: lambda: points.point_7(sizes, options.long),
         8: points.point_8,
+        9: lambda: points.point_9(sizes, options.seconds),
+        10: lambda: points.point_10(3 if options.quick else 10),
+        11: lambda: points.point_11(options.long),
+        12: lambda: points.point_12(options.long),
     }
-    machine = f"{platform.machine()}, Python {platform.python_version()}, {date.today()}"
+    machine = f"{processor()}, Python {platform.python_version()}, {date.today()}"
     saved: dict[str, Any] = {"machine": machine, "points": {}}
     if options.out.exists():
         saved["points"] = json.loads(options.out.read_text())["points"]
@@ -72,6 +81,15 @@ def main() -> None:
         print(f"({time.perf_counter() - began:.0f} s)", flush=True)
 
 
+def processor() -> str:
+    """What the machine calls its processor, its cores and how many tasks want them."""
+    told = Path("/proc/cpuinfo")
+    rows = told.read_text(encoding="utf-8").splitlines() if told.exists() else []
+    name = next((row.split(":")[1].strip() for row in rows if row.startswith("model name")), "")
+    load = f"{os.getloadavg()[0]:.0f} tasks at work" if hasattr(os, "getloadavg") else "load unknown"
+    return f"{name or platform.machine()}, {os.cpu_count()} cores, {load}"
+
+
 def line(row: Row, *, header: bool) -> str:
     """One row of a Markdown table, with its header when asked."""
     cells = "| " + " | ".join(word(name, value) for name, value in row.items()) + " |"
@@ -85,7 +103,7 @@ def word(name: str, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        if name in {"median saving", "least", "most", "gap"}:
+        if name in {"median saving", "least", "most", "gap", "spread", "deviation", "goal", "saving"}:
             return f"{value:.1%}"
         return f"{value:.2f}" if abs(value) < 100 else f"{value:,.0f}"
     return str(value)

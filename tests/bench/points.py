@@ -1,4 +1,4 @@
-"""The eight points of the scheduler's benchmark. Each returns rows of plain values for the table and the
+"""The twelve points of the scheduler's benchmark. Each returns rows of plain values for the table and the
 JSON.
 
 Steps stand for seconds, so the costs of a run do not depend on how busy the machine is: on one core that does
@@ -12,9 +12,9 @@ import resource
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from statistics import median
+from statistics import fmean, median, pstdev
 from typing import Any
 
 from planner.domain.season.breaches import breaches
@@ -31,6 +31,7 @@ from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.floor import floor_price
 from planner.schedule.solve import solve, solve_problem
 from tests.bench.peer import compare
+from tests.bench.shops import SIX, against_plain
 from tests.schedule.published import JOB_SHOPS, job_shop, project
 from tests.schedule.seasons import season
 
@@ -224,3 +225,111 @@ def fingerprint(jobs: int, crews: int) -> None:
 
     plan = solve(season(jobs, crews, 0.9, 1, shocks=True), effort=effort(3), seed=1)
     print(sha256(repr(plan).encode()).hexdigest())
+
+
+#: A goal's seasons: loose, mixed and tight by their load, so many seeds each.
+GOAL_SEEDS = 4
+#: Of the rule's price, what 10 s of processor are to save.
+GOAL_SAVING = 0.30
+#: Steps that take 10 s of one quiet core, by jobs (measured), and how far ten seeds may lie apart.
+SPREADS = {(20, 2): (1_400_000, 0.02), (50, 3): (900_000, 0.03)}
+
+
+def of_processor(seconds: float) -> tuple[Effort, Callable[[], bool]]:
+    """Effort and stop that end after so many seconds of this process's processor, whatever else runs."""
+    began = time.process_time()
+    return Effort(bound=False, exact_jobs=0), lambda: time.process_time() - began > seconds
+
+
+def point_9(sizes: tuple[tuple[int, int], ...] = SIZES, seconds: float = 10) -> Iterator[Row]:
+    """Twelve seasons a size against the best dispatch rule, by seconds of processor."""
+    for jobs, crews in sizes:
+        if jobs < 50:
+            continue
+        saved, later, late, rule_late = [], 0, 0, 0
+        for load in LOADS:
+            for seed in range(1, GOAL_SEEDS + 1):
+                s = season(jobs, crews, load, seed, shocks=True)
+                effort, stop = of_processor(seconds)
+                plan = solve(s, effort=effort, seed=1, stop=stop)
+                assert plan.dispatch_cents is not None
+                saved.append(1 - plan.cost.total_cents / plan.dispatch_cents)
+                mine, theirs = late_jobs(s, plan), _late_by_rule(s, plan)
+                later, late, rule_late = later + (mine > theirs), late + mine, rule_late + theirs
+        yield {
+            "jobs": jobs,
+            "seasons": len(saved),
+            "processor [s]": seconds,
+            "median saving": median(saved),
+            "least": min(saved),
+            "most": max(saved),
+            "goal of 30 %": f"{sum(x >= GOAL_SAVING for x in saved)} of {len(saved)}",
+            "late, rule": rule_late,
+            "late, ours": late,
+            "seasons with more late": later,
+        }
+
+
+def _late_by_rule(s: Season, plan: Plan) -> int:
+    """Late jobs of the best dispatch rule's plan."""
+    door = enter(s)
+    shop = Shop(door.problem)
+    table, _, _ = best_dispatch(shop, Pricer(shop))
+    return late_jobs(s, replace(plan, bookings=bookings_of(door, shop, table)))
+
+
+def point_10(seeds: int = 10) -> Iterator[Row]:
+    """How far seeds lie apart at the steps of 10 s: the dearest less the cheapest, of the mean."""
+    for (jobs, crews), (steps, goal) in SPREADS.items():
+        for load in LOADS:
+            s = season(jobs, crews, load, 1, shocks=True)
+            effort = Effort(steps=steps, bound=False, exact_jobs=0)
+            found = [solve(s, effort=effort, seed=n).cost.total_cents / 100 for n in range(1, seeds + 1)]
+            yield {
+                "jobs": jobs,
+                "load": load,
+                "seeds": seeds,
+                "cheapest": min(found),
+                "mean": fmean(found),
+                "dearest": max(found),
+                "spread": (max(found) - min(found)) / fmean(found),
+                "deviation": pstdev(found) / fmean(found),
+                "goal": goal,
+            }
+
+
+def point_11(seconds: float = 60, names: tuple[str, ...] = SIX) -> Iterator[Row]:
+    """Published shops and a project: processor seconds as a ratio to plain CP-SAT's."""
+    for name in names:
+        yield against_plain(name, seconds)
+
+
+def point_12(long: float = 60) -> Iterator[Row]:
+    """Many jobs in so many seconds of the clock, each in a process of its own for its peak memory."""
+    for jobs in (200, 400, 1000):
+        code = f"from tests.bench.points import many; many({jobs}, {long})"
+        out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+        first, clock, processor, saving, megabytes = (float(x) for x in out.stdout.split())
+        yield {
+            "jobs": jobs,
+            "seconds asked": long,
+            "first plan [s]": first,
+            "clock [s]": clock,
+            "processor [s]": processor,
+            "saving": saving,
+            "peak [MB]": megabytes,
+        }
+
+
+def many(jobs: int, seconds: float) -> None:
+    """Print: first plan, clock and processor [s] of a solve by seconds, saving against the rule, memory."""
+    s = season(jobs, 6, 0.85, 1, shocks=True)
+    first: list[float] = []
+    plan = solve(
+        s, effort=Effort.for_seconds(seconds), seed=1, on_progress=lambda p: first.append(p.elapsed_s)
+    )
+    assert plan.search is not None
+    assert plan.dispatch_cents is not None
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    saving = 1 - plan.cost.total_cents / plan.dispatch_cents
+    print(first[0], plan.search.wall_s, plan.search.processor_s, saving, peak)
