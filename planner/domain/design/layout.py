@@ -79,11 +79,13 @@ def _ends(outline: Outline, up_ft: float) -> tuple[Point, Point]:
 
     The stream is at the end that is farther from the pond's middle, however the outline is turned or listed.
     """
+    import numpy as np
+
     polygon = outline.polygon()
-    hull = list(polygon.convex_hull.boundary.coords)[:-1]
-    one, two = max(
-        ((a, b) for i, a in enumerate(hull) for b in hull[i + 1 :]), key=lambda ab: round(math.dist(*ab), 6)
-    )
+    hull = np.asarray(polygon.convex_hull.boundary.coords)[:-1, :2]
+    apart = np.round(np.hypot(*(hull[:, None] - hull[None]).transpose(2, 0, 1)), 6)
+    first, second = np.unravel_index(int(apart.argmax()), apart.shape)
+    one, two = ((float(x), float(y)) for x, y in hull[[first, second]])
     middle = (polygon.centroid.x, polygon.centroid.y)
     if round(math.dist(two, middle), 6) > round(math.dist(one, middle), 6):
         one, two = two, one

@@ -135,6 +135,8 @@ def _developed_ft(hull: NDArray[np.float64], edges: NDArray[np.float64], angle: 
 
     c, s = math.cos(angle), math.sin(angle)
     along, aside = hull @ np.array([c, s]), np.array([-s, c])
+    if not len(edges):
+        return float(along.max() - along.min())
     across = hull @ aside
     low, high = float(across.min()), float(across.max())
     lines = low + (high - low) * (np.arange(_SECTIONS) + 0.5) / _SECTIONS

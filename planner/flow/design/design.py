@@ -146,7 +146,7 @@ def propose_text(location: str, text: str, code: str, take: Collection[str] = ()
     design = read_design(text)
     with Store(location).reading() as book:
         job, revision, units = book.job(code), book.job_revision(code), book.firm().units
-        kept, published = book.design(code), book.published()
+        kept, planned = book.design(code), book.published_with(code)
     names = [item_key(name) for name in take]
     items = names_of(names, ITEMS)
     before = read_kept(kept) if kept else None
@@ -163,7 +163,7 @@ def propose_text(location: str, text: str, code: str, take: Collection[str] = ()
         revision=revision,
         text=text,
         units=units,
-        planned=published.number if published and any(b.job == code for b in published.bookings) else 0,
+        planned=planned,
     )
 
 

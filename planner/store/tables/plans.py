@@ -16,6 +16,14 @@ from planner.errors import BadInput, PlannerError
 from planner.store.schema import tables as t
 from planner.store.tables.rows import Shelf, row_of, value_of
 
+#: The version told last.
+_PUBLISHED = (
+    select(t.plans)
+    .where(t.plans.c.published_at.is_not(None))
+    .order_by(t.plans.c.published_at.desc(), t.plans.c.number.desc())
+    .limit(1)
+)
+
 
 class PlanShelf(Shelf):
     """Reading and writing plans."""
@@ -52,13 +60,16 @@ class PlanShelf(Shelf):
 
     def published(self) -> Plan | None:
         """The plan published last; None when none was."""
-        row = self.connection.execute(
-            select(t.plans)
-            .where(t.plans.c.published_at.is_not(None))
-            .order_by(t.plans.c.published_at.desc(), t.plans.c.number.desc())
-            .limit(1)
-        ).one_or_none()
+        row = self.connection.execute(_PUBLISHED).one_or_none()
         return None if row is None else self._whole(row)
+
+    def published_with(self, code: str) -> int:
+        """The number of the plan published last when it books the job, else 0."""
+        row = self.connection.execute(_PUBLISHED).one_or_none()
+        books = select(t.bookings.c.job).where(t.bookings.c.job == code).limit(1)
+        if row is None or self.connection.scalar(books.where(t.bookings.c.plan == row.number)) is None:
+            return 0
+        return int(row.number)
 
     def save_plan(self, plan: Plan) -> int:
         """Add a version; returns its number. A plan is never overwritten."""
