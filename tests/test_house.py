@@ -72,7 +72,7 @@ ORDER = {
 }
 #: Modules on a wing's landing, outside its rooms: what every room of the wing may need, or its door.
 LANDING = {
-    "web": {"app", "desk", "guard", "keys", "render", "serve", "work"},
+    "web": {"app", "desk", "guard", "keys", "render", "seen", "serve", "work"},
     "domain": {"dates", "places", "plain", "spelling", "wording"},
     "schedule": {"door", "solve"},
     "store": {"books", "engine", "server", "trouble", "turns"},

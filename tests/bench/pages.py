@@ -50,7 +50,17 @@ HEAD = "| page | median ms | p95 ms | first ms | median / bare | first / bare |\
 PAGES = (
     *("/", "/week", "/jobs", "/jobs?words=moss", "/jobs/B-0900", "/office", "/hours", "/hours/against"),
     *("/plan", "/season", "/firm", "/links", "/sheet/Crew01"),
-    *("/jobs/B-0900/price", "/rates", "/history", "/firm/tables", "/firm/database", "/guide"),
+    *("/jobs/B-0900/price", "/jobs/B-0900/orders", "/rates", "/history", "/firm/tables", "/firm/database"),
+    *(
+        "/guide",
+        "/week/wall",
+        "/week/board.csv",
+        "/sheets",
+        "/calendars",
+        "/visits",
+        "/promises",
+        "/hours/week",
+    ),
 )
 
 

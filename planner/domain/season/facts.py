@@ -70,8 +70,11 @@ def season_of(facts: Facts, now: datetime) -> Season:
     published = {b.key: b for b in facts.published.bookings} if facts.published else {}
     ends = phase_ends(logs, facts.firm, published)
     standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it, ends)
+    kinds: _Kinds = {}
     works = {
-        work.key: work for job in planned.values() for work in works_of(job, standing, hours_for(facts, job))
+        work.key: work
+        for job in planned.values()
+        for work in works_of(job, standing, hours_for(facts, job, kinds))
     }
     opening = datetime.combine(facts.firm.season_first, datetime.min.time())
     season = Season(
@@ -89,12 +92,17 @@ def season_of(facts: Facts, now: datetime) -> Season:
     return with_notice(replace(season, works=_begun_goes_on(season, so_far)))
 
 
-def hours_for(facts: Facts, job: Job) -> HoursOf:
+#: What makes a team alike another for the estimate, by the rate book's edition and the team.
+_Kinds = dict[tuple[str, tuple[str, ...]], tuple[int, float, float, float]]
+
+
+def hours_for(facts: Facts, job: Job, kinds: _Kinds | None = None) -> HoursOf:
     """A function that gives the planned hours of the job's phases by any set of crews.
 
     The phases sum to the job's hours at the firm's planning percentile with the daily set-up, in whole
     slots, the sum rounded up but once. A visit has no set-up beside its hours and never more than its part of
-    a day. Crews that are alike for the estimate (people, pace, what the book learned about them) share one.
+    a day. Crews that are alike for the estimate (people, pace, what the book learned about them) share one;
+    kinds: what was found of that for other jobs of the same facts, kept up here.
     """
     by_name = {crew.name: crew for crew in facts.crews}
     machines = {machine.key: machine for machine in facts.machines}
@@ -103,13 +111,18 @@ def hours_for(facts: Facts, job: Job) -> HoursOf:
     known: dict[tuple[str, ...], dict[Phase, PhaseHours]] = {}
     alike: dict[tuple[int, float, float, float], dict[Phase, PhaseHours]] = {}
 
+    kinds = {} if kinds is None else kinds
+
     def hours_of_team(team: tuple[str, ...]) -> dict[Phase, PhaseHours]:
+        if (found := kinds.get((rates.edition, team))) in alike:
+            return alike[found]
         crew = together([by_name[name] for name in team], rates)
         lesson = rates.lesson(LearnedKind.CREW, crew.name)
         unsure = lesson.log_sd if lesson else -1.0
         kind = (crew.size, crew.going_pace, crew_lesson(rates, crew.name), unsure)
         if kind not in alike:
             alike[kind] = hours(crew)
+        kinds[rates.edition, team] = kind
         return alike[kind]
 
     def hours(crew: Crew) -> dict[Phase, PhaseHours]:

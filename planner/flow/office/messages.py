@@ -9,7 +9,7 @@ from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
 from planner.domain.office.messages import Message, for_job, for_news, message
 from planner.domain.season.plan import Plan
-from planner.flow.office.office import read_desk
+from planner.flow.office.office import Known, read_desk
 from planner.store.books import Book
 from planner.store.engine import Store
 from planner.store.shipped.messages import message_texts
@@ -19,11 +19,13 @@ from planner.store.shipped.own_file import folder_of
 RAIN_DAYS = 14
 
 
-def items_and_messages(location: str, now: datetime) -> tuple[list[OfficeItem], dict[str, Message]]:
-    """The office's list, and the message of each call on it by its key."""
+def items_and_messages(
+    location: str, now: datetime, known: Known | None = None
+) -> tuple[list[OfficeItem], dict[str, Message]]:
+    """The office's list, and the message of each call on it by its key. known: facts and season, if read."""
     texts = message_texts(folder_of(location))
     with Store(location).reading() as book:
-        desk = read_desk(book, location, now)
+        desk = read_desk(book, location, now, known)
         items = office_list(desk)
         rain = any(
             e.kind is LostKind.RAIN and 0 <= (now.date() - e.days.last).days <= RAIN_DAYS for e in book.lost()

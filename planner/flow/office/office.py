@@ -14,12 +14,13 @@ from planner.domain.firm.records import SNOOZED, TICKED
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list
 from planner.domain.safety.locate import LocateRule
-from planner.domain.season.facts import season_of
+from planner.domain.season.facts import Facts, season_of
+from planner.domain.season.season import Season
 from planner.domain.standing.order_gates import OrderStanding, order_standing
 from planner.domain.standing.trade_gates import with_overdue
 from planner.errors import BadInput, PlannerError
 from planner.flow.design.design import orders_of
-from planner.flow.stored.facts import gated_facts
+from planner.flow.stored.facts import gated_facts, load_facts
 from planner.flow.stored.gates import order_file
 from planner.flow.stored.kept_designs import parted_of, read_designs
 from planner.flow.stored.told import read_told
@@ -32,6 +33,8 @@ from planner.store.shipped.own_file import folder_of
 if TYPE_CHECKING:
     from planner.store.books import Book
 
+#: What is known of the season at one moment: the facts, and what they come to.
+Known = tuple[Facts, Season]
 #: Longest word that settles a missed check [characters].
 LONGEST_WORD = 500
 
@@ -42,15 +45,20 @@ def office_items(location: str, now: datetime) -> list[OfficeItem]:
         return office_list(read_desk(book, location, now))
 
 
-def read_desk(book: Book, location: str, now: datetime) -> Desk:
+def load_known(location: str, now: datetime) -> Known:
+    """The facts and the season that they come to, for several pages of one moment."""
+    facts = load_facts(location)
+    return facts, season_of(facts, now)
+
+
+def read_desk(book: Book, location: str, now: datetime, known: Known | None = None) -> Desk:
     """What the list is made from, in the caller's transaction. PlannerError when there is no plan yet.
 
     The jobs stand as they were entered, for the list tells by them what is still to be asked for; but a gate
-    whose day passed without a tick says what that comes to.
+    whose day passed without a tick says what that comes to. known: where facts and season were read already.
     """
-    facts = gated_facts(book, location)
+    facts, season = known or _known(book, location, now)
     plan = facts.published or book.plan()
-    season = season_of(facts, now)
     own = {job.code: job for job in book.jobs()}
     season = replace(season, jobs={code: with_overdue(own[code], job) for code, job in season.jobs.items()})
     marks = book.office_marks()
@@ -70,6 +78,11 @@ def read_desk(book: Book, location: str, now: datetime) -> Desk:
         forecast=forecast_in_force(location, facts.firm, now.date()),
         cancelled=tuple(job for job in facts.jobs if job.status is Status.CANCELLED),
     )
+
+
+def _known(book: Book, location: str, now: datetime) -> Known:
+    facts = gated_facts(book, location)
+    return facts, season_of(facts, now)
 
 
 def tick(location: str, keys: Sequence[str], now: datetime, who: str) -> list[OfficeItem]:

@@ -10,6 +10,7 @@ from planner.errors import BadInput
 from planner.web.desk import File, Page, Visit
 from planner.web.keeping.forms import Blank, faults_by_field
 from planner.web.render import without_plan
+from planner.web.seen import all_jobs
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -56,7 +57,11 @@ def _board(visit: Visit) -> Board:
     from planner.flow.crew_day.board import week_board
 
     draft, number = visit.typed("draft") == "1", visit.number("plan")
-    return week_board(visit.location, _day(visit), visit.today, number=number, draft=draft)
+    day = _day(visit)
+    return visit.desk.once(
+        ("board", day, draft, number),
+        lambda: week_board(visit.location, day, visit.today, number=number, draft=draft),
+    )
 
 
 def _day(visit: Visit) -> date:
@@ -126,7 +131,6 @@ def _sheet_form(visit: Visit, faults: Mapping[str, str]) -> Page:
 def calendars(visit: Visit) -> Page:
     """Whose calendar file: the firm's, a crew's, a machine's, or a job's to share with the client."""
     from planner.flow.keeping.crews import load_crews
-    from planner.flow.keeping.jobs import load_jobs
     from planner.flow.keeping.machines import load_machines
 
     if (empty := without_plan(visit)) is not None:
@@ -136,7 +140,7 @@ def calendars(visit: Visit) -> Page:
         "groups": {
             "crew": [(c.name, c.name) for c in load_crews(visit.location)],
             "machine": [(m.key, m.key) for m in load_machines(visit.location)[0]],
-            "job": [(j.code, f"{j.code} {j.client}") for j in load_jobs(visit.location, None)[0]],
+            "job": [(j.code, f"{j.code} {j.client}") for j in all_jobs(visit)],
         },
     }
     return Page("crew_day/calendars.html", view)

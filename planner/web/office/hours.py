@@ -8,6 +8,7 @@ from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
+from planner.web.seen import morning
 
 #: So many days back the page lists entries.
 DAYS_BACK = 14
@@ -27,7 +28,6 @@ def hours(visit: Visit) -> Page:
     from planner.flow.hours.logs import list_logs
     from planner.flow.keeping.crews import load_crews
     from planner.flow.keeping.firm import load_firm
-    from planner.flow.office.today import load_morning
     from planner.report.hours.logs import entry_words
 
     asked = {name: visit.typed(name).strip() for name in ("of_job", "of_crew", "first", "last")}
@@ -45,7 +45,7 @@ def hours(visit: Visit) -> Page:
         "entries": list(reversed(logs)),
         "entry_words": entry_words,
         "missed": [m.words for m in misses if not m.settled],
-        "unlogged": visit.desk.once("morning", lambda: load_morning(visit.location, visit.now)).unlogged,
+        "unlogged": morning(visit).unlogged,
         "crews": [c.name for c in load_crews(visit.location)],
         "phases": list(Phase),
         "today": visit.today,
@@ -176,7 +176,7 @@ def week(visit: Visit) -> Page:
     from planner.flow.hours.ledger import read_week
     from planner.report.hours.week import week_page
 
-    seen = read_week(visit.location, visit.today)
+    seen = visit.desk.once("hours week", lambda: read_week(visit.location, visit.today))
     text = as_text(lambda console: week_page(console, seen), 100)
     view = {"title": "This week's hours", "text": text, "words": "", "ways": (), "back": "/hours"}
     return Page("season/told.html", view)

@@ -9,6 +9,7 @@ from planner.errors import PlannerError
 from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
 from planner.web.render import without_plan
+from planner.web.seen import morning, office_list
 
 #: How many promises, office items and changes the morning shows before it only counts the rest.
 MOST, MOST_CHANGES = 6, 20
@@ -20,7 +21,6 @@ def today(visit: Visit) -> Page | Go:
     """What is on, what is late, what the office must do; an empty book leads to the first day."""
     from planner.flow.keeping.firm import nothing_entered
     from planner.flow.keeping.history import load_history
-    from planner.flow.office.today import load_morning
     from planner.report.keeping.history import history_page
 
     if nothing_entered(visit.location):
@@ -28,7 +28,7 @@ def today(visit: Visit) -> Page | Go:
     yesterday = visit.today - timedelta(days=1)
     changes = load_history(visit.location, None, None, yesterday, MOST_CHANGES)
     view = {
-        "seen": visit.desk.once("morning", lambda: load_morning(visit.location, visit.now)),
+        "seen": morning(visit),
         "most": MOST,
         "tomorrow": visit.today + timedelta(days=1),
         "changes": as_text(lambda console: history_page(console, changes)) if changes else "",
@@ -40,14 +40,13 @@ def office(visit: Visit) -> Page:
     """Every item of the office's list by due day, those of one kind, or those ticked and put away."""
     from planner.domain.firm import entry
     from planner.domain.office.items import Kind
-    from planner.flow.office.messages import items_and_messages
     from planner.flow.stored.roster import plan_and_moved
 
     if (empty := without_plan(visit)) is not None:
         return empty
     asked, past = visit.typed("kind"), visit.typed("past") == "yes"
     job = visit.typed("job").strip()
-    listed, told = visit.desk.once("office", lambda: items_and_messages(visit.location, visit.now))
+    listed, told = office_list(visit)
     every = [item for item in listed if bool(item.state) == past]
     kinds = sorted({item.kind.value for item in every})
     if asked:

@@ -8,6 +8,7 @@ from planner.domain.firm import entry
 from planner.errors import BadInput
 from planner.report.terminal import as_text
 from planner.web.desk import File, Go, Page, Visit
+from planner.web.seen import office_list
 
 #: So many days ahead the list goes out, and the most of them.
 DAYS, MOST_DAYS = 14, 400
@@ -16,13 +17,12 @@ DAYS, MOST_DAYS = 14, 400
 def export(visit: Visit) -> File:
     """The list as CSV: due within ?days=, of one ?job=; all=yes: the whole season's, ticked ones too."""
     from planner.domain.office.list import to_do
-    from planner.flow.office.messages import items_and_messages
     from planner.report.office.office import office_csv
 
     days = entry.whole("days", visit.typed("days") or str(DAYS))
     if not 0 <= days <= MOST_DAYS:
         raise BadInput("days", days, f"choose from 0 to {MOST_DAYS}")
-    items = list(visit.desk.once("office", lambda: items_and_messages(visit.location, visit.now))[0])
+    items = office_list(visit)[0]
     if visit.typed("all") != "yes":
         items = to_do(items, visit.today + timedelta(days=days))
     job = visit.typed("job").strip()

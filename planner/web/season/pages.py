@@ -9,6 +9,7 @@ from planner.report.terminal import as_text
 from planner.web.desk import File, Go, Page, Visit
 from planner.web.render import in_path, without_plan
 from planner.web.season.making import DEFAULTS
+from planner.web.seen import known
 
 if TYPE_CHECKING:
     from planner.domain.season.plan import Plan
@@ -141,7 +142,7 @@ def _line(visit: Visit) -> SeasonView:
     number, draft = visit.number("plan"), visit.typed("draft") == "1"
     return visit.desk.once(
         ("season line", number, draft),
-        lambda: season_line(visit.location, visit.now, number=number, draft=draft),
+        lambda: season_line(visit.location, visit.now, number=number, draft=draft, known=known(visit)),
     )
 
 

@@ -8,6 +8,7 @@ from planner.domain.firm import entry
 from planner.report.terminal import as_text
 from planner.web.desk import Go, Page, Visit
 from planner.web.render import in_path, without_plan
+from planner.web.seen import all_jobs
 
 #: For so many days a place is held unless the form says otherwise.
 HELD_DAYS = 7
@@ -16,12 +17,11 @@ HELD_DAYS = 7
 def held(visit: Visit) -> Page:
     """Every place that is held, and the form that asks for a date."""
     from planner.domain.firm.jobs import Status
-    from planner.flow.keeping.jobs import load_jobs
     from planner.flow.season.promise import holds
 
     if (empty := without_plan(visit)) is not None:
         return empty
-    jobs = load_jobs(visit.location, None)[0]
+    jobs = all_jobs(visit)
     view = {
         "held": sorted(holds(visit.location), key=lambda hold: (hold.until, hold.job)),
         "clients": {job.code: job.client for job in jobs},
@@ -34,7 +34,6 @@ def held(visit: Visit) -> Page:
 
 def promise(visit: Visit) -> Page:
     """What can be promised to an inquiry; ?like=CODE&size=N: to one like that job, stored or not."""
-    from planner.flow.keeping.jobs import load_jobs
     from planner.flow.season.promise import holds, offer
     from planner.report.season.promise import holds_page, promise_page
 
@@ -48,7 +47,7 @@ def promise(visit: Visit) -> Page:
         size=size if like else 1.0,
         sure=entry.number("sure", sure) if sure else None,
     )
-    stored = any(job.code == code for job in load_jobs(visit.location, None)[0])
+    stored = any(job.code == code for job in all_jobs(visit))
     view = {
         "code": code,
         "text": as_text(lambda console: promise_page(console, found)),

@@ -37,7 +37,7 @@ def visits(visit: Visit) -> Page:
     from planner.domain.firm.visits import DayPart
     from planner.flow.season.visits import load_visits, visit_rows
 
-    rows = visit_rows(load_visits(visit.location)[0])
+    rows = visit.desk.once("visits", lambda: visit_rows(load_visits(visit.location)[0]))
     asked = visit.typed("past") == "yes"
     shown = [job for job in rows if asked or job.status.value not in ("done", "cancelled")]
     view = {
