@@ -28,6 +28,7 @@ from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
 from planner.report.design.drawing import drawing_sheets
 from planner.report.design.frame import title_of
+from planner.report.forecast.weather import week_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -64,6 +65,7 @@ def scan_code(text: str) -> str:
 def board_page(board: Board, *, wall: bool = False) -> str:
     """One HTML file with the week's board; wall: for a sheet of 17 by 11 in (or A3), read from afar."""
     view: dict[str, Any] = {"board": board, "stands": _stands, "locate_lines": locate_lines}
+    view["weather_lines"] = week_lines(board.weather, board.units)
     return page("board.html", style="board.css", wall=wall, **view)
 
 

@@ -178,6 +178,10 @@ def sell(desk: Desk, code: str, promised: str, **more: float) -> None:
     desk("job", "add", code, f"Client {code[-1]} (invented)", "--promised", promised, *words)
 
 
+#: Day of April, chance of rain [percent], rain [in], low [F]: invented.
+WEATHER = [(5, 10, 0.05, 41), (6, 90, 1.2, 38), (7, 20, 0.1, 30), (8, 0, 0, 40), (12, 60, 0.5, 45)]
+
+
 def ask_for_marks(desk: Desk, *jobs: str) -> None:
     """Call the one-call center for the jobs and tick it off."""
     desk("office", "tick", *(f"locate:{job}" for job in jobs))
@@ -260,6 +264,15 @@ def from_outside(desk: Desk) -> None:
     desk("job", "gate", "L03", "inspector", "2027-04-07", "--day-part", "afternoon")
     desk("job", "gate", "L01", "hauler", "2027-04-05")
     desk("job", "gate", "L03", "utility crew", "2027-04-08")
+
+
+@season("a forecast is kept")
+def forecast_kept(desk: Desk) -> None:
+    """Ten days of weather: one that rain takes likely, one of frost."""
+    rows = [f"2027-04-{day:02},{rain},{much},{low},60,8" for day, rain, much, low in WEATHER]
+    head = "date,rain_chance,rain_in,low_f,high_f,wind_mph"
+    (desk.folder / "forecast.csv").write_text("\n".join([head, *rows]) + "\n", "utf-8")
+    desk("weather", "take", desk.folder / "forecast.csv", "--place", "Columbus, OH", "--made", "2027-04-05")
 
 
 @season("locate dropped under the plan")

@@ -43,7 +43,7 @@ chance show --seasons 50 / chance station / design check DESIGN
 design take-off DESIGN L01 --dry-run / design materials DESIGN / design pump DESIGN / rates list
 rates show / rates refit / job list / job show L01 / crew list / people list / machine list / firm show
 history list / db state / db check / plan make --steps 300 / replan --quick
-hours / hours --week / hours --done / hours --pictures
+hours / hours --week / hours --dollars / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09
 job like L02 L77 Copy --size 1.5 / visit list / log clock CLOCK --dry-run
 weather show / today / deliveries list --days 300 / price L02

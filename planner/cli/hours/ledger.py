@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli import complete, edge
 from planner.cli.pages import write_page
+
+if TYPE_CHECKING:
+    from planner.domain.hours.budget import Budget
 
 
 def register(app: typer.Typer) -> None:
@@ -34,6 +37,9 @@ def hours(
             "--week", help="This week planned against worked, who is silent, idle hours in dollars."
         ),
     ] = False,
+    dollars: Annotated[
+        bool, typer.Option("--dollars", help="The same as labor in dollars, with its range at the end.")
+    ] = False,
     page: Annotated[
         Path | None,
         typer.Option("--html", help="Write tables and pictures as one HTML file that needs no network."),
@@ -45,33 +51,47 @@ def hours(
 
     Example: planner hours --html hours.html
     """
-    from planner.flow.hours.ledger import read_ledger, read_pictures
+    from planner.flow.hours.ledger import read_budget, read_ledger, read_pictures
     from planner.report.hours import ledger as pages
 
     location, asked = edge.location(), jobs or ()
     if week:
-        from planner.flow.hours.ledger import read_week
-        from planner.report.hours.week import week_data, week_page
-
-        seen_week = read_week(location, edge.today())
-        edge.show("hours week", week_data(seen_week), lambda c: week_page(c, seen_week), as_json=as_json)
+        _week(as_json=as_json)
         return
     found = read_ledger(location, edge.today(), asked, done=done)
+    owed = read_budget(location, found)
     if page is not None:
         from planner.report.hours.ledger_page import ledger_html
 
-        write_page(
-            page, ledger_html(found, read_pictures(location), edge.today()), "--html", readable=readable
-        )
+        html = ledger_html(found, read_pictures(location), edge.today(), owed)
+        write_page(page, html, "--html", readable=readable)
         if not as_json:
             return
     if pictures:
-        seen = read_pictures(location)
-        edge.show(
-            "hours pictures",
-            pages.pictures_data(seen),
-            lambda c: pages.pictures_page(c, seen),
-            as_json=as_json,
-        )
-        return
-    edge.show("hours", pages.ledger_data(found), lambda c: pages.ledger_page(c, found), as_json=as_json)
+        _pictures(as_json=as_json)
+    elif dollars:
+        _dollars(owed, as_json=as_json)
+    else:
+        edge.show("hours", pages.ledger_data(found), lambda c: pages.ledger_page(c, found), as_json=as_json)
+
+
+def _week(*, as_json: bool) -> None:
+    from planner.flow.hours.ledger import read_week
+    from planner.report.hours.week import week_data, week_page
+
+    seen = read_week(edge.location(), edge.today())
+    edge.show("hours week", week_data(seen), lambda c: week_page(c, seen), as_json=as_json)
+
+
+def _pictures(*, as_json: bool) -> None:
+    from planner.flow.hours.ledger import read_pictures
+    from planner.report.hours.ledger import pictures_data, pictures_page
+
+    seen = read_pictures(edge.location())
+    edge.show("hours pictures", pictures_data(seen), lambda c: pictures_page(c, seen), as_json=as_json)
+
+
+def _dollars(owed: Budget, *, as_json: bool) -> None:
+    from planner.report.hours.budget import budget_data, budget_page
+
+    edge.show("hours dollars", budget_data(owed), lambda c: budget_page(c, owed), as_json=as_json)

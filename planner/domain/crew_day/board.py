@@ -20,6 +20,7 @@ from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.people import lead_of, whereabouts
 from planner.domain.firm.records import Moved
+from planner.domain.safety.weather import ForecastFile
 from planner.domain.season.plan import Plan
 from planner.domain.standing.hindrance import why_off
 from planner.domain.standing.in_force import hindered
@@ -30,6 +31,7 @@ from planner.domain.standing.trade_gates import Appointment, appointments
 from planner.domain.standing.worked import WorkedDays
 from planner.domain.wording import counted
 from planner.errors import BadInput
+from planner.units import US
 
 #: Working days between planned finish and promise below which a promise is tight. Default, to be calibrated.
 TIGHT_DAYS = 2
@@ -103,7 +105,8 @@ class Board:
     clients: code -> name; missed: checks that were missed on any site and are not settled; moved: what
     changed since the plan was made, empty when it is not stale; locates: of the digs of this week and before
     that are not clear; parted: how this week's jobs and their kept designs differ, one line a job; visiting:
-    who comes from outside in this week, and those whose day passed and who are not ticked off.
+    who comes from outside in this week, and those whose day passed and who are not ticked off; weather: what
+    the forecast says of the week's days to come, None where it says nothing; units: as the firm sees them.
     """
 
     monday: date
@@ -119,6 +122,8 @@ class Board:
     locates: tuple[LocateStanding, ...] = ()
     parted: tuple[str, ...] = ()
     visiting: tuple[Appointment, ...] = ()
+    weather: ForecastFile | None = None
+    units: str = US
 
     @property
     def week(self) -> str:
@@ -169,7 +174,18 @@ def board(
         locates=tuple(s for s in not_clear(roster.locates) if s.dig.date() <= week[-1]),
         parted=tuple(filter(None, map(roster.parted, _to_come(rows)))),
         visiting=tuple(_visiting(roster, plan, monday, week[-1])),
+        weather=_weather(roster, week),
+        units=roster.firm.units,
     )
+
+
+def _weather(roster: Roster, week: Sequence[date]) -> ForecastFile | None:
+    """The forecast of the week's days from today on; None when it tells of none of them."""
+    if roster.forecast is None:
+        return None
+    ahead = [day for day in week if roster.today is None or day >= roster.today]
+    days = {day: told for day, told in roster.forecast.days.items() if day in ahead}
+    return replace(roster.forecast, days=days) if days else None
 
 
 def _visiting(roster: Roster, plan: Plan, monday: date, sunday: date) -> Iterable[Appointment]:

@@ -8,7 +8,7 @@ Set-up, clearing up and driving are shown as hours of their own.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from planner.domain.estimate.labour import JobEstimate, estimate, on_site
@@ -81,7 +81,8 @@ class Besides:
 @dataclass(frozen=True, slots=True)
 class JobLedger:
     """One job. crews: phase -> who leads it; going: how sure the rest is; within: phase -> chance that it
-    ends within the hours that it was sold with, of begun phases alone.
+    ends within the hours that it was sold with, of begun phases alone; people: phase -> hands of its crews,
+    on average [persons]; worked_labour_h: phase -> hours of all hands that were logged [labour-h].
     """
 
     job: str
@@ -92,6 +93,8 @@ class JobLedger:
     within: Mapping[Phase, float]
     worked: Besides
     left: Besides
+    people: Mapping[Phase, float] = field(default_factory=dict)
+    worked_labour_h: Mapping[Phase, float] = field(default_factory=dict)
 
     @property
     def account(self) -> Account:
@@ -193,7 +196,18 @@ def _job(facts: Facts, sold: Facts, newest: Facts, job: Job, plan: Plan | None, 
     }
     crews = {phase: one.crews[0] for phase, one in held.phases.items()}
     besides = _besides(facts, job, told, held, own.logs, plan, today)
-    return JobLedger(job.code, job.client, phases, crews, rest, within, *besides)
+    size = {c.name: float(c.size) for c in facts.crews}
+    people = {
+        phase: sum(size.get(name, crew.size) for name in one.crews) / len(one.crews)
+        for phase, one in held.phases.items()
+    }
+    labour_h = {phase: _labour_h(own.logs, phase, size, people[phase]) for phase in phases}
+    return JobLedger(job.code, job.client, phases, crews, rest, within, *besides, people, labour_h)
+
+
+def _labour_h(logs: Sequence[Log], phase: Phase, size: Mapping[str, float], usual: float) -> float:
+    """Hours of all hands that were logged on a phase; a log that names no hands has the crew's [labour-h]."""
+    return sum(e.crew_h * (e.people or size.get(e.crew, usual)) for e in logs if e.phase is phase)
 
 
 def _reached(logs: Sequence[Log], code: str) -> dict[Phase, Reached]:

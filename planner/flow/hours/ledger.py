@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from planner.domain.firm.jobs import Status
+from planner.domain.hours.budget import Budget, budget
 from planner.domain.hours.ledger import Ledger, ledger
 from planner.domain.hours.pictures import Pictures, pictures
 from planner.domain.hours.week import Week, week
@@ -36,6 +37,11 @@ def read_ledger(location: str, today: date, codes: Sequence[str] = (), *, done: 
         if (job.code in asked if asked else job.status in _LOOKED_AT and (done or job.code in open_jobs))
     ]
     return ledger(facts, chosen, plan, today)
+
+
+def read_budget(location: str, found: Ledger) -> Budget:
+    """The ledger's hours in dollars, by the firm's own money."""
+    return budget(found, money(folder_of(location)).labor.burdened_usd_h)
 
 
 def read_week(location: str, today: date) -> Week:

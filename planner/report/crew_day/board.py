@@ -15,6 +15,7 @@ from planner.domain.standing.trade_gates import Appointment
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
+from planner.report.forecast.weather import forecast_data, week_lines
 from planner.report.terminal import say
 from planner.report.wording import (
     RISK_SIGN,
@@ -72,6 +73,8 @@ def print_board(board: Board, console: Console) -> None:
     else:
         _print_grid(board, console)
     _print_promises(board, console)
+    for line in week_lines(board.weather, board.units):
+        say(console, line, hang=4)
     if board.visiting:
         say(console, "From outside:", style="bold")
     for one in board.visiting:
@@ -269,6 +272,7 @@ def board_data(board: Board) -> dict[str, Any]:
             for p in board.promises
         ],
         "locates": locates_data(board.locates),
+        "weather": forecast_data(board.weather, "")["days"],
         "from_outside": [appointment_data(one) for one in board.visiting],
     }
 

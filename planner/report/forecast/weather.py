@@ -36,6 +36,13 @@ def day_lines(forecast: ForecastFile, units: str, today: date) -> list[str]:
     ]
 
 
+def week_lines(forecast: ForecastFile | None, units: str) -> list[str]:
+    """What the forecast says of a week's days, one line a day, and where it comes from; none without one."""
+    if forecast is None:
+        return []
+    return [*(f"Weather {line}" for line in day_lines(forecast, units, date.min)), one_line(forecast.source)]
+
+
 def forecast_data(forecast: ForecastFile | None, why: str) -> dict[str, Any]:
     """The kept forecast for `--json`."""
     per_wet_day = forecast.per_wet_day if forecast else 0.0

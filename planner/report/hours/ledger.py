@@ -92,7 +92,7 @@ def ledger_page(console: Console, found: Ledger) -> None:
     if wrong:
         console.print()
     for head, rows in parts_of(found):
-        show_table(console, _table(head, rows))
+        show_table(console, plain_table(head, rows))
         console.print()
     for line in besides_words(together(j.worked for j in found.jobs), together(j.left for j in found.jobs)):
         say(console, line)
@@ -128,7 +128,8 @@ def basis_lines(found: Ledger) -> list[str]:
     ]
 
 
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+def plain_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+    """A table without lines: names to the left, figures to the right."""
     made = Table(box=None, pad_edge=False)
     for n, name in enumerate(head):
         made.add_column(Text(name), justify="left" if n == 0 else "right")
@@ -246,7 +247,7 @@ def _covers(rows: Sequence[Held]) -> Table:
 
 def _barred(middle: str, between: str, rows: Sequence[tuple[str, int, str, str, str]]) -> Table:
     """What it is of, from how many phases, a middle, its bounds, and a bar of characters."""
-    made = _table(("", "phases", middle, between, ""), [])
+    made = plain_table(("", "phases", middle, between, ""), [])
     made.columns[-1].justify = "left"
     made.columns[-1].no_wrap = True
     for row in rows:

@@ -9,12 +9,14 @@ from math import log
 from typing import TYPE_CHECKING, Any
 
 from planner.report.design import svg
+from planner.report.hours.budget import budget_lines, budget_parts
 from planner.report.hours.ledger import basis_lines, besides_words, parts_of, together, wrong_words
 from planner.report.pages import page
 
 if TYPE_CHECKING:
     from markupsafe import Markup
 
+    from planner.domain.hours.budget import Budget
     from planner.domain.hours.ledger import Ledger
     from planner.domain.hours.pictures import Held, Pictures, Ratio
 
@@ -52,16 +54,18 @@ class Drawn:
         return HEAD + len(self.rows) * ROW + 8
 
 
-def ledger_html(found: Ledger, seen: Pictures, today: date) -> str:
+def ledger_html(found: Ledger, seen: Pictures, today: date, owed: Budget) -> str:
     """One HTML file with the ledger and its pictures."""
-    return page("hours.html", style="hours.css", today=today, **ledger_view(found, seen))
+    return page("hours.html", style="hours.css", today=today, **ledger_view(found, seen, owed))
 
 
-def ledger_view(found: Ledger, seen: Pictures) -> dict[str, Any]:
+def ledger_view(found: Ledger, seen: Pictures, owed: Budget) -> dict[str, Any]:
     """What a page of the ledger shows, whether it is a file or served."""
     return {
         "wrong": [wrong_words(job) for job in found.wrong()],
         "tables": parts_of(found),
+        "dollars": budget_parts(owed) if owed.jobs else [],
+        "basis_dollars": budget_lines(owed),
         "besides": besides_words(
             together(j.worked for j in found.jobs), together(j.left for j in found.jobs)
         ),

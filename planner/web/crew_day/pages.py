@@ -18,6 +18,7 @@ def week(visit: Visit) -> Page:
     from planner.domain.standing.standing import plan_standing
     from planner.flow.crew_day.board import week_board
     from planner.flow.season.plans import plan_and_roster
+    from planner.report.forecast.weather import week_lines
     from planner.report.wording import spare_words
 
     if (empty := without_plan(visit)) is not None:
@@ -34,6 +35,7 @@ def week(visit: Visit) -> Page:
     board, room = visit.desk.once(("week", day, draft, number), drawn)
     view = {
         "board": board,
+        "weather_lines": week_lines(board.weather, board.units),
         "room": room,
         "draft": draft,
         "which": f"&plan={number}" if number else "&draft=1" if draft else "",

@@ -193,11 +193,12 @@ def against(visit: Visit) -> Page:
 
 def owner(visit: Visit) -> Page:
     """Sold, now, worked, left and at the end; what goes wrong; pictures of what came back."""
-    from planner.flow.hours.ledger import read_ledger, read_pictures
+    from planner.flow.hours.ledger import read_budget, read_ledger, read_pictures
     from planner.report.hours.ledger_page import ledger_view
 
     found = read_ledger(visit.location, visit.today)
-    return Page("office/owner.html", ledger_view(found, read_pictures(visit.location)))
+    view = ledger_view(found, read_pictures(visit.location), read_budget(visit.location, found))
+    return Page("office/owner.html", view)
 
 
 def learn(visit: Visit) -> Page:
