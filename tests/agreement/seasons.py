@@ -258,9 +258,11 @@ def did_not_come(desk: Desk) -> None:
 
 @season("people from outside", now=TUESDAY)
 def from_outside(desk: Desk) -> None:
-    """A crane on the day of the stone, an inspector before the pipes are laid, a hauler who did not come."""
+    """A crane on the stone's day, which the stone comes; an inspector too early; a hauler who did not come."""
     rock = next(b for b in desk.shown["bookings"] if (b["job"], b["phase"]) == ("L02", "rock"))
     desk("job", "gate", "L02", "crane", rock["start"][:10], "--day-part", "morning")
+    desk("office", "untick", "here:L02:stone")
+    desk("office", "arrives", "L02", "stone", "--on", rock["start"][:10])
     desk("job", "gate", "L03", "inspector", "2027-04-07", "--day-part", "afternoon")
     desk("job", "gate", "L01", "hauler", "2027-04-05")
     desk("job", "gate", "L03", "utility crew", "2027-04-08")

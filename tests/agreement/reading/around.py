@@ -104,7 +104,9 @@ def calendar(desk: Desk) -> Told:
             yield "comes", f"{found[1]} {found[2]}", iso(event["start"])
 
 
-_WEATHER = re.compile(r"(?:Weather )?(\w{3} \w{3} \d+) +(rain \d+ %.*?wind \d+ (?:mph|km/h)); day lost (\d+) %")
+_WEATHER = re.compile(
+    r"(?:Weather )?(\w{3} \w{3} \d+) +(rain \d+ %.*?wind \d+ (?:mph|km/h)); day lost (\d+) %"
+)
 
 
 def told_weather(desk: Desk, text: str) -> Told:
@@ -159,7 +161,7 @@ def sheet_weather(desk: Desk) -> Told:
         for monday in desk.weeks:
             found = desk.data("sheet", crew, monday, "--week")
             for one in found if isinstance(found, list) else [found]:
-                for said in (line["text"] for line in one["advice"]):
+                for said in (line["text"] for line in one["weather"]):
                     told = re.match(r"Weather: (rain .*?wind \d+ (?:mph|km/h)) \(", said)
                     lost = re.match(r"Rain may take the day, (\d+) % likely", said)
                     if told:
@@ -181,8 +183,27 @@ def office_weather(desk: Desk) -> Told:
 def deliveries(desk: Desk) -> Told:
     """All deliveries to come."""
     for row in desk.data("deliveries", "list", "--days", 300)["deliveries"]:
-        for drop in row["drops"]:
-            yield "delivered on", f"{drop['job']} {row['what']}", iso(row["day"])
+        for drop in row["jobs"]:
+            yield "delivered on", f"{drop['job']} {row['words']}", iso(row["day"])
+
+
+@teller("deliveries", "delivered on")
+def deliveries_text(desk: Desk) -> Told:
+    """The same on the terminal and in the browser: day, then order, then one line a job."""
+    for text in (
+        desk.text("deliveries", "list", "--days", 300),
+        flat(desk.web("/office/deliveries?days=300")).partition("So many days")[2],
+    ):
+        day, order = None, ""
+        for line in text.splitlines():
+            what = re.match(r" *(?:! late: )?([a-z][^:]*?), (?:\d+ |loads not)", line)
+            job = re.match(r" *- ([\w-]+)(?: at the site)?: ", line)
+            if re.match(r"\w{3} \w{3} \d+, \d{4}", line):
+                day = day_of(line, desk)
+            elif what:
+                order = re.split(" from ", what[1])[0]
+            elif job and job[1] in desk.jobs and day:
+                yield "delivered on", f"{job[1]} {order}", day
 
 
 @teller("sheet, deliveries", "delivered on")
@@ -195,7 +216,7 @@ def sheet_deliveries(desk: Desk) -> Told:
                 for line in one["arrives"]:
                     job, _, rest = line.partition(": ")
                     if "; drop it " in rest and iso(one["day"]) >= desk.now.date():
-                        yield "delivered on", f"{job} {rest.partition(',')[0]}", iso(one["day"])
+                        yield "delivered on", f"{job} {re.split(', | from ', rest)[0]}", iso(one["day"])
 
 
 @teller("hours --dollars --json", "labor at the end")
@@ -203,7 +224,12 @@ def dollars_json(desk: Desk) -> Told:
     """Labor in dollars as data; beside it the hours x the hands of a job that one crew size does."""
     for row in desk.data("hours", "--dollars")["jobs"]:
         yield "labor at the end", row["job"], row["end_usd"]
-        yield "labor at the end", row["job"], sum(p["worked_usd"] + p["left_usd"] for p in row["phases"]), 0.01
+        yield (
+            "labor at the end",
+            row["job"],
+            sum(p["worked_usd"] + p["left_usd"] for p in row["phases"]),
+            0.01,
+        )
 
 
 @teller("hours --dollars", "labor at the end")
