@@ -258,7 +258,7 @@ def did_not_come(desk: Desk) -> None:
 
 @season("people from outside", now=TUESDAY)
 def from_outside(desk: Desk) -> None:
-    """A crane on the stone's day, which the stone comes; an inspector too early; a hauler who did not come."""
+    """A crane on the stone's day, an inspector too early, a hauler who did not come."""
     rock = next(b for b in desk.shown["bookings"] if (b["job"], b["phase"]) == ("L02", "rock"))
     desk("job", "gate", "L02", "crane", rock["start"][:10], "--day-part", "morning")
     desk("office", "untick", "here:L02:stone")
