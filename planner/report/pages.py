@@ -26,9 +26,9 @@ from planner.report.crew_day import sheet as daysheet
 from planner.report.crew_day.board import room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
+from planner.report.crew_day.weather import week_lines
 from planner.report.design.drawing import drawing_sheets
 from planner.report.design.frame import title_of
-from planner.report.forecast.weather import week_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment

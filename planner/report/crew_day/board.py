@@ -15,7 +15,7 @@ from planner.domain.standing.trade_gates import Appointment
 from planner.report.cells import table_csv
 from planner.report.crew_day.locates import locates_block, locates_data
 from planner.report.crew_day.misses import miss_data, print_misses
-from planner.report.forecast.weather import forecast_data, week_lines
+from planner.report.crew_day.weather import days_data, week_lines
 from planner.report.terminal import say
 from planner.report.wording import (
     RISK_SIGN,
@@ -272,7 +272,7 @@ def board_data(board: Board) -> dict[str, Any]:
             for p in board.promises
         ],
         "locates": locates_data(board.locates),
-        "weather": forecast_data(board.weather, "")["days"],
+        "weather": days_data(board.weather),
         "from_outside": [appointment_data(one) for one in board.visiting],
     }
 

@@ -18,7 +18,7 @@ def week(visit: Visit) -> Page:
     from planner.domain.standing.standing import plan_standing
     from planner.flow.crew_day.board import week_board
     from planner.flow.season.plans import plan_and_roster
-    from planner.report.forecast.weather import week_lines
+    from planner.report.crew_day.weather import week_lines
     from planner.report.wording import spare_words
 
     if (empty := without_plan(visit)) is not None:

@@ -14,7 +14,7 @@ FORECAST_BYTES = 200_000
 def weather(visit: Visit) -> Page:
     """The days ahead with their chance of being lost, and the form."""
     from planner.flow.forecast.weather import load_ahead
-    from planner.report.forecast.weather import day_lines
+    from planner.report.crew_day.weather import day_lines
 
     kept = load_ahead(visit.location, visit.today)
     lines = day_lines(kept.forecast, kept.units, visit.today) if kept.forecast else []
