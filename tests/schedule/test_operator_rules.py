@@ -18,12 +18,13 @@ from planner.domain.season.season import Season
 from planner.schedule.answers.clashes import find_clashes
 from planner.schedule.answers.explain import reasons
 from planner.schedule.door import enter
+from planner.schedule.model.effort import Effort
 from planner.schedule.model.problem_json import from_json, to_json
 from planner.schedule.solve import solve
 from tests.schedule.judge import good
 from tests.schedule.seasons import season as seeded
 from tests.schedule.seasons import with_people
-from tests.schedule.test_rules import EFFORT, SOON, booked, plan
+from tests.schedule.test_rules import SOON, booked, plan
 from tests.schedule.tiny import at, key, season, work
 
 RUNS = frozenset({"excavator"})
@@ -137,11 +138,11 @@ def test_the_checker_catches(rule: str, change: Callable[[Booking], Booking]) ->
         assert "nobody with A is there who may run the excavator" in found[rule]
 
 
-@pytest.mark.parametrize("seed", [1, 2, 5])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_random_seasons_with_named_people_obey_the_judge(seed: int) -> None:
     s = with_people(seeded(3, 1 + seed % 3, 0.5, seed), seed)
     assert any(way.closed for task in enter(s).problem.tasks for way in task.ways)
-    good(s, solve(s, effort=EFFORT))
+    good(s, solve(s, effort=Effort(steps=200, exact_work=0.2)))
 
 
 def test_a_firm_that_names_nobody_has_the_same_problem() -> None:
