@@ -150,7 +150,7 @@ def arriving(found: Iterable[Delivery], day: date, codes: Iterable[str], units: 
     """What comes to the sites of these jobs on the day, in words, each job's part."""
     jobs = set(codes)
     return tuple(
-        f"{drop.job}: {d.lead.words}{_from(d)}, {drop_words(drop, units)}, {load_count(d)}; drop it "
+        f"{drop.job}: {_named(d, drop_words(drop, units))}, {load_count(d)}; drop it "
         f"{site_rules(d)} ({drop.standing})"
         for d in found
         if d.day == day and d.to == "site"
@@ -164,6 +164,13 @@ def load_count(one: Delivery) -> str:
     if not one.freight.loads:
         return "loads not known"
     return counted(one.freight.loads, "truckload" if one.freight.ton else "load")
+
+
+def _named(one: Delivery, amounts: str) -> str:
+    """The order's name before its amounts, once: "gravel 3 ton", "trucks for spoil: spoil 8 cy"."""
+    if amounts.startswith(one.lead.words):
+        return f"{amounts}{_from(one)}"
+    return f"{one.lead.words}{_from(one)}: {amounts}"
 
 
 def _from(one: Delivery) -> str:

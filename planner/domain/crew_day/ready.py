@@ -152,6 +152,10 @@ READINGS: Mapping[str, _Reading] = {
 TARGETS: tuple[str, ...] = ("shelf_depth_in", *READINGS, "job_depth_in")
 
 
+#: What a crew reads where nothing says how much to load.
+_ASK = f"{NOT_KNOWN}: ask the office"
+
+
 def facts(job: Job, *, people: int, units: str, levels: Levels | None = None) -> dict[str, str]:
     """What braces may name: word -> text in the firm's units."""
     lift = Lift()
@@ -166,7 +170,7 @@ def facts(job: Job, *, people: int, units: str, levels: Levels | None = None) ->
         "three": _limit(team_limit_lb(3, lift), units),
         "liner_weight": _limit(job.amount("liner_ft2") * LINER_LB_FT2, units),
         **_depths(levels, units),
-        **{f"order_{key}": f"({NOT_KNOWN}: ask the office)" for key in ORDERED},
+        **{f"order_{key}": f"({_ASK})" for key in ORDERED},
         **{i.key: shown(_to_load(job, i.key), i.unit.replace("count", ""), units) for i in ITEMS.values()},
     }
 
@@ -175,7 +179,8 @@ def _load_facts(materials: Sequence[Material], units: str) -> dict[str, str]:
     """The words of the load: what is ordered, and what the sheets weigh as they are cut."""
     sheets_ft2 = sum(row.order for row in materials if row.key in ("liner", "stream_liner"))
     weight = {"liner_weight": _limit(sheets_ft2 * LINER_LB_FT2, units)} if sheets_ft2 else {}
-    return load_words(materials, units) | weight
+    told = {key: words.replace(NOT_KNOWN, _ASK) for key, words in load_words(materials, units).items()}
+    return told | weight
 
 
 def _depths(levels: Levels | None, units: str) -> dict[str, str]:

@@ -180,7 +180,7 @@ def by_supplier(found: Sequence[Order]) -> dict[str, list[Order]]:
 def order_words(row: Material, units: str) -> str:
     """The amount to order as every screen tells it: "520 ft2 as 1 of 20 ft x 26 ft", "2 cans"."""
     if row.order <= 0.0:
-        return f"({NOT_KNOWN}: ask the office)"
+        return f"({NOT_KNOWN})"
     amount, size = amount_words(row, units), row.order_size
     if row.order_unit == "truckload":
         return f"{amount} of {size}"

@@ -141,7 +141,7 @@ def test_the_lead_is_told_whom_to_call(roster, plan, lists):
     firm = replace(roster.firm, name="Rill & Bank", phone="614-555-0100")
     called = day_sheet(replace(roster, firm=firm), plan, "North", TUESDAY, lists)
     assert "Office: Rill & Bank, 614-555-0100" in drawn(called)
-    assert "office: Rill &amp; Bank, 614-555-0100" in sheet_page([called])
+    assert 'Office: <a href="tel:6145550100">Rill &amp; Bank, 614-555-0100</a>' in sheet_page([called])
     assert sheet_data(called)["office"] == "Rill & Bank, 614-555-0100"
     nobody = replace(roster, firm=replace(firm, phone=""))
     silent = day_sheet(nobody, plan, "North", TUESDAY, lists)
