@@ -167,10 +167,8 @@ def load_count(one: Delivery) -> str:
 
 
 def _named(one: Delivery, amounts: str) -> str:
-    """The order's name before its amounts, once: "gravel 3 ton", "trucks for spoil: spoil 8 cy"."""
-    if amounts.startswith(one.lead.words):
-        return f"{amounts}{_from(one)}"
-    return f"{one.lead.words}{_from(one)}: {amounts}"
+    """The order's name before its amounts, once: "gravel: 3 ton", "trucks for spoil: spoil 8 cy"."""
+    return f"{one.lead.words}{_from(one)}: {amounts.removeprefix(f'{one.lead.words} ')}"
 
 
 def _from(one: Delivery) -> str:

@@ -216,7 +216,7 @@ def sheet_deliveries(desk: Desk) -> Told:
                 for line in one["arrives"]:
                     job, _, rest = line.partition(": ")
                     if "; drop it " in rest and iso(one["day"]) >= desk.now.date():
-                        yield "delivered on", f"{job} {re.split(', | from ', rest)[0]}", iso(one["day"])
+                        yield "delivered on", f"{job} {re.split(': | from ', rest)[0]}", iso(one["day"])
 
 
 @teller("hours --dollars --json", "labor at the end")
