@@ -23,7 +23,7 @@ from planner.domain.quantities.takeoff import take_off
 from planner.domain.wording import counted
 from planner.report import wording
 from planner.report.crew_day import sheet as daysheet
-from planner.report.crew_day.board import room_words, worked_words
+from planner.report.crew_day.board import gap_lines, room_words, worked_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.crew_day.paper import on_paper
 from planner.report.crew_day.weather import week_lines
@@ -66,6 +66,7 @@ def board_page(board: Board, *, wall: bool = False) -> str:
     """One HTML file with the week's board; wall: for a sheet of 17 by 11 in (or A3), read from afar."""
     view: dict[str, Any] = {"board": board, "stands": _stands, "locate_lines": locate_lines}
     view["weather_lines"] = week_lines(board.weather, board.units)
+    view["gap_lines"] = gap_lines
     return page("board.html", style="board.css", wall=wall, **view)
 
 

@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from planner import __version__
 from planner.report import wording
-from planner.report.crew_day.board import promise_words, room_words
+from planner.report.crew_day.board import gap_lines, promise_words, room_words
 from planner.report.crew_day.locates import locate_lines
 from planner.report.office.today import weather_lines
 from planner.report.pages import environment, read_part
@@ -125,6 +125,7 @@ def _environment() -> Environment:
     made.globals.update(
         step_link=step_link,
         locate_lines=locate_lines,
+        gap_lines=gap_lines,
         weather_lines=weather_lines,
         risk_sign=wording.RISK_SIGN,
     )

@@ -78,6 +78,7 @@ KINDS = {
     "calls": Kind("", "the jobs whose customers must be called"),
     "call after": Kind("job", "whether the customer must be called once the season is planned anew"),
     "share done": Kind("job phase", "how much of a phase is done by the newest entry", "%"),
+    "gap": Kind("day crew work", "the hours before it that are no work, with their reason"),
     "goes on from": Kind("job", "the next day on which somebody works there"),
     "status": Kind("job", "inquiry, sold, under way, done, cancelled"),
     "held place": Kind("job", "until when a place is held for an inquiry"),

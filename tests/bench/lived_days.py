@@ -218,7 +218,7 @@ class Life:
 
 
 @dataclass
-class _Site:
+class Site:
     """Where the works stand: minutes that each needs and has had, by its lead's planned minutes.
 
     due: the planned day of a late phase when it was looked at first; left_min: what a crew has left of the
@@ -237,7 +237,7 @@ class _Site:
 
 def live(facts: Facts, plan: Plan, truth: Truth) -> Life:
     """Live a season: each morning repaired, each day worked by the half hour, each evening logged."""
-    life, site, now = Life(), _Site(), MONDAY
+    life, site, now = Life(), Site(), MONDAY
     logs: list[Log] = []
     lost: list[LostTime] = []
     start = season_of(facts, MONDAY)
@@ -245,7 +245,7 @@ def live(facts: Facts, plan: Plan, truth: Truth) -> Life:
     while len(site.ended) < len(keys) and now.date() <= facts.firm.season_last:
         day = now.date()
         if is_working_day(facts.firm, day):
-            today = [*lost, *_news(facts, truth, day)]
+            today = [*lost, *news(facts, truth, day)]
             seen = replace(facts, logs=tuple(logs), lost=tuple(today), published=plan)
             season = season_of(seen, now)
             if season.works:
@@ -253,7 +253,7 @@ def live(facts: Facts, plan: Plan, truth: Truth) -> Life:
                 life.calls += _told_moves(plan, fresh, life.begun)
                 plan = fresh
                 life.mornings += 1
-            _work(facts, start, plan, truth, day, site, life, logs)
+            work_a_day(facts, start, plan, truth, day, site, life, logs)
             lost = [entry for entry in today if entry.days.last < day + timedelta(days=1)][-30:]
         now += timedelta(days=1)
     return life
@@ -268,7 +268,7 @@ def _repaired(season: Season, plan: Plan) -> Plan:
     return min(found, key=lambda fix: plan_cost(season, fix.bookings).total_cents, default=plan)
 
 
-def _news(facts: Facts, truth: Truth, day: date) -> list[LostTime]:
+def news(facts: Facts, truth: Truth, day: date) -> list[LostTime]:
     """What the morning brings: rain, people who call in sick, machines that do not start."""
     here = DayRange(day, day)
     found = [LostTime(LostKind.RAIN, here)] if day in truth.rain else []
@@ -295,13 +295,13 @@ def _told_moves(old: Plan, new: Plan, begun: Mapping[str, date]) -> int:
     return sum(then.get(job, day) != day for job, day in firsts(old).items() if job not in begun)
 
 
-def _work(
+def work_a_day(
     facts: Facts,
     start: Season,
     plan: Plan,
     truth: Truth,
     day: date,
-    site: _Site,
+    site: Site,
     life: Life,
     logs: list[Log],
 ) -> None:
@@ -340,7 +340,7 @@ def _work(
         _log(start, site, crew, key, minutes, day, logs)
 
 
-def _ready(season: Season, truth: Truth, b: Booking, at: datetime, site: _Site) -> bool:
+def _ready(season: Season, truth: Truth, b: Booking, at: datetime, site: Site) -> bool:
     work = season.works[b.key]
     if work.opens is not None and at.date() < work.opens:
         return False
@@ -369,7 +369,7 @@ def _half_hour(
     truth: Truth,
     b: Booking,
     at: datetime,
-    site: _Site,
+    site: Site,
     life: Life,
     driving: dict[str, int],
     did: dict[tuple[str, WorkKey], float],
@@ -405,7 +405,7 @@ def _half_hour(
 
 
 def _log(
-    season: Season, site: _Site, crew: str, key: WorkKey, minutes: float, day: date, logs: list[Log]
+    season: Season, site: Site, crew: str, key: WorkKey, minutes: float, day: date, logs: list[Log]
 ) -> None:
     parts = [k for k in season.works if k.job == key.job and k.phase is key.phase]
     # each part counts as an equal share of its phase, as returned sheets have it (`hours.returns`); a part

@@ -217,15 +217,16 @@ def why(
     from planner.report.crew_day.locates import locates_block, locates_data
     from planner.report.season.reasons import why_data, why_page
 
-    plan, found, eased = planning.why(edge.location(), jobs or [], relief=relief, number=number, draft=draft)
+    seen = planning.why(edge.location(), jobs or [], relief=relief, number=number, draft=draft)
+    plan, found = seen.plan, seen.found
     all_locates = load_locates(edge.location(), plan)
     locates = not_clear({r.job: all_locates[r.job] for r in found if r.job in all_locates})
 
     def page(console: Console) -> None:
-        why_page(console, plan, found, eased)
+        why_page(console, plan, found, seen.eased, seen.gaps)
         locates_block(console, locates)
 
-    data = why_data(plan, found, eased) | {"locates": locates_data(locates)}
+    data = why_data(plan, found, seen.eased, seen.gaps) | {"locates": locates_data(locates)}
     edge.show("plan why", data, page, as_json=as_json)
 
 

@@ -13,12 +13,14 @@ from enum import StrEnum
 from typing import NoReturn
 
 from planner.domain.crew_day.misses import LoggedMiss
+from planner.domain.crew_day.pauses import Gap, gaps
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.calendar import is_working_day, shift, spare_days
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.people import lead_of, whereabouts
+from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Moved
 from planner.domain.safety.weather import ForecastFile
 from planner.domain.season.plan import Plan
@@ -72,7 +74,7 @@ class Cell:
 
     why: the reason when nobody works (day off, holiday, rain), "" when just free.
     short: why and until when a day is shorter than usual, and whose people are elsewhere; "" for a whole one.
-    lead: who leads the crew that day.
+    lead: who leads the crew that day; gaps: the hours without work.
     """
 
     day: date
@@ -81,6 +83,7 @@ class Cell:
     short: str = ""
     worked: tuple[Log, ...] = ()
     lead: str = ""
+    gaps: tuple[Gap, ...] = ()
 
     @property
     def crew_h(self) -> float:
@@ -133,11 +136,17 @@ class Board:
 
 
 def board(
-    roster: Roster, plan: Plan, day: date, missed: tuple[LoggedMiss, ...] = (), logs: Iterable[Log] = ()
+    roster: Roster,
+    plan: Plan,
+    day: date,
+    missed: tuple[LoggedMiss, ...] = (),
+    logs: Iterable[Log] = (),
+    rules: Mapping[Phase, PhaseRule] | None = None,
 ) -> Board:
     """The board of the ISO week that holds `day`. A weekend day appears when someone works on it.
 
-    logs: what was worked stays on the board in place of what was planned for that day.
+    logs: what was worked stays on the board in place of what was planned for that day; rules: by which the
+    gaps of a day are told (`pauses`), none of them when None.
     """
     worked = WorkedDays(logs)
     monday = day - timedelta(days=day.weekday())
@@ -147,7 +156,7 @@ def board(
             c.name,
             c.lead,
             c.size,
-            tuple(_cell(roster, plan, worked, c.name, d) for d in week),
+            tuple(_cell(roster, plan, worked, c.name, d, rules) for d in week),
             c.name not in roster.crews,
         )
         for c in (*roster.crews.values(), *_gone(roster, plan, week))
@@ -257,12 +266,21 @@ def _rain_days(roster: Roster, plan: Plan, code: str) -> float:
     return told.expected_lost_days(on_site)
 
 
-def _cell(roster: Roster, plan: Plan, worked: WorkedDays, crew: str, day: date) -> Cell:
-    work = tuple(s for s in stints(roster, plan, crew, day) if worked.is_ahead(s.booking, day))
+def _cell(
+    roster: Roster,
+    plan: Plan,
+    worked: WorkedDays,
+    crew: str,
+    day: date,
+    rules: Mapping[Phase, PhaseRule] | None,
+) -> Cell:
+    planned = stints(roster, plan, crew, day)
+    work = tuple(s for s in planned if worked.is_ahead(s.booking, day))
     done = worked.of(crew, day)
     why = "" if work or done else why_off(roster, crew, day)
     own = roster.crews.get(crew) or roster.once(crew)
-    return Cell(day, work, why, short_day(roster, crew, day), done, lead_of(own, day))
+    between = () if done or rules is None else tuple(gaps(roster, plan, rules, planned))
+    return Cell(day, work, why, short_day(roster, crew, day), done, lead_of(own, day), between)
 
 
 def short_day(roster: Roster, crew: str, day: date) -> str:

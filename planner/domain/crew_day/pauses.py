@@ -1,4 +1,4 @@
-"""The hours of a crew's day that are no work, with their reason: break, drive, cure, hose, nothing planned.
+"""The hours of a crew's day that are no work, with their reason: break, drive, cure, hose, locate, machine.
 
 In: the roster, a plan, what the crew does that day. Out: a line before each stint, in it and after the last.
 Set-up and clean-up lie inside the planned hours; `setup_words` says how many.
@@ -8,18 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from itertools import pairwise
 from math import ceil
 
 from planner.domain.dates import clock
-from planner.domain.firm.calendar import Window, real_hours_later
+from planner.domain.firm.calendar import Window, days_between, part_of_day, real_hours_later
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.phases import Follows, Phase, PhaseRule
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.travel import road_minutes
 from planner.domain.standing.roster import Roster
-from planner.domain.standing.stints import Stint
+from planner.domain.standing.stints import Stint, stints
 from planner.domain.wording import number
 
 
@@ -36,6 +36,53 @@ class Pauses:
 
 
 @dataclass(frozen=True, slots=True)
+class Gap:
+    """One stretch of a crew's day that is no work. stint: the one that it leads to, None after the last.
+
+    told: the reason as the crew reads it.
+    """
+
+    stint: Stint | None
+    told: str
+
+    @property
+    def words(self) -> str:
+        """The reason as the office reads it, who need not ask itself."""
+        return self.told.removesuffix(" Ask the office.").removesuffix(": ask the office").removesuffix(".")
+
+    @property
+    def mere_break(self) -> bool:
+        """True for the meal break alone."""
+        reason = self.words.partition(": ")[2]
+        return reason.startswith("break ") and ";" not in reason
+
+
+def gaps(roster: Roster, plan: Plan, rules: Mapping[Phase, PhaseRule], found: Sequence[Stint]) -> list[Gap]:
+    """The same as `pauses`, as one list in the order of the day, without the breaks inside a stint."""
+    told = pauses(roster, plan, rules, found)
+    rows = [Gap(stint, words) for stint, words in zip(found, told.before, strict=True) if words]
+    return [*rows, *([Gap(None, told.after)] if told.after else [])]
+
+
+#: Crew, day and gap.
+Before = tuple[str, date, Gap]
+
+
+def gaps_before(roster: Roster, plan: Plan, rules: Mapping[Phase, PhaseRule], job: str) -> list[Before]:
+    """(crew, day, gap) of the hours that are no work and lead to work on the job, by day and crew."""
+    mine = [b for b in plan.bookings if b.job == job]
+    days = {
+        (day, crew) for b in mine for crew in b.crews for day in days_between(b.start.date(), b.end.date())
+    }
+    return [
+        (crew, day, gap)
+        for day, crew in sorted(days)
+        for gap in gaps(roster, plan, rules, stints(roster, plan, crew, day))
+        if gap.stint is not None and gap.stint.key.job == job and not gap.mere_break
+    ]
+
+
+@dataclass(frozen=True, slots=True)
 class _Case:
     """What every pause of a day is told by. breaks: its meal breaks."""
 
@@ -45,14 +92,47 @@ class _Case:
     breaks: tuple[Window, ...]
 
     def wait(self, stint: Stint, since: datetime) -> str:
-        """What the stint waits for after `since`: the hose or a cure; "" when neither is the reason."""
-        if stint.begins and stint.key.part > 1:
+        """What the stint waits for after `since`; "" when nothing that is known is the reason."""
+        if not stint.begins:
+            return ""
+        if stint.key.part > 1:
             return "the water runs in"
-        for follows in self.follows(stint.key.phase) if stint.begins else ():
+        return self._cure(stint, since) or self._outside(stint, since) or self._others(stint, since)
+
+    def _cure(self, stint: Stint, since: datetime) -> str:
+        for follows in self.follows(stint.key.phase):
             ends = [b.end for b in self.plan.bookings if (b.job, b.phase) == (stint.key.job, follows.before)]
             zone = self.roster.firm.time_zone
             if ends and since < real_hours_later(max(ends), follows.lag_h, zone) <= stint.start:
                 return f"wait, {number(follows.lag_h)} h after the {follows.before.words}{_why(follows)}"
+        return ""
+
+    def _outside(self, stint: Stint, since: datetime) -> str:
+        """The hour at which a locate clears, a part of the day that was promised, or the office's pin."""
+        job, start = self.roster.jobs.get(stint.key.job), stint.start
+        locate = self.roster.locates.get(stint.key.job)
+        if stint.key.phase is Phase.DIG and locate is not None and since < locate.clear <= start:
+            return f"wait, the utility locate clears {clock(locate.clear)}"
+        opens = part_of_day(job.day_part, stint.day).start if job is not None else since
+        if since < opens <= start:
+            return "wait, it is promised for the afternoon"
+        return f"wait, the office pinned it to {clock(start)}" if stint.booking.pinned else ""
+
+    def _others(self, stint: Stint, since: datetime) -> str:
+        """What holds another crew of the stint, or its machine, until it begins."""
+        mine, start = stint.booking, stint.start
+        for b in sorted(self.plan.bookings, key=lambda b: (b.end, b.key), reverse=True):
+            if b.key == mine.key or not since < b.end <= start:
+                continue
+            crew = next((c for c in mine.crews if c != stint.crew and c in b.crews), "")
+            if crew:
+                return f"wait, {crew} is on {b.job} until {clock(b.end)}"
+            use = next((use for use in mine.machines if use in b.machines), None)
+            if use is not None and b.job != mine.job:
+                words = self.roster.machine_words(use.kind, use.unit)
+                return f"wait, the {words} is on {b.job} until {clock(b.end)}"
+            if b.job == mine.job and b.phase.rank < mine.phase.rank and stint.crew not in b.crews:
+                return f"wait, {b.lead} is on its {b.phase.words} until {clock(b.end)}"
         return ""
 
     def follows(self, phase: Phase) -> tuple[Follows, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from planner.domain.crew_day.board import Board, board
+from planner.flow.stored.facts import rules_beside
 from planner.flow.stored.roster import read_in_force, read_misses
 from planner.store.engine import Store
 
@@ -15,4 +16,5 @@ def week_board(
     """The board of the week that holds `day`."""
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, location, today, number, draft=draft)
-        return board(roster, plan, day, read_misses(book), book.logs())
+        rules = rules_beside(location)
+        return board(roster, plan, day, read_misses(book), book.logs(), rules)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from planner.domain.crew_day.pauses import Before, gaps_before
 from planner.domain.firm.records import PlanHead
 from planner.domain.forecast.expected import Aimed
 from planner.domain.forecast.slack import judged, with_slack
@@ -29,7 +30,7 @@ from planner.flow.forecast.expecting import Judge
 from planner.flow.forecast.playing import basis_of
 from planner.flow.season.aiming import Limits, aimed
 from planner.flow.season.visits import make_due_visits
-from planner.flow.stored.facts import gated_facts, load_facts
+from planner.flow.stored.facts import gated_facts, load_facts, rules_beside
 from planner.flow.stored.roster import moved_since, read_in_force, shown_plan
 from planner.store.engine import Store
 
@@ -194,6 +195,16 @@ def plan_before(location: str, plan: Plan) -> Plan | None:
         return book.plan(max(older)) if older else None
 
 
+@dataclass(frozen=True, slots=True)
+class Why:
+    """What holds the jobs of a plan. gaps: job -> the hours before its work that are no work."""
+
+    plan: Plan
+    found: list[Reason]
+    eased: list[Relief]
+    gaps: dict[str, list[Before]]
+
+
 def why(
     location: str,
     jobs: Sequence[str],
@@ -201,7 +212,7 @@ def why(
     relief: bool,
     number: int | None = None,
     draft: bool = False,
-) -> tuple[Plan, list[Reason], list[Relief]]:
+) -> Why:
     """Why the jobs of a plan start when they do, and (with `relief`) what would help most.
 
     The published plan unless `number` or `draft` (the newest) says otherwise. Raises BadInput for a job that
@@ -211,6 +222,7 @@ def why(
         plan = shown_plan(book, number, draft=draft)
         facts = gated_facts(book, location, plan.made_at)
         _still_fresh(book, location, plan, "then ask about the draft (planner plan why --draft)")
+        roster, standing = read_in_force(book, location, plan.made_at.date(), plan.number)
     planned = {booking.job for booking in plan.bookings}
     for code in jobs:
         if code not in planned:
@@ -221,7 +233,9 @@ def why(
     if facts.published is not None and facts.published.number == plan.number:
         facts = replace(facts, published=None)  # when it was made it was not told
     season = season_of(facts, plan.made_at)
-    return plan, reasons(season, plan, jobs), reliefs(season, plan) if relief else []
+    found, rules = reasons(season, plan, jobs), rules_beside(location)
+    between = {r.job: gaps_before(roster, standing, rules, r.job) for r in found}
+    return Why(plan, found, reliefs(season, plan) if relief else [], between)
 
 
 def _still_fresh(book: Book, location: str, plan: Plan, way_out: str) -> None:

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.crew_day.board import Board, Cell, Promise, Risk, Row
+from planner.domain.crew_day.pauses import Gap
 from planner.domain.dates import day_words, long_span
 from planner.domain.standing.stints import Stint
 from planner.domain.standing.trade_gates import Appointment
@@ -72,6 +73,8 @@ def print_board(board: Board, console: Console) -> None:
         _print_list(board, console)
     else:
         _print_grid(board, console)
+    for line in gap_lines(board):
+        say(console, line, hang=4)
     _print_promises(board, console)
     for line in week_lines(board.weather, board.units):
         say(console, line, hang=4)
@@ -80,6 +83,19 @@ def print_board(board: Board, console: Console) -> None:
     for one in board.visiting:
         say(console, f"  {one_line(one.words)}", hang=4, style="bold" if one.misfit else "")
     locates_block(console, board.locates, most=len(board.locates))
+
+
+def gap_lines(board: Board) -> list[str]:
+    """Why days begin late and what lies between their work, meal breaks left out, by day and crew."""
+    found = [
+        f"  {day_words(cell.day)} {one_line(row.crew)} {one_line(gap.words)}"
+        for n, _ in enumerate(board.days)
+        for row in board.rows
+        for cell in row.cells[n : n + 1]
+        for gap in cell.gaps
+        if not gap.mere_break
+    ]
+    return ["Hours that are no work:", *found] if found else []
 
 
 def _print_grid(board: Board, console: Console) -> None:
@@ -258,6 +274,9 @@ def board_data(board: Board) -> dict[str, Any]:
             for cell in row.cells
             if cell.short
         ],
+        "gaps": [
+            gap_data(row.crew, cell.day, gap) for row in board.rows for cell in row.cells for gap in cell.gaps
+        ],
         "promises": [
             {
                 "job": p.job,
@@ -274,6 +293,19 @@ def board_data(board: Board) -> dict[str, Any]:
         "locates": locates_data(board.locates),
         "weather": days_data(board.weather),
         "from_outside": [appointment_data(one) for one in board.visiting],
+    }
+
+
+def gap_data(crew: str, day: date, gap: Gap) -> dict[str, Any]:
+    """Hours that are no work, for `--json`; the work that they lead to is null after the last of a day."""
+    key = gap.stint.key if gap.stint else None
+    return {
+        "crew": crew,
+        "day": day.isoformat(),
+        "job": key.job if key else None,
+        "phase": key.phase.value if key else None,
+        "part": key.part if key else None,
+        "words": gap.words,
     }
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.domain.crew_day.pauses import Before
+from planner.domain.dates import day_words
 from planner.domain.season.plan import Plan
 from planner.domain.standing.reasons import Reason, Relief
+from planner.report.crew_day.board import gap_data
 from planner.report.terminal import say
 from planner.report.wording import one_line, plan_words, spare_words
 
@@ -17,8 +20,15 @@ if TYPE_CHECKING:
 LINKS = 3
 
 
-def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> None:
-    """One paragraph per job: the chain from its start back to the cause, and its days to spare."""
+def why_page(
+    console: Console,
+    plan: Plan,
+    found: Sequence[Reason],
+    eased: Sequence[Relief],
+    gaps: Mapping[str, Sequence[Before]],
+) -> None:
+    """One paragraph per job: the chain from its start back to the cause, its days to spare, and the hours
+    before its work that are no work."""
     name = plan_words(plan.number, plan.published_at is not None).split(":")[0]
     say(console, f"{name.capitalize()}: what holds each job's start, back to a cause to act on", style="bold")
     for reason in found:
@@ -29,6 +39,8 @@ def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Seque
             chain = [*chain[:LINKS], f"({len(chain) - LINKS - 1} more links)", chain[-1]]
         for n, text in enumerate(chain):
             say(console, f"  {'because ' if n else ''}{text}", hang=4)
+        for crew, day, gap in gaps.get(reason.job, ()):
+            say(console, f"  {day_words(day)} {one_line(crew)} {one_line(gap.words)}", hang=4)
     if eased:
         say(console, "")
         say(console, "What would help most, each laid again by itself:", style="bold")
@@ -36,7 +48,12 @@ def why_page(console: Console, plan: Plan, found: Sequence[Reason], eased: Seque
             say(console, f"  {one_line(relief.text)}", hang=4)
 
 
-def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> dict[str, Any]:
+def why_data(
+    plan: Plan,
+    found: Sequence[Reason],
+    eased: Sequence[Relief],
+    gaps: Mapping[str, Sequence[Before]],
+) -> dict[str, Any]:
     """The same for `--json`."""
     return {
         "plan": plan.number,
@@ -46,6 +63,7 @@ def why_data(plan: Plan, found: Sequence[Reason], eased: Sequence[Relief]) -> di
                 "job": r.job,
                 "spare_working_days": r.spare_days,
                 "chain": [{"work": link.key.words, "kind": link.kind, "text": link.text} for link in r.chain],
+                "gaps": [gap_data(*each) for each in gaps.get(r.job, ())],
             }
             for r in found
         ],

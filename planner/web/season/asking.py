@@ -43,12 +43,13 @@ def why(visit: Visit) -> Page | Go:
     jobs = [code for code in visit.typed("job").replace(",", " ").split() if code]
 
     def answer(relief: bool) -> Page:
-        plan, found, eased = ask(location, jobs, relief=relief, number=number, draft=draft)
+        seen = ask(location, jobs, relief=relief, number=number, draft=draft)
+        plan, found = seen.plan, seen.found
         standing = load_locates(location, plan)
         locates = not_clear({r.job: standing[r.job] for r in found if r.job in standing})
 
         def page(console: Console) -> None:
-            why_page(console, plan, found, eased)
+            why_page(console, plan, found, seen.eased, seen.gaps)
             locates_block(console, locates)
 
         text = as_text(page)

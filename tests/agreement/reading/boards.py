@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from tests.agreement.desk import Desk
 from tests.agreement.telling import CENT, Told, clock, day_of, flat, iso, says_parted, teller, week_of, work
@@ -111,6 +112,11 @@ def told_of_jobs(
             yield "crews", job, frozenset(crew for _, crew in ahead)
 
 
+def gap_key(row: Mapping[str, Any]) -> str:
+    """Day, crew and the work that the hours lead to."""
+    return f"{row['day']} {row['crew']} {work(row['job'], row['phase'], str(row['part']))}"
+
+
 @teller(
     "board --json",
     "open misses",
@@ -128,6 +134,7 @@ def told_of_jobs(
     "visit late",
     "hindered by",
     "goes on from",
+    "gap",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
@@ -161,6 +168,9 @@ def board_json(desk: Desk) -> Told:
                 missed = "(did not come" in row["hindrance"]
                 unvisited[stint.job] = unvisited.get(stint.job, False) or missed
                 yield "hindered by", stint.key, row["hindrance"]
+        for row in data["gaps"]:
+            if row["job"]:
+                yield "gap", gap_key(row), row["words"]
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, [miss_words(desk, m) for m in data["missed_open"]])
         for row in data["promises"]:

@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale
+from tests.agreement.reading.boards import gap_key, says_stale
 from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
 
 #: How a plan's page says that a job of it is done with.
@@ -132,7 +132,7 @@ def why_text(desk: Desk) -> Told:
             yield "spare days", found[1], int(found[2]) * (-1 if found[3] == "late" else 1)
 
 
-@teller("plan why --json", "shown plan", "stale")
+@teller("plan why --json", "shown plan", "stale", "gap")
 def why_json(desk: Desk) -> Told:
     """`plan why --json`."""
     if refused := desk.refusal("plan", "why", "--json"):
@@ -144,6 +144,8 @@ def why_json(desk: Desk) -> Told:
     for row in data["jobs"]:
         if row.get("spare_days") is not None:
             yield "spare days", row["job"], row["spare_days"]
+        for gap in row["gaps"]:
+            yield "gap", gap_key(gap), gap["words"]
 
 
 @teller("replan --json", "call after")

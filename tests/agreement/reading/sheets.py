@@ -41,7 +41,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", "parted", "open misses", "hindered by", *LEVELS),
+    *("quantity", "locate open", "parted", "open misses", "hindered by", "gap", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
@@ -65,6 +65,8 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     yield "stint hours", key, task["crew_h"], CENT
     stops = (re.match(r"Cannot go as planned: (.*)\. Ask the office\.", line) for line in task["open_gates"])
     yield "hindered by", key, next((found[1] for found in stops if found), "")
+    if task["pause"]:
+        yield "gap", key, task["pause"].removesuffix(": ask the office")
     yield "stint start", key, clock(task["start"])
     yield "stint end", key, clock(task["end"])
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])

@@ -7,12 +7,16 @@ from datetime import date, datetime
 import pytest
 from rich.console import Console
 
+from planner.domain.crew_day.board import board
 from planner.domain.crew_day.daysheet import day_sheet
+from planner.domain.crew_day.pauses import gaps_before
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Moved
+from planner.domain.season.plan import MachineUse
 from planner.domain.standing.locate_standing import LocateStanding, LocateState
+from planner.report.crew_day.board import gap_lines
 from planner.report.crew_day.sheet import print_sheet, sheet_data
 from planner.report.pages import sheet_page
 from planner.store.shipped.rules import phase_rules
@@ -86,6 +90,46 @@ def test_the_day_after_a_cure_begins_late_and_the_day_before_it_ends_early(roste
     assert tuesday.tasks[0].pause == (
         "7:00 to 9:00: wait, 24 h after the plumbing: sealant and foam cure before water"
     )
+
+
+def test_what_else_a_day_waits_for_is_named(roster, plan, lists):
+    """The hour of a locate, the office's pin, the other crew, the machine, the crew on the phase before."""
+    clear = datetime(2027, 4, 12, 9)
+    locate = LocateStanding("P-014", "", LocateState.CLEAR, clear, clear, date(2027, 4, 5), clear, MONDAY)
+    digger = (MachineUse("excavator", 1),)
+    dig = booking("P-014", Phase.DIG, "South", at(12, 9), at(12, 15, 30), 6)
+    elsewhere = booking("P-015", Phase.DIG, "North", at(12, 7), at(12, 9), 2)
+    cases = (
+        ((dig,), "wait, the utility locate clears 9:00"),
+        ((replace(dig, pinned=True), elsewhere), "wait, the office pinned it to 9:00"),
+        (
+            (replace(dig, crews=("South", "North")), elsewhere),
+            "wait, North is on P-015 until 9:00",
+        ),
+        (
+            (replace(dig, machines=digger), replace(elsewhere, machines=digger)),
+            f"wait, the {roster.machine_words('excavator', 1)} is on P-015 until 9:00",
+        ),
+        (
+            (
+                booking("P-014", Phase.LINER, "South", at(12, 9), at(12, 15, 30), 6),
+                booking("P-014", Phase.DIG, "North", at(12, 7), at(12, 9), 2),
+            ),
+            "wait, North is on its dig until 9:00",
+        ),
+        ((dig, elsewhere), "nothing planned"),
+    )
+    for n, (bookings, words) in enumerate(cases):
+        told = replace(roster, locates={"P-014": locate} if n == 0 else {})
+        own = replace(plan, bookings=bookings)
+        found = gaps_before(told, own, phase_rules(), "P-014")
+        mine = [gap.words for crew, _, gap in found if crew == "South"]
+        assert mine == [f"7:00 to 9:00: {words}"]
+        # the same words stand on the sheet and on the board
+        sheet = day_sheet(told, own, "South", date(2027, 4, 12), lists, rules=phase_rules())
+        assert sheet.tasks[0].pause.removesuffix(": ask the office") == mine[0]
+        week = board(told, own, date(2027, 4, 12), rules=phase_rules())
+        assert f"  Mon Apr 12 South {mine[0]}" in gap_lines(week)
 
 
 def test_a_rain_day_begins_with_the_word_that_there_is_no_work(wet, plan, lists):
