@@ -41,8 +41,8 @@ def budget_parts(found: Budget) -> list[tuple[tuple[str, ...], list[tuple[str, .
 def budget_lines(found: Budget) -> list[str]:
     """What the columns mean."""
     return [
-        f"Dollars of labor: the hours of `planner hours` x the people who work them x ${found.usd_h:.2f} a "
-        "labour-hour (`money.toml`); worked by the hands that were logged.",
+        "Dollars of labor: the hours as told without dollars, x the people who work them, x "
+        f"${found.usd_h:.2f} a labour-hour (money.toml); worked by the hands that were logged.",
         "The range at the end is what half and what 9 in 10 jobs do not exceed, judged by the hours so far. "
         "Material, machines and others: planner price.",
     ]
