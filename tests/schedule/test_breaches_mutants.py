@@ -311,6 +311,23 @@ def test_what_was_told_is_judged(rule: str, what: str, change: Callable[[Plan], 
     assert {b.rule for b in breaches(s, plan.values())} == {rule}, what
 
 
+@pytest.mark.parametrize(
+    ("now", "day", "kept"),
+    [
+        (at(9, "06:00"), 13, True),  # Friday and Monday lie between
+        (at(9, "06:00"), 12, False),  # Friday alone: no work on Saturday and Sunday
+        (at(9, "16:00"), 13, False),  # Friday's paid time is over: Monday alone
+        (at(9, "16:00"), 14, True),
+    ],
+)
+def test_notice_counts_working_days_only(now: datetime, day: int, kept: bool) -> None:
+    row = Booking(key("R"), ("A",), at(day, "07:00"), at(day, "15:30"), 8.0)
+    told = Booking(key("Q"), ("A",), at(16, "07:00"), at(16, "15:30"), 8.0)
+    weights = replace(FREE, freeze_days=2, notice_days=2)
+    s = season(work("R", 8.0), work("Q", 8.0), published={told.key: told}, weights=weights, now=now)
+    assert {b.rule for b in breaches(s, [row, told])} == (set() if kept else {"notice"})
+
+
 def test_the_good_plan_is_good() -> None:
     s, plan = good()
     assert breaches(s, plan.values()) == []

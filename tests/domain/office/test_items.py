@@ -325,3 +325,13 @@ def test_digging_without_a_word_of_a_locate_is_grave() -> None:
     assert begun.grave and "stop until every owner has answered" in begun.words
     early = locate_standing(desk(DIG).locates, Job("P-1", "Mrs Reed"), [DIG])
     assert (early.grave, early.words) == (False, "no locate on file: ask by Thu May 27")
+
+
+def test_nothing_is_ordered_for_a_phase_that_is_begun() -> None:
+    """Liner laid in part: its roll is there. The liner of a phase that waits is ordered."""
+    liner, lines = booking(Phase.LINER, at(6, 2), at(6, 3)), (Line("liner_ft2", 400.0),)
+    job = Job("P-1", "Mrs Reed", lines=lines)
+    waits = desk(liner, job=job)
+    begun = replace(waits, season=replace(waits.season, done=(replace(liner, start=at(5, 1)),)))
+    assert [i.key for i in office_list(waits) if i.kind is Kind.ORDER]
+    assert [i.key for i in office_list(begun) if i.kind is Kind.ORDER] == []

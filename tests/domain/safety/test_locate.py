@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 import pytest
@@ -184,3 +185,16 @@ def test_hours_of_notice_over_odd_days(asked: datetime, clear: datetime) -> None
     by_hours = LocateRule("XX", "invented", 48, "hours", "none", "2027", "primary", clock="request")
     assert clears(by_hours, asked) == clear
     assert ask_by(by_hours, clear, asked.time()) == asked.date()
+
+
+@pytest.mark.parametrize(
+    ("unit", "clock", "words"),
+    [
+        ("hours", "request", "notice 48 hours, working days only, from the call"),
+        ("hours", "next day", "notice 48 hours, working days only, the day of the call not counted"),
+        ("full days", "request", "notice 48 full working days, the day of the call not counted"),
+    ],
+)
+def test_the_notice_is_told_from_its_own_start(unit: str, clock: str, words: str) -> None:
+    """Only hours can run from the call itself; days begin after it."""
+    assert terms(replace(NC_2008, notice_unit=unit, clock=clock)).split("; ")[0] == words

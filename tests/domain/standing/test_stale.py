@@ -9,7 +9,7 @@ from datetime import date, datetime
 import pytest
 
 from planner.domain.firm.crews import Machine
-from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import Change
@@ -115,3 +115,11 @@ def test_the_next_work_that_a_change_touches_is_the_day_to_act_by(
     (moved,) = found = moved_facts([change], {"P", "Q"}, told, TODAY)
     act = f"; act before the work of {by}" if by else ""
     assert stale_words(found) == f"stale: since it was made {moved.words}{act}"
+
+
+def test_a_job_that_is_sold_or_given_up_counts_and_an_inquiry_does_not() -> None:
+    inquiry, sold, off = (replace(JOB, status=x) for x in (Status.INQUIRY, Status.SOLD, Status.CANCELLED))
+    promised = replace(inquiry, promised=AFTER)
+    assert told("job", "P", inquiry, promised) == []
+    assert told("job", "P", sold, replace(promised, status=Status.SOLD)) == ["P is changed (promised date)"]
+    assert len(told("job", "P", inquiry, sold)) == len(told("job", "P", sold, off)) == 1
