@@ -463,3 +463,12 @@ def test_a_long_record_is_tested_with_few_fits(monkeypatch: pytest.MonkeyPatch) 
     found, _ = season(5, jobs=70)
     assert backtest(BOOK, found) is not None
     assert len(fits) <= 40 and sum(fits) <= 70
+
+
+@pytest.mark.parametrize(("others", "apart"), [(2, False), (3, True)])
+def test_three_jobs_of_another_soil_tell_it_apart_and_two_do_not(others: int, apart: bool) -> None:
+    found = [seen(f"J{i}", Phase.DIG, 1.3, soil=Soil.CLAY) for i in range(8)]
+    found += [seen(f"K{i}", Phase.DIG, 0.9, soil=Soil.LOAM) for i in range(others)]
+    book = refit(BOOK, found, AUTUMN).book
+    assert book is not None
+    assert ((LearnedKind.SOIL, "clay") in {(x.kind, x.target) for x in book.learned}) is apart

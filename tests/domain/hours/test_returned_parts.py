@@ -5,15 +5,19 @@ from __future__ import annotations
 import base64
 import json
 import zlib
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from planner.domain.crew_day.returned import OLDEST, VERSION, ReturnedSheet, ReturnedTask, decode_all, encode
+from planner.domain.firm.actuals import Log
+from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.phases import Phase
 from planner.domain.hours.fitting import _Walk
+from planner.domain.hours.logbook import status_after
 from planner.domain.hours.refit import next_edition
-from planner.domain.hours.returns import _log
+from planner.domain.hours.returns import _double, _log
 from planner.errors import BadInput
 from tests.domain.estimate.ponds import BOOK
 from tests.domain.hours.seasons_worked import seen
@@ -89,3 +93,26 @@ def test_a_firms_pace_may_wander_by_the_fortnight(days: int, count: int, each: f
     walk = _Walk.over(BOOK, [row], DAY + timedelta(days=days))
     assert (walk.first, walk.count, walk.days) == (DAY, count, each)
     assert (walk.variance > 0) is (count > 0)
+
+
+def test_hours_of_the_same_work_from_elsewhere_are_told_and_no_others() -> None:
+    own = Log(DAY, "Red", "P-1", Phase.FILL, 2.0, source="cc49d091")
+    assert list(_double([own], [own])) == []
+    typed = Log(DAY, "Red", "P-1", Phase.FILL, 3.0, source="office")
+    (words,) = _double([own], [typed])
+    assert words == "P-1 fill has 3 h of Red on Mon Apr 5 already, from office"
+    for other in (
+        replace(typed, crew="Blue"),
+        replace(typed, day=DAY + timedelta(days=1)),
+        replace(typed, job="P-2"),
+        replace(typed, phase=Phase.ROCK),
+    ):
+        assert list(_double([own], [other])) == []
+
+
+def test_hours_move_no_job_that_is_cancelled_or_asked_for_only() -> None:
+    log = Log(DAY, "Red", "P-1", Phase.FILL, 2.0)
+    for status in (Status.CANCELLED, Status.INQUIRY):
+        assert status_after(Job("P-1", "Reed", status=status), [log]) is status
+    assert status_after(Job("P-1", "Reed", status=Status.SOLD), [log]) is Status.UNDER_WAY
+    assert status_after(Job("P-1", "Reed", status=Status.UNDER_WAY), []) is Status.SOLD

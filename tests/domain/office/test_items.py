@@ -335,3 +335,10 @@ def test_nothing_is_ordered_for_a_phase_that_is_begun() -> None:
     begun = replace(waits, season=replace(waits.season, done=(replace(liner, start=at(5, 1)),)))
     assert [i.key for i in office_list(waits) if i.kind is Kind.ORDER]
     assert [i.key for i in office_list(begun) if i.kind is Kind.ORDER] == []
+
+
+def test_a_cure_before_the_second_part_of_a_phase_is_not_told_twice() -> None:
+    plumbing = booking(Phase.PLUMBING, at(5, 6), at(5, 7, 12))
+    parts = [booking(Phase.FILL, at(5, 10 + n), at(5, 10 + n, 12), part=n + 1) for n in range(2)]
+    after = {b.key: After(plumbing.key, lag_h=24, why="sealant cures") for b in parts}
+    assert len(list(cure_items(desk(plumbing, *parts, after=after)))) == 1

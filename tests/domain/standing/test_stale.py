@@ -9,13 +9,15 @@ from datetime import date, datetime
 import pytest
 
 from planner.domain.firm.crews import Machine
+from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import Change
 from planner.domain.plain import to_plain
 from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
-from planner.domain.standing.stale import moved_facts, stale_words
+from planner.domain.standing.roster import Roster
+from planner.domain.standing.stale import as_known, moved_facts, stale_words
 
 TODAY = date(2027, 4, 6)
 BEFORE, ON, AFTER = date(2027, 4, 2), date(2027, 4, 5), date(2027, 4, 9)
@@ -123,3 +125,21 @@ def test_a_job_that_is_sold_or_given_up_counts_and_an_inquiry_does_not() -> None
     assert told("job", "P", inquiry, promised) == []
     assert told("job", "P", sold, replace(promised, status=Status.SOLD)) == ["P is changed (promised date)"]
     assert len(told("job", "P", inquiry, sold)) == len(told("job", "P", sold, off)) == 1
+
+
+def test_the_roster_is_put_back_as_the_plan_knew_it() -> None:
+    """Added since: gone. Taken away since: there again. Changed: as it was."""
+    kept, new, gone = (
+        Machine("kept", "skid steer", units=2),
+        Machine("new", "truck"),
+        Machine("gone", "laser"),
+    )
+    now = Roster(Firm(), {}, {}, {"kept": replace(kept, units=1), "new": new})
+
+    def change(n: int, was: Machine | None, to: Machine | None) -> Change:
+        key = (was or to or kept).code
+        before, after = (None if x is None else json.dumps(to_plain(x)) for x in (was, to))
+        return Change(n, n, datetime(2027, 4, 6, 8), "office", "machine", key, before, after)
+
+    changes = [change(1, kept, replace(kept, units=1)), change(2, None, new), change(3, gone, None)]
+    assert as_known(now, changes).machines == {"kept": kept, "gone": gone}
