@@ -137,7 +137,7 @@ def test_the_roster_is_put_back_as_the_plan_knew_it() -> None:
     now = Roster(Firm(), {}, {}, {"kept": replace(kept, units=1), "new": new})
 
     def change(n: int, was: Machine | None, to: Machine | None) -> Change:
-        key = (was or to or kept).code
+        key = (was or to or kept).key
         before, after = (None if x is None else json.dumps(to_plain(x)) for x in (was, to))
         return Change(n, n, datetime(2027, 4, 6, 8), "office", "machine", key, before, after)
 
