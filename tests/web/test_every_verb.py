@@ -104,6 +104,12 @@ PAGES = {
     "crew list": "/firm",
     "crew away": "/firm/crew/away",
     "crew remove": "/firm/crew/remove",
+    "people add": "/firm/person/save",
+    "people change": "/firm/person/save",
+    "people list": "/firm/crew",
+    "people away": "/firm/person/away",
+    "people lend": "/firm/person/away",
+    "people remove": "/firm/person/remove",
     "machine add": "/firm/machine /firm/machine/save",
     "machine change": "/firm/machine /firm/machine/save",
     "machine list": "/firm",
@@ -201,6 +207,7 @@ def _templates() -> str:
 
 def _a_lively_day(browser: Browser) -> None:
     """A pin, lost time, a visit, a held place, a forecast, a photo, a design, a second plan published."""
+    browser.post("/firm/person/save", crew="North", _new="yes", name="Cy", may="stonework")
     browser.post("/jobs/P-2/pin", phase="rock", crew="South")
     browser.post("/hours/lost/add", kind="rain", first="2027-04-07", last="2027-04-07")
     browser.post("/visits/save", code="V-1", visit="clean-out", pond="P-1")
