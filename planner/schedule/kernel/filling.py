@@ -1,16 +1,22 @@
 """`python -m planner.schedule.kernel.filling`: compile the kernel for this computer, for the next search.
 
 Lays and anneals a season of two invented tasks, so that every function is compiled and kept, then marks the
-folder as ready and throws away what older versions left.
+folder as ready and throws away what nobody used for a month. What is younger stays: another installation on
+this computer may be at work with it.
 """
 
 from __future__ import annotations
 
 import os
 import shutil
+import time
+from pathlib import Path
 from typing import Any
 
 from planner.schedule.kernel import ready
+
+#: How long what was compiled lies unused before it is thrown away [s].
+KEPT_S = 30 * 86400.0
 
 
 def main() -> None:
@@ -25,8 +31,14 @@ def main() -> None:
     finally:
         (folder / "under way").unlink(missing_ok=True)
     for other in folder.parent.iterdir():
-        if other != folder and other.is_dir() and not (other / "under way").exists():
+        if other != folder and other.is_dir() and long_unused(other):
             shutil.rmtree(other, ignore_errors=True)
+
+
+def long_unused(folder: Path) -> bool:
+    """True when no process used or filled the folder for `KEPT_S`."""
+    marks = [folder, folder / "ready", folder / "under way"]
+    return time.time() - max(mark.stat().st_mtime for mark in marks if mark.exists()) > KEPT_S
 
 
 def _use_everything() -> None:

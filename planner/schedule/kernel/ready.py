@@ -13,6 +13,7 @@ import platform
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from hashlib import sha256
 from importlib import import_module
 from importlib.metadata import version
@@ -36,6 +37,8 @@ def compiler() -> Any:
     folder = place()
     if wish != "1" and not (folder / "ready").exists():
         return None
+    with suppress(OSError):  # seen by `filling.long_unused`
+        os.utime(folder / "ready")
     os.environ["NUMBA_CACHE_DIR"] = str(folder)
     return import_module("numba")
 
