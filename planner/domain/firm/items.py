@@ -88,7 +88,7 @@ _ROWS = (
     _further("fish", Phase.FILL, "count", "fish", part=2),
     _further("swale_ft", Phase.FILL, "ft", "overflow swale", "swale.shape", part=2),
     _further("electrician_visits", Phase.FILL, "count", "licensed electrician's visit", part=2),
-    _further("inspector_visits", Phase.FILL, "count", "inspector before line and trench are covered"),
+    _further("inspector_visits", Phase.FILL, "count", "inspector before line and trench are covered", part=1),
     _further("winter_closings", Phase.FILL, "count", "closing visit before winter", part=2),
     _further("spring_openings", Phase.FILL, "count", "opening visit in spring", part=2),
     _further("leaf_net_ft2", Phase.FILL, "ft2", "leaf net", part=2),

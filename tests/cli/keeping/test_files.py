@@ -127,7 +127,7 @@ def test_a_row_exported_before_somebody_changed_the_job_is_refused(filled: Run, 
     filled("job", "change", "P-014", "--region", "south")
     code, _, err = filled("import", "jobs", "jobs.csv")
     assert code == 2
-    assert "column 26 (revision): revision = '1': the job was changed since (revision 2)" in err
+    assert "column 27 (revision): revision = '1': the job was changed since (revision 2)" in err
     assert filled("job", "show", "P-014", "--json")[1].count('"south"') == 1
 
 
