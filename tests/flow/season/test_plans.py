@@ -133,7 +133,8 @@ def test_hours_logged_on_a_day_without_light_are_still_the_past(firm_db: str) ->
         log(firm_db, phase=phase, done=True)
     season = season_of(load_facts(firm_db), datetime(2027, 4, 6, 6, 45))
     assert {b.start for b in season.done} == {datetime(2027, 4, 5, 21)}
-    assert season.works[WorkKey("P1", Phase.FILL)].opens == date(2027, 4, 7)
+    # 24 h after the shift's end at 23:00; that night's shift is over by then
+    assert season.works[WorkKey("P1", Phase.FILL)].cured == datetime(2027, 4, 6, 23)
 
 
 @pytest.mark.parametrize(("phase", "goes_on"), [("fill", True), ("dig", False), ("", False)])
