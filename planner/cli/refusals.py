@@ -109,6 +109,8 @@ def misuse(fault: Any) -> BadInput | None:
             return BadInput("command", unknown[1], f"say of what: {', '.join(inside)}")
         return BadInput("command", unknown[1], did_you_mean(unknown[1], known, shows))
     if unknown := re.match(r"No such option: (\S+)", said):
+        if re.fullmatch(r"-\d[\d.]*", unknown[1]):
+            return BadInput("number", unknown[1], f"write a number from 0 up; `{path} -h` shows how")
         known = [name for p in getattr(command, "params", ()) for name in p.opts if name.startswith("--")]
         return BadInput(unknown[1], "unknown", did_you_mean(unknown[1], known, shows))
     if extra := re.match(r"Got unexpected extra arguments?\S* \((.*)\)", said, re.DOTALL):

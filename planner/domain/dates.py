@@ -116,9 +116,9 @@ def read_day(field: str, text: str, today: date | None = None, *, back: bool = F
     """The day that was typed, in every way an office writes one.
 
     2027-05-04, 5/4/2027, 5/4/27 (by the firm's order), May 4 2027, 4 May 2027, 14-May-27, each with its
-    weekday before it. With `today` also: today, tomorrow, yesterday, mon, this fri, next fri (the Friday of
-    the next week, Monday to Sunday), May 4 and 5/4 (the nearest such day). back: a weekday's name alone is
-    one that has been. BadInput when it is no day, or may be two: then both are told.
+    weekday before it. With `today` also: today, tomorrow, yesterday, mon, this fri, next fri, last fri (the
+    Friday of the next week or the one before, Monday to Sunday), May 4 and 5/4 (the nearest such day). back:
+    a weekday's name alone is one that has been. BadInput for no day, or for what may be two: both are told.
     """
     typed = _MIDNIGHT.sub("", " ".join(text.split()))
     low = typed.lower()
@@ -167,11 +167,11 @@ def _by_name(field: str, text: str, low: str, today: date, *, back: bool) -> dat
         return today + timedelta(days=near[low])
     which, _, name = low.rpartition(" ")
     wanted = _weekday(name.rstrip("."))
-    if wanted is None or which not in ("", "this", "next"):
+    if wanted is None or which not in ("", "this", "next", "last"):
         return None
     monday = today - timedelta(days=today.weekday())
     if which:
-        return monday + timedelta(days=wanted + (7 if which == "next" else 0))
+        return monday + timedelta(days=wanted + {"last": -7, "this": 0, "next": 7}[which])
     ahead = (wanted - today.weekday()) % 7
     if ahead == 0:
         other = today + timedelta(days=-7 if back else 7)

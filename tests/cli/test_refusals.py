@@ -31,6 +31,8 @@ MISTYPED = {
     "cancel L01": "planner: command = 'cancel': did you mean planner job cancel?",
     "gate L01": "planner: command = 'gate': did you mean planner job gate?",
     "job list --jsn": "planner: --jsn = 'unknown': did you mean --json?",
+    "log add Q01 dig Heron -3": "planner: number = '-3': write a number from 0 up; "
+    "`planner log add -h` shows how",
     "job list --foo": "planner: --foo = 'unknown': `planner job list -h` shows what there is",
     "job show": "planner: code = 'missing': give it; `planner job show -h` shows how",
     "plan make --seconds x": "planner: --seconds = 'x': write a number",

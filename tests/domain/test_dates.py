@@ -76,6 +76,8 @@ def test_every_way_an_office_writes_a_day(text: str) -> None:
         ("next fri", date(2027, 5, 7)),
         ("next friday", date(2027, 5, 7)),
         ("next wed", date(2027, 5, 5)),
+        ("last fri", date(2027, 4, 23)),
+        ("last friday", date(2027, 4, 23)),
         ("May 4", MAY_4),
         ("4 May", MAY_4),
         ("4-May", MAY_4),

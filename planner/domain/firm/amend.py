@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 
+from planner.domain.dates import figures
 from planner.domain.firm.crews import Machine, MachineOut
 from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Need, Pin
 from planner.domain.firm.phases import Phase
@@ -35,8 +36,8 @@ def without_days(present: tuple[DayRange, ...], first: date) -> tuple[DayRange, 
     """The ranges without the one that begins on `first`; BadInput when none does."""
     kept = tuple(d for d in present if d.first != first)
     if len(kept) == len(present):
-        begins = ", ".join(d.first.isoformat() for d in present) or "there are none"
-        raise BadInput("first day", first, f"no days begin then; those kept begin on: {begins}")
+        begins = ", ".join(figures(d.first) for d in present) or "there are none"
+        raise BadInput("first day", figures(first), f"no days begin then; those kept begin on: {begins}")
     return kept
 
 

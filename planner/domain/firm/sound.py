@@ -12,7 +12,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 
-from planner.domain.dates import FIRST_DAY, LAST_DAY, long_day, long_span
+from planner.domain.dates import FIRST_DAY, LAST_DAY, figures, long_day, long_span
 from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew, Machine, Person
 from planner.domain.firm.firm import Firm
@@ -185,7 +185,11 @@ def faults_of_firm(firm: Firm) -> list[BadInput]:
     ]
     if firm.season_first > firm.season_last:
         found.append(
-            BadInput("season_last", firm.season_last, f"end after the start on {long_day(firm.season_first)}")
+            BadInput(
+                "season_last",
+                figures(firm.season_last),
+                f"end after the start on {long_day(firm.season_first)}",
+            )
         )
     if not firm.weekdays or not firm.weekdays <= set(range(7)):
         found.append(BadInput("weekdays", sorted(firm.weekdays), "name at least one weekday"))

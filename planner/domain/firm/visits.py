@@ -10,6 +10,7 @@ from datetime import date, datetime, time
 from enum import StrEnum
 from itertools import islice
 
+from planner.domain.dates import figures
 from planner.errors import BadInput
 
 #: Shortest and longest visit [hours on site]; what takes longer is two visits, or an install.
@@ -86,5 +87,7 @@ def repeats(rule: str, first: date, until: date) -> tuple[date, ...]:
     except (ValueError, TypeError, KeyError, IndexError, OverflowError):
         raise BadInput("rule", rule, how) from None
     if len(found) > MOST_REPEATS:
-        raise BadInput("until", until, f"that makes over {MOST_REPEATS} visits: choose an earlier day")
+        raise BadInput(
+            "until", figures(until), f"that makes over {MOST_REPEATS} visits: choose an earlier day"
+        )
     return found

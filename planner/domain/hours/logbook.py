@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from planner.domain.dates import long_day
+from planner.domain.dates import figures, long_day
 from planner.domain.firm.actuals import Log, progress
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, Job, Status
@@ -44,9 +44,11 @@ def check_entry(entry: Log, logs: Sequence[Log], job: Job, firm: Firm, today: da
 def _check_day(day: date, firm: Firm, today: date) -> None:
     if not firm.season_first <= day <= firm.season_last:
         span = f"the season runs from {long_day(firm.season_first)} to {long_day(firm.season_last)}"
-        raise BadInput("day", day, f"{span}: choose a day in it, or change it with `planner firm`")
+        raise BadInput("day", figures(day), f"{span}: choose a day in it, or change it with `planner firm`")
     if day > today:
-        raise BadInput("day", day, f"hours are logged when they are worked: today is {long_day(today)}")
+        raise BadInput(
+            "day", figures(day), f"hours are logged when they are worked: today is {long_day(today)}"
+        )
 
 
 def _check_hours(entry: Log, logs: Sequence[Log]) -> None:

@@ -61,13 +61,21 @@ def send_calendar(
         out = reconcile(current, before, gone, today)
         if plan.published_at is not None:
             book.save_calendar_events([remembered(e) for e in out])
-        title = f"{roster.firm.name}: {name}" if name else roster.firm.name
+        title = _title(roster, whose, name)
         sent = Sent(
             title, out, roster.firm.time_zone, plan.number, plan.published_at is not None, roster.moved
         )
         if deliver is not None:
             deliver(sent)
     return sent
+
+
+def _title(roster: Roster, whose: Whose, name: str) -> str:
+    """The calendar's own name; a job's goes to its client, who has no use for the office's code."""
+    if whose is Whose.JOB:
+        visit = roster.jobs[name].visit
+        name = "pond installation" if visit is None else f"pond visit, {visit.value}"
+    return f"{roster.firm.name}: {name}" if name else roster.firm.name
 
 
 def _known(roster: Roster, whose: Whose, name: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from planner.domain.dates import long_day
+from planner.domain.dates import figures, long_day
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.errors import BadInput, PlannerError
 from planner.flow.crew_day.sheet import find_crew
@@ -26,7 +26,7 @@ def add_lost(location: str, entry: LostTime, *, who: str) -> LostTime:
         firm = book.firm()
         if entry.days.first > firm.season_last or entry.days.last < firm.season_first:
             span = f"the season runs from {long_day(firm.season_first)} to {long_day(firm.season_last)}"
-            raise BadInput("day", entry.days.first, f"{span}: choose a day in it")
+            raise BadInput("day", figures(entry.days.first), f"{span}: choose a day in it")
         if entry.kind in {LostKind.CREW_OFF, LostKind.CREW_SHORT}:
             entry = replace(entry, target=find_crew([c.name for c in book.crews()], entry.target))
         _check_target(book, entry)

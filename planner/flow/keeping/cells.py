@@ -200,7 +200,7 @@ def _unknown_columns(name: str, unknown: Sequence[str], known: Sequence[str]) ->
         *([f"take out {', '.join(rest)}"] if rest else []),
         "an export of the same kind shows the names",
     ]
-    fault = "not known: " + "; ".join(fixes)
+    fault = "not known: " + "; ".join(fixes).replace("?; ", "? ")
     return BadInput("columns", ", ".join(unknown), fault, where=f"{name} line 1")
 
 

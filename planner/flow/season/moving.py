@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from planner.domain.dates import day_words
+from planner.domain.dates import day_words, figures
 from planner.domain.firm.amend import with_pin
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
@@ -118,7 +118,7 @@ def _known(facts: Facts, move: Move, now: datetime) -> None:
     if move.crew is not None and move.crew not in {crew.name for crew in facts.crews}:
         raise BadInput("crew", move.crew, "unknown crew: see `planner crew list`")
     if move.day is not None and move.day < now.date():
-        raise BadInput("day", move.day, "choose today or a later day")
+        raise BadInput("day", figures(move.day), "choose today or a later day")
     if move.crew is None and move.day is None:
         raise BadInput("move", "nothing", "name a crew, a day, or both")
 

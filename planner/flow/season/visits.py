@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from planner.domain.dates import figures
 from planner.domain.firm import amend, entry
 from planner.domain.firm.calendar import longest_h
 from planner.domain.firm.fields import JOB_FIELDS
@@ -184,7 +185,7 @@ def _fits_its_day(job: Job, firm: Firm) -> None:
 
 def _past(job: Job, today: date) -> None:
     if job.promised is not None and job.promised < today:
-        raise BadInput("promised", job.promised, "that day is past: promise a day to come")
+        raise BadInput("promised", figures(job.promised), "that day is past: promise a day to come")
 
 
 def visit_rows(visits: Sequence[Job]) -> list[Job]:

@@ -172,6 +172,7 @@ def test_calendar_to_file_and_stdout(season, capsys, tmp_path):
     code, out, _ = run(capsys, "calendar", "--crew", "north", "--out", str(out_file))
     assert (code, out) == (0, "") and out_file.read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")
     code, out, _ = run(capsys, "calendar", "--job", "P-1")
+    assert "pond installation" in out and "P-1" not in out, "the client has no use for the office's code"
     assert code == 0 and "DTSTART;VALUE=DATE:20270405" in out
     code, out, _ = run(capsys, "calendar", "--json")
     assert json.loads(out)["data"][0]["status"] == "CONFIRMED"
