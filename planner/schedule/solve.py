@@ -39,6 +39,8 @@ from planner.schedule.search.side import search
 
 #: Share of the time for the search where a proof comes after it.
 SMALL_SEARCH = 0.45
+#: Share of the time after which no further job is weighed by itself for the floor.
+FLOOR_ENDS = 0.25
 #: Share of the time after which the search makes room for the shared floor; where a proof follows, its end.
 SHARES_FROM, SMALL_SHARES = 0.84, 0.55
 #: The shared floor is left out when one round would take more than this share of the seconds, or of so many.
@@ -81,7 +83,7 @@ def solve(
     assert watch.best is not None
     best = watch.best
     if shop.grouped:
-        best = drawn_early(shop, pricer, best, pieces(shop))
+        best = drawn_early(shop, pricer, best, pieces(shop), lambda: watch.used(1.0))
         watch.offer(best, pricer.bill(best))
         watch.tell(now=True)
     bookings = door.bookings(solution_of(shop, best, watch.bill.total))
@@ -190,7 +192,7 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
     small = not searched or len(parts) <= effort.exact_jobs
     if searched:
         if effort.bound:
-            watch.bound = floor_price(shop, pricer, parts)
+            watch.bound = floor_price(shop, pricer, parts, lambda: watch.used(FLOOR_ENDS))
         shared = effort.bound and seconds_for(shop, parts) < ROOM * min(effort.seconds, PATIENT_S)
         watch.enter("local search")
         till = SMALL_SEARCH if small else SHARES_FROM if shared else SEARCH_ENDS

@@ -21,6 +21,7 @@ from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from planner.schedule.search.floor import floor_price, stretches
 from tests.schedule.judge import lawful_cents
+from tests.schedule.seasons import season as seeded
 from tests.schedule.tiny import FREE, MONDAY, at, key, season, work
 
 #: Days by which the first work of a job may wait.
@@ -122,6 +123,19 @@ def test_no_plan_is_below_the_floor(first: int, begun: str) -> None:
         assert floor <= cheapest + 1, f"season {seed}"
         tight += floor >= 0.7 * cheapest
     assert tight > 5  # it says something, too
+
+
+def test_a_floor_whose_time_is_over_is_lower_and_still_one() -> None:
+    """Each further job that is weighed raises it, from what stands anyway up to the whole floor."""
+    s = seeded(6, 2, 0.7, seed=1, shocks=False)
+    shop = Shop(enter(s).problem)
+    parts = pieces(shop)
+    floors = []
+    for weighed in range(len(parts) + 1):
+        left = iter([False] * weighed)
+        floors.append(floor_price(shop, Pricer(shop), parts, lambda left=left: next(left, True)))
+    assert floors == sorted(floors) and floors[0] < floors[-1]
+    assert floors[-1] == floor_price(shop, Pricer(shop), parts)
 
 
 def test_crews_together_are_weighed_with_what_they_cost() -> None:

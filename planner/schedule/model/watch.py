@@ -65,12 +65,16 @@ class Watch:
 
     def over(self, share: float = SEARCH_ENDS) -> bool:
         """True when the caller wants to stop or this share of the time is used; tells progress on the way."""
-        if self.elapsed_s > share * self.effort.seconds:
+        if self.used(share):
             self.cut = True
         if self._stop is not None and self._stop():
             self.stopped = True
         self.tell()
-        return self.stopped or self.elapsed_s > share * self.effort.seconds
+        return self.stopped or self.used(share)
+
+    def used(self, share: float) -> bool:
+        """True when this share of the time is used."""
+        return self.elapsed_s > share * self.effort.seconds
 
     @property
     def elapsed_s(self) -> float:

@@ -12,10 +12,10 @@ other are counted as nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
-from itertools import combinations
+from itertools import combinations, takewhile
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -36,8 +36,13 @@ if TYPE_CHECKING:
 _MOST_TOGETHER = 6
 
 
-def floor_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float | None:
-    """The floor [cents]; None for problems that have no groups."""
+def floor_price(
+    shop: Shop, pricer: Pricer, parts: list[Piece], late: Callable[[], bool] = lambda: False
+) -> float | None:
+    """The floor [cents]; None for problems that have no groups.
+
+    late: True when no further job may be weighed; those left count as nothing, so it stays a floor.
+    """
     if not shop.grouped:
         return None
     begun = Begun.of(shop, pricer)
@@ -46,7 +51,10 @@ def floor_price(shop: Shop, pricer: Pricer, parts: list[Piece]) -> float | None:
     ways = [min((float(row[group]) for row in rows), default=0.0) for group in range(len(pricer.due))]
     shared_way = 2.0 * max(ways, default=0.0) * sum(begun.shared.values())
     alone = _Alone(shop)
-    least = [_of_group(alone, pricer, part, longest, ways, begun) for part in parts]
+    least = [
+        _of_group(alone, pricer, part, longest, ways, begun)
+        for part in takewhile(lambda _: not late(), parts)
+    ]
     miles = max(0.0, sum(drive for _, drive in least) - shared_way)
     return fixed_price(shop, pricer, Timetable(shop), parts, begun) + sum(cents for cents, _ in least) + miles
 
