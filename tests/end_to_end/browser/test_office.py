@@ -14,11 +14,13 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from pypdf import PdfReader
 
 from planner.flow.crew_day.links import renew_link
 from planner.flow.crew_day.sheet import crew_sheets
 from planner.flow.hours.logs import list_logs
+from planner.flow.keeping.photos import list_photos, read_photo
 
 pytestmark = pytest.mark.browser
 #: The accessibility checker from npm; `.ci/run` puts it there.
@@ -224,7 +226,50 @@ def test_a_lead_on_the_phone_loses_the_network_and_the_day_is_sent_later(chromiu
         context.close()
 
 
-@pytest.mark.parametrize("width", [320, 640, 1280])
+def test_a_leads_photo_reaches_the_office_without_its_place_with_and_without_a_signal(
+    chromium, season, tmp_path
+):
+    db = str(season)
+    day = crew_days(season, "South")[0]
+    word = renew_link(db, "South")
+    first, later = (tmp_path / name for name in ("first.jpg", "later.jpg"))
+    exif = Image.Exif()
+    exif[0x010F] = "Phone of Ada"  # TIFF tag Make
+    exif.get_ifd(0x8825)[2] = (40.0, 6.0, 43.0)  # GPSLatitude
+    for file, color in ((first, (20, 90, 60)), (later, (120, 90, 60))):
+        Image.new("RGB", (2400, 1200), color).save(file, exif=exif.tobytes())
+        assert b"Phone of Ada" in file.read_bytes()
+    with office(season, f"{day}T16:00") as link:
+        context = chromium.new_context(viewport={"width": 375, "height": 812})
+        page = context.new_page()
+        page.goto(f"{link.partition('/start/')[0]}/c/{word}")
+        box = page.locator("[data-photos]").first
+        job = box.locator("select").input_value()
+        box.locator("[type=file]").set_input_files(str(first))
+        box.locator("[data-photo-send]").click()
+        page.get_by_text("The office has the photo").first.wait_for()
+        context.set_offline(True)
+        box.locator("[type=file]").set_input_files(str(later))
+        box.locator("[data-photo-send]").click()
+        page.get_by_text("No signal: 1 photo waits").first.wait_for()
+        assert len(list_photos(db, job)) == 1
+        context.set_offline(False)
+        page.reload()
+        page.get_by_text("The office has the photo").first.wait_for()
+        context.close()
+        with person(chromium, link) as office_page:
+            office_page.goto(f"{link.partition('/start/')[0]}/jobs/{job}")
+            shown = office_page.locator(".photos img")
+            assert shown.count() == 2
+            shown.first.scroll_into_view_if_needed()  # it is loaded only when it comes into view
+            assert shown.first.evaluate("(i) => i.decode().then(() => i.naturalWidth)") == 1600
+    for photo in list_photos(db, job):
+        kept = read_photo(db, job, photo.name)
+        assert b"Phone of Ada" not in kept
+        assert not dict(Image.open(io.BytesIO(kept)).getexif())
+
+
+@pytest.mark.parametrize("width", [320, 375, 640, 768, 1280])
 def test_no_page_is_wider_than_its_window_at_any_zoom(chromium, season, width):
     with office(season) as link, person(chromium, link) as page:
         page.set_viewport_size({"width": width, "height": 900})
