@@ -46,7 +46,7 @@ def test_the_wheel_makes_its_database_and_plans(site: Path, tmp_path: Path) -> N
     for kind in ("crews", "machines", "jobs"):
         run(site, tmp_path, [*planner, "import", kind, str(ROOT / "seed_demo" / "data" / f"{kind}.csv")])
     plan = run(site, tmp_path, [*planner, "plan", "make", "--seconds", "1"])
-    assert "Plan 1, draft: 39 jobs" in plan
+    assert "Plan 1, draft: 35 jobs" in plan  # four more wait for the take-off of their designs
     assert "up to date" in run(site, tmp_path, [*planner, "db", "state"])
 
 

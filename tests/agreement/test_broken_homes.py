@@ -116,7 +116,7 @@ BREAKS = {
         "planner.report.crew_day.sheet.hours",
         _an_hour_more,
         "day hours",
-        {"sheet"},
+        {"sheet", "sheet page"},
         "published",
     ),
 }

@@ -84,7 +84,7 @@ def test_the_first_change_of_a_day_makes_a_copy(store: Store, monkeypatch: pytes
     for day in days:
         for _ in range(2):
             with Store(store.url.render_as_string(), clock=lambda day=day: day).writing() as book:
-                book.save_crew(replace(writers.CREW, name=f"{day:%A}"))
+                book.save_crew(replace(writers.CREW, name=f"{day:%A}", people=()))
     made = server_copies.copies(store.url)
     assert [c.why for c in made] == ["daily"] * 8
     assert [c.made_at for c in made] == [days[0], *days[-7:]]

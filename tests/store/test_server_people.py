@@ -57,7 +57,7 @@ def _as(url: URL, user: str) -> Store:
 def _refused(store: Store, *, write: bool = True) -> str:
     with pytest.raises(StoreTrouble) as caught, store.writing() if write else store.reading() as book:
         if write:
-            book.save_crew(replace(writers.CREW, name="West"))
+            book.save_crew(replace(writers.CREW, name="West", people=()))
         book.crews()
     assert "\n" not in str(caught.value)
     return str(caught.value)
@@ -112,7 +112,7 @@ def test_a_server_that_is_not_there() -> None:
 def test_cut_off_in_mid_command_and_back(url: URL) -> None:
     location = url.render_as_string()
     with pytest.raises(StoreTrouble) as caught, Store(location).writing() as book:
-        book.save_crew(replace(writers.CREW, name="West"))
+        book.save_crew(replace(writers.CREW, name="West", people=()))
         with _owner(url) as run:
             run.execute(
                 text(
@@ -120,7 +120,7 @@ def test_cut_off_in_mid_command_and_back(url: URL) -> None:
                     "WHERE datname = current_database() AND pid <> pg_backend_pid()"
                 )
             )
-        book.save_crew(replace(writers.CREW, name="East"))
+        book.save_crew(replace(writers.CREW, name="East", people=()))
     told = str(caught.value)
     assert "cut off in mid-command" in told and "planner history list" in told and "\n" not in told
     with Store(location).writing() as book:

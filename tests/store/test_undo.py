@@ -34,7 +34,7 @@ def _filled(book: Book) -> None:
 
 ACTIONS: dict[str, Callable[[Book], object]] = {
     "firm changed": lambda b: b.save_firm(replace(FIRM, paid_h_day=7.0)),
-    "crew added": lambda b: b.save_crew(replace(CREW, name="South")),
+    "crew added": lambda b: b.save_crew(replace(CREW, name="South", people=())),
     "crew changed": lambda b: b.save_crew(replace(CREW, size=2, days_off=())),
     "crew removed": lambda b: b.remove_crew("North"),
     "machine changed": lambda b: b.save_machine(replace(MACHINE, units=5)),

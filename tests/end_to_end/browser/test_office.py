@@ -176,7 +176,7 @@ def words_on(paper: bytes) -> str:
 def test_without_a_script_hours_are_logged_and_a_plan_is_made(chromium, season):
     with office(season) as link, person(chromium, link, java_script_enabled=False) as page:
         tab(page, "Hours")
-        page.get_by_label("Job").fill("P-1")
+        page.locator('input[name="job"]').fill("P-1")
         page.get_by_label("Hours of the whole crew").fill("2.25")
         page.get_by_label("Done so far, percent").fill("60")
         press(page, "Log")

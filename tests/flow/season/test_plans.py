@@ -239,8 +239,9 @@ def test_nothing_to_plan_is_said(firm_db: str) -> None:
 
 def test_why_says_what_holds_each_start(firm_db: str) -> None:
     made = make_plan(firm_db, NOW, seconds=1)
-    plan, found, eased = why(firm_db, [], relief=True)
-    assert plan.number == made.plan.number
+    told = why(firm_db, [], relief=True)
+    found = told.found
+    assert told.plan.number == made.plan.number
     assert {r.job for r in found} == {"P1", "P2", "P3"}
     held = {link.kind for r in found for link in r.chain}
     assert held <= {"gate", "pinned", "now", "order", "cure", "crew", "machine", "closed", "away", "choice"}
@@ -252,7 +253,7 @@ def test_why_says_what_holds_each_start(firm_db: str) -> None:
         assert last is not None
         spare = len(working_days(made.season.firm, last + timedelta(days=1), date(2027, 5, 14)))
         assert reason.spare_days == spare
-    assert all(relief.days > 0 for relief in eased)
+    assert all(relief.days > 0 for relief in told.eased)
 
 
 def test_why_of_an_unknown_job_or_a_stale_plan_is_refused(firm_db: str) -> None:
