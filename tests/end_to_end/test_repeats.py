@@ -98,7 +98,7 @@ def test_the_clients_calendar_carries_the_rule_and_two_parsers_read_the_same_day
     [
         ("every spring", "rule = 'every spring'"),
         ("FREQ=HOURLY", "rule = 'FREQ=HOURLY'"),
-        ("FREQ=DAILY", "until = 2027-"),
+        ("FREQ=DAILY", "until = '11/19/2027'"),
         ("none", "visit V1 has none"),
     ],
 )
