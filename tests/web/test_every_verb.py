@@ -21,7 +21,7 @@ PAGES = {
     "board": "/week /week/wall /week/board.csv",
     "sheet": "/sheets /sheets/paper /sheet/{crew:path}",
     "return": "/hours/read /hours/keep",
-    "replan": "/plan/make",
+    "replan": "/plan/make /plan/repairs",
     "what-if": "/plan/what-if /plan/what-if/try",
     "season": "/season /season/jobs.csv /season/paper",
     "hours": "/hours/owner /hours/week",

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 from planner.flow.forecast.climate import own_station
 from planner.flow.season.plans import plan_heads
+from planner.flow.season.replan import replan
+from planner.report.season.changes import disturbance_words
+from planner.store.engine import Store
 from tests.web.conftest import HOST, MORNING, Browser
 
 
@@ -29,6 +35,28 @@ def test_a_plan_is_made_with_all_that_the_terminal_can_say(browser: Browser) -> 
     for wrong in ({"steps": "5", "how": "again"}, {"fewest_calls": "yes", "how": "afresh"}, {"cores": "65"}):
         assert browser.post("/plan/make", **wrong).status_code == 422
     browser.planned(how="again", fewest_calls="yes")
+
+
+def test_the_repairs_are_listed_as_in_the_terminal_and_one_is_taken(browser: Browser) -> None:
+    browser.post("/plan/publish", number=browser.planned(how="order"), even_so="yes")
+    browser.post("/hours/lost/add", kind="rain", first="2027-04-06", last="2027-04-07")
+    before = len(plan_heads(str(browser.db)))
+    page = html.unescape(browser.look("/plan/repairs").text)
+    assert len(plan_heads(str(browser.db))) == before
+    listed = replan(str(browser.db), MORNING, seconds=0).repairs
+    assert listed
+    told = [f"<strong>{disturbance_words(one.disturbs)}</strong>: {one.words}" for one in listed]
+    assert re.findall(r"<li><p>(.*?)</p>", page) == told
+    assert page.count('name="repair"') == len(listed)
+    for number, one in enumerate(listed, start=1):
+        taken = browser.planned(how="order", repair=str(number))
+        with Store(str(browser.db)).reading() as book:
+            assert book.plan(int(taken)).cost.total_cents == one.disturbs.cents
+    for wrong in ({"repair": "9"}, {"repair": "0"}, {"repair": "x"}, {"repair": "1", "how": "afresh"}):
+        refused = browser.post("/plan/make", **{"how": "order", **wrong})
+        assert refused.status_code == 422
+        assert "repair" in refused.text
+    assert browser.post("/plan/make", how="order", repair="2", fewest_calls="yes").status_code == 422
 
 
 def test_the_season_is_played_as_asked_and_an_own_gauge_kept(browser: Browser) -> None:

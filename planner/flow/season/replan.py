@@ -17,6 +17,7 @@ from planner.domain.season.told_days import to_stay
 from planner.domain.standing.changes import PlanChange, changes
 from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.domain.standing.even_if import EvenIf, marked_note, without
+from planner.domain.standing.told import Told
 from planner.errors import BadInput, NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
 from planner.flow.season.visits import make_due_visits
@@ -87,20 +88,11 @@ def replan(
     when there is nothing to re-plan, NoPlanFits and NoPlanInTime as planning does.
     """
     grown = make_due_visits(location, now.date())
-    facts = without(load_facts(location), even_if)
-    before = _before(location, facts)
-    season = season_of(facts, now)
-    if not season.works:
-        raise PlannerError("no work is left to plan: every sold job is done")
-    from planner.schedule.answers.freeze import freeze
-
-    asked, season = to_stay(season), freeze(season)
+    base = _base(location, now, even_if)
+    before, season = base.before, base.season
     aim = with_slack(season, slack_days)
-    with Store(location).reading() as book:
-        told = read_told(book)
-    judge = partial(disturbance, before, season=season, told=told)
     fixes = fixes_of(season, before, quick=seconds <= 0 or number is not None)
-    repairs = _listed(fixes, judge)
+    repairs = _listed(fixes, base.judge)
     start = min(fixes, key=lambda fix: plan_cost(aim, fix.bookings).total_cents, default=None)
     plan = start if number is None else _numbered(repairs, number)
     if seconds > 0 and number is None:
@@ -109,7 +101,7 @@ def replan(
     assert plan is not None
     taken = next((n for n, one in enumerate(repairs, start=1) if one.plan is plan), None)
     words = note or ("order kept" if plan in fixes else "re-planned")
-    plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=facts.history_mark)
+    plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=base.mark)
     saved = save_plan(location, plan, season)
     return Replanned(
         plan=saved,
@@ -117,13 +109,54 @@ def replan(
         season=season,
         repaired_cents=start.cost.total_cents if start else None,
         least=repairs[0].disturbs if repairs else None,
-        disturbs=judge(saved),
-        found=tuple(changes(before, saved, season, told=told)),
-        inside=tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()})),
+        disturbs=base.judge(saved),
+        found=tuple(changes(before, saved, season, told=base.told)),
+        inside=base.inside,
         grown=grown,
         repairs=repairs,
         taken=taken,
     )
+
+
+def repairs_now(location: str, now: datetime, even_if: Collection[EvenIf] = ()) -> tuple[Repair, ...]:
+    """The repairs that `replan` would list and take one of by its number; nothing is saved.
+
+    Raises as `replan` does.
+    """
+    base = _base(location, now, even_if)
+    return _listed(fixes_of(base.season, base.before, quick=True), base.judge)
+
+
+@dataclass(frozen=True, slots=True)
+class _Base:
+    """What is repaired, by which facts. season: with what must stay frozen in it; inside: jobs that move
+    although they were told for the next days; told: what customers know; mark: how old the facts are.
+    """
+
+    before: Plan
+    season: Season
+    inside: tuple[str, ...]
+    told: Told
+    mark: int
+
+    def judge(self, plan: Plan) -> Disturbance:
+        """What a plan in its place would disturb."""
+        return disturbance(self.before, plan, season=self.season, told=self.told)
+
+
+def _base(location: str, now: datetime, even_if: Collection[EvenIf]) -> _Base:
+    from planner.schedule.answers.freeze import freeze
+
+    facts = without(load_facts(location), even_if)
+    before = _before(location, facts)
+    season = season_of(facts, now)
+    if not season.works:
+        raise PlannerError("no work is left to plan: every sold job is done")
+    asked, season = to_stay(season), freeze(season)
+    with Store(location).reading() as book:
+        told = read_told(book)
+    inside = tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()}))
+    return _Base(before, season, inside, told, facts.history_mark)
 
 
 def _listed(fixes: Sequence[Plan], judge: Callable[[Plan], Disturbance]) -> tuple[Repair, ...]:

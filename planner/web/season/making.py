@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any
 from planner.domain.firm import entry
 from planner.domain.standing.even_if import EvenIf
 from planner.errors import BadInput
-from planner.web.desk import Go, Visit
+from planner.web.desk import Go, Page, Visit
 from planner.web.work import Stopped, Tell
 
 if TYPE_CHECKING:
     from planner.flow.season.plans import Progress
+    from planner.flow.season.replan import Repair
 
 #: What the form of a plan and that of old drafts begin with.
 DEFAULTS = {"seconds": 5.0, "even_ifs": tuple(one.value for one in EvenIf), "keep": 20, "days": 30}
@@ -22,7 +23,8 @@ DEFAULTS = {"seconds": 5.0, "even_ifs": tuple(one.value for one in EvenIf), "kee
 @dataclass(frozen=True, slots=True)
 class Asked:
     """How a plan is asked for. how: again, order or afresh; seconds, steps, cores: of the search; slack: days
-    in hand; the rest as `flow.season.plans.make_plan` and `flow.season.replan.replan` have them.
+    in hand; repair: its number in the list; the rest as
+    `flow.season.plans.make_plan` and `flow.season.replan.replan` have them.
     """
 
     how: str
@@ -36,13 +38,14 @@ class Asked:
     promises_first: bool
     on_paper: bool
     fewest_calls: bool
+    repair: int | None
 
 
 def make(visit: Visit) -> Go:
     """Begin to plan: again from the published plan, with its order kept, or afresh."""
     from planner.flow.season.plans import make_plan
     from planner.flow.season.replan import replan
-    from planner.report.season.changes import calls_words
+    from planner.report.season.changes import calls_words, disturbance_words
     from planner.report.season.expected import expected_words
     from planner.report.season.plans import gap_words, progress_line
 
@@ -72,9 +75,12 @@ def make(visit: Visit) -> Go:
             words = f": {expected_words(made.aimed.expected).rstrip('.')}" if made.aimed else ""
             return _kept(made.plan.number, words + _grown(made.grown))
         seconds = 0.0 if asked.how == "order" else asked.seconds
-        number = 1 if asked.fewest_calls else None
+        number = 1 if asked.fewest_calls else asked.repair
         again = replan(location, now, seconds=seconds, number=number, **alike)
-        return _kept(again.plan.number, f": {calls_words(again.found)}{_grown(again.grown)}")
+        words = calls_words(again.found)
+        if again.taken is not None:
+            words = f"repair {again.taken}: {disturbance_words(again.disturbs)}; {words}"
+        return _kept(again.plan.number, f": {words}{_grown(again.grown)}")
 
     visit.desk.work.begin("planning the season", visit.who, work, "the best plan so far")
     return Go("/work")
@@ -96,12 +102,17 @@ def _asked(visit: Visit) -> Asked:
         slack=entry.whole("days in hand", visit.typed("slack") or "0"),
         note=visit.typed("note").strip(),
         even_if=[entry.choice("even if", str(word), EvenIf) for word in visit.form.getlist("even_if")],
+        repair=entry.whole("repair", visit.typed("repair")) if visit.typed("repair").strip() else None,
         **yes,
     )
     least = 0 if asked.how == "afresh" else 1e-3
     check_search(asked.seconds, asked.seed, asked.note, least=least, dash="")
     check_steps(asked.steps, asked.cores, dash="")
     _known_to(asked)
+    if asked.repair is not None:
+        most = len(_repairs(visit, asked.even_if))
+        if not 1 <= asked.repair <= most:
+            raise BadInput("repair", asked.repair, f"choose 1 to {most}: look at the repairs again")
     return asked
 
 
@@ -110,7 +121,11 @@ def _known_to(asked: Asked) -> None:
     if asked.how == "afresh":
         if asked.fewest_calls:
             raise BadInput("fewest calls", "afresh", "choose to plan again: only a repair can disturb less")
+        if asked.repair is not None:
+            raise BadInput("repair", "afresh", "choose to plan again: a plan made afresh takes no repair")
         return
+    if asked.fewest_calls and asked.repair not in (None, 1):
+        raise BadInput("repair", asked.repair, "the fewest calls are repair 1: leave one of the two out")
     odd = {
         "promises first": asked.promises_first,
         "on paper": asked.on_paper,
@@ -133,6 +148,21 @@ def _kept(number: int, what: str) -> Go:
     return Go(f"/plan?number={number}", f"saved as draft {number}{what}; nothing is published yet")
 
 
+def repairs(visit: Visit) -> Page:
+    """The repairs that have room, the least disturbing first, each with its button; nothing is saved yet."""
+    from planner.report.season.changes import disturbance_words
+
+    found = [(disturbance_words(one.disturbs), one.words) for one in _repairs(visit, [])]
+    return Page("season/repairs.html", {"repairs": found})
+
+
+def _repairs(visit: Visit, even_if: Sequence[EvenIf]) -> tuple[Repair, ...]:
+    from planner.flow.season.replan import repairs_now
+
+    key = ("repairs", tuple(one.value for one in even_if))
+    return visit.desk.once(key, lambda: repairs_now(visit.location, visit.now, even_if))
+
+
 def thin(visit: Visit) -> Go:
     """Remove old drafts for good, when the box says that it is meant."""
     from planner.flow.season.limits import check_thin
@@ -151,5 +181,6 @@ def thin(visit: Visit) -> Go:
 #: (address, what answers, whether it writes)
 PAGES = (
     ("/plan/make", make, True),
+    ("/plan/repairs", repairs, False),
     ("/plan/thin", thin, True),
 )
