@@ -73,6 +73,17 @@ def test_no_line_is_wider_than_the_terminal(
         assert [line for line in lines if re.search(r"\d…", line)] == [], "no figure is cut"
 
 
+def test_a_month_that_begins_soon_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    """From Thursday April 29 there is no room for both: May is told, and the months after it."""
+    day = date(2027, 4, 29)
+    bar = Bar("P-1", "Moss", "North", day, day + timedelta(days=9), day, None, False, 0, "")
+    mondays = [day + timedelta(weeks=n) for n in range(16)]
+    weeks = tuple(WeekLoad(*d.isocalendar()[:2], d, 0.0, 8.0, 40.0, (), ()) for d in mondays)
+    season_terminal(Console(width=80), SeasonView(day, 1, True, {"North": (bar,)}, weeks))
+    heads = [line.split() for line in capsys.readouterr().out.splitlines()]
+    assert ["May", "Jun", "Jul", "Aug"] in heads
+
+
 def test_a_late_job_of_the_season_keeps_to_its_line(capsys: pytest.CaptureFixture[str]) -> None:
     day = date(2027, 4, 5)
     ill = "waits for the electrician, who is ill until Friday"

@@ -46,7 +46,7 @@ def show(
     quick: Quick = False,
     as_json: edge.JsonFlag = False,
 ) -> None:
-    """Play the season many times: chance that each promise is kept, likely and P80 finish, slack.
+    """Play the season many times: chance that each promise is kept, likely and safe finish, slack.
 
     Hours, wet spells, sick people, broken machines and late deliveries are drawn; each morning is repaired.
 

@@ -89,14 +89,13 @@ class _Scale:
 
 
 def _months(scale: _Scale) -> str:
+    """Each month's name where it begins; the first day's too where that leaves room."""
     line = [" "] * scale.width
-    for n in range(scale.days):
-        day = scale.first + timedelta(days=n)
-        if day.day == 1 or n == 0:
-            at = scale.at(day)
-            name = f"{day:%b}"
-            if at + len(name) <= scale.width and all(c == " " for c in line[max(0, at - 1) : at + len(name)]):
-                line[at : at + len(name)] = name
+    days = [scale.first + timedelta(days=n) for n in range(scale.days)]
+    for day in [*(d for d in days if d.day == 1), *days[:1]]:
+        at, name = scale.at(day), f"{day:%b}"
+        if at + len(name) <= scale.width and all(c == " " for c in line[max(0, at - 1) : at + len(name) + 1]):
+            line[at : at + len(name)] = name
     return "".join(line)
 
 
