@@ -328,6 +328,26 @@ def test_notice_counts_working_days_only(now: datetime, day: int, kept: bool) ->
     assert {b.rule for b in breaches(s, [row, told])} == (set() if kept else {"notice"})
 
 
+@pytest.mark.parametrize(
+    ("kind", "target", "first", "last", "kept"),
+    [
+        (LostKind.MACHINE_DOWN, "excavator", 6, 6, False),
+        (LostKind.MACHINE_DOWN, "excavator", 5, 7, False),
+        (LostKind.MACHINE_DOWN, "excavator", 7, 9, True),  # from the day after
+        (LostKind.MACHINE_DOWN, "excavator", 5, 5, True),  # up to the day before
+        (LostKind.MACHINE_DOWN, "skid", 6, 6, True),  # another machine
+    ],
+)
+def test_a_machine_is_out_of_service_while_it_is_down(
+    kind: LostKind, target: str, first: int, last: int, kept: bool
+) -> None:
+    row = Booking(key("R"), ("A",), at(6, "07:00"), at(6, "15:30"), 8.0, (MachineUse("excavator", 1),))
+    down = LostTime(kind, DayRange(date(2027, 4, first), date(2027, 4, last)), target, 1)
+    machines = [Machine("excavator", "mini excavator"), Machine("skid", "skid steer")]
+    s = season(work("R", 8.0, machines={"excavator": 1}), machines=machines, lost=(down,))
+    assert {b.rule for b in breaches(s, [row])} == (set() if kept else {"machine in service"})
+
+
 def test_the_good_plan_is_good() -> None:
     s, plan = good()
     assert breaches(s, plan.values()) == []

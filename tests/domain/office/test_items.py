@@ -342,3 +342,11 @@ def test_a_cure_before_the_second_part_of_a_phase_is_not_told_twice() -> None:
     parts = [booking(Phase.FILL, at(5, 10 + n), at(5, 10 + n, 12), part=n + 1) for n in range(2)]
     after = {b.key: After(plumbing.key, lag_h=24, why="sealant cures") for b in parts}
     assert len(list(cure_items(desk(plumbing, *parts, after=after)))) == 1
+
+
+@pytest.mark.parametrize(("day", "told"), [(19, False), (20, True)])
+def test_a_locate_that_may_be_asked_today_has_no_first_day(day: int, told: bool) -> None:
+    """Ohio takes a notice at most 16 calendar days ahead: on Monday May 3 for a dig up to May 19."""
+    item = only(desk(booking(Phase.DIG, at(5, day), at(5, day, 15.5))), Kind.LOCATE)
+    assert ("; not before Tue May 4" in item.words) is told
+    assert ("not before" in item.words) is told
