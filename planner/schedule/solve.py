@@ -83,7 +83,7 @@ def solve(
     assert watch.best is not None
     best = watch.best
     if shop.grouped:
-        best = drawn_early(shop, pricer, best, pieces(shop), lambda: watch.used(1.0))
+        best = drawn_early(shop, pricer, best, pieces(shop))
         watch.offer(best, pricer.bill(best))
         watch.tell(now=True)
     bookings = door.bookings(solution_of(shop, best, watch.bill.total))

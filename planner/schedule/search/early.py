@@ -6,7 +6,7 @@ crews were told stays where it is; so does work whose place is given.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import Piece
@@ -16,26 +16,21 @@ from planner.schedule.model.timetable import Timetable
 
 #: A job that moves forward leaves a place that another may take: so often all jobs are asked again.
 ROUNDS = 4
+#: With more jobs than this a round takes seconds, and all are asked once.
+MANY = 150
 
 
-def drawn_early(
-    shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece], late: Callable[[], bool] = lambda: False
-) -> Timetable:
+def drawn_early(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]) -> Timetable:
     """The timetable with each job, first ones first, at the earliest place that costs no more.
 
-    late: True when no further job may be asked; those already moved stay so.
+    It asks no clock, so that the plan of so many seconds can be made again by its steps.
     """
     session = Session(shop, pricer, parts, seed=0)
     session.begin(session.flat(table))
     free = [i for i, part in enumerate(parts) if not pricer.told[shop.group[part[0]]]]
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS if len(parts) <= MANY else 1):
         order = sorted(free, key=lambda i: (session.start(parts[i][0]), i))
-        moved = 0
-        for part in order:
-            if late():
-                return session.table(session.now)
-            moved += _forward(session, part)
-        if not moved:
+        if not sum([_forward(session, part) for part in order]):
             break
     return session.table(session.now)
 
