@@ -4,7 +4,7 @@ A module of its own and no task runner: it needs nothing that the test extra doe
 system, and `.ci/run` and the pre-commit hooks call the same steps, so that they cannot drift apart.
 
     python -m tests check            # format, lint, strict types, known holes, lowest versions, all tests
-    python -m tests check --quick    # format, lint, types, house rules, the domain's tests
+    python -m tests check --quick    # format, lint, types, house rules, the domain's tests but the slowest
     python -m tests check --ci       # as in CI: the other Pythons too, and the tests by README's own command
     python -m tests check --lock     # likewise; .ci/tested.txt then says with which versions
 """
@@ -40,9 +40,14 @@ EDGES: list[Step] = [
     ("lint", ["ruff", "check", "."]),
     ("types", ["mypy"]),
 ]
+#: Laws over hundreds of take-offs and seasons of refits take half of the time: not in the quick answer.
+SLOW = [f"--ignore=tests/domain/{name}.py" for name in ("quantities/test_takeoff_laws", "hours/test_refit")]
 QUICK: list[Step] = [
     *EDGES,
-    ("house and domain", ["pytest", "-q", "tests/test_house.py", "tests/domain", "tests/test_examples.py"]),
+    (
+        "house and domain",
+        ["pytest", "-q", "tests/test_house.py", "tests/domain", "tests/test_examples.py", *SLOW],
+    ),
 ]
 TESTS: list[Step] = [("tests with coverage", ["pytest", "-q", *COVERAGE])]
 #: The versions with which all passed: `pip install -c .ci/tested.txt -e '.[test]'` gives them again.
