@@ -326,8 +326,8 @@ def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]
             Way(
                 mode.crews,
                 slots_of(mode.work_min, slot_min),
-                {k: n for k, n in mode.machines.items() if n},
-                shut(mode.crews[0], frozenset(k for k, n in mode.machines.items() if n)),
+                mode.held,
+                shut(mode.crews[0], frozenset(mode.held)),
             )
             for mode in open_modes(season, work)
         )

@@ -197,7 +197,7 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
         holds = {work.only_crew or "", *(kind for mode in work.modes for kind in mode.machines)}
         if work.only_crew is None or work.one_day or holds & taken:
             continue
-        kinds = {kind for mode in work.modes for kind, n in mode.machines.items() if n}
+        kinds = {kind for mode in work.modes for kind in mode.held}
         start = next_moment(season, work.only_crew, work.key.job, kinds)
         if start is not None and not _held_up(season, work, start):
             taken |= holds

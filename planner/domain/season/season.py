@@ -35,6 +35,11 @@ class Mode:
     work_min: float
     machines: Mapping[str, int] = field(default_factory=dict)
 
+    @property
+    def held(self) -> dict[str, int]:
+        """The machines that it needs at all: kind -> units."""
+        return {kind: n for kind, n in self.machines.items() if n}
+
 
 @dataclass(frozen=True, slots=True)
 class After:

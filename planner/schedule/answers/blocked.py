@@ -95,7 +95,7 @@ def _eased(season: Season, key: WorkKey, works: list[Work]) -> Iterator[tuple[st
     """What holds the job, and the season without it: the one day of a visit, each machine, the crews'
     absences, the closed site."""
     modes = [mode for work in works for mode in open_modes(season, work)]
-    kinds = {kind for mode in modes for kind, n in mode.machines.items() if n}
+    kinds = {kind for mode in modes for kind in mode.held}
     for kind in sorted(kinds):
         machine = season.machines[kind]
         down = [e for e in season.lost if e.kind is LostKind.MACHINE_DOWN and e.target == kind]

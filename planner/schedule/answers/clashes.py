@@ -79,7 +79,7 @@ def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
 
 
 def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
-    needs = {(kind, n) for m in work.modes for kind, n in m.machines.items() if n}
+    needs = {need for m in work.modes for need in m.held.items()}
     for kind, need in sorted(needs):
         have = season.machines[kind].units if kind in season.machines else 0
         if have < need:
@@ -96,8 +96,7 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
     stands: set[str] = set()
     for mode in modes:
         lead = season.crews[mode.crews[0]]
-        kinds = {kind for kind, n in mode.machines.items() if n}
-        never = [kind for kind in sorted(kinds) if not any(runs(lead, (kind,), day) for day in days)]
+        never = [kind for kind in sorted(mode.held) if not any(runs(lead, (kind,), day) for day in days)]
         if not never:
             return
         stands |= set(never)
@@ -153,7 +152,7 @@ def _shut(season: Season, job: str, mode: Mode, day: date) -> str:
     away = [c for c in mode.crews if crew_away(season.crews[c], day, season.lost)]
     if away:
         return f"{away[0]} is away"
-    kinds = sorted(_machines(mode))
+    kinds = sorted(mode.held)
     whys = (no_operator(season.crews[mode.crews[0]], k, machine_name(season, k), day) for k in kinds)
     if why := next(filter(None, whys), ""):
         return why
@@ -247,14 +246,10 @@ def _places(season: Season, shop: Shop, key: WorkKey) -> list[Place]:
         return []
     modes = open_modes(season, work)
     return [
-        (start, option.axis.end_of(start, option.work), modes[option.way].crews, _machines(modes[option.way]))
+        (start, option.axis.end_of(start, option.work), modes[option.way].crews, modes[option.way].held)
         for option in shop.options[task]
         if option.axis.works_at(start)
     ]
-
-
-def _machines(mode: Mode) -> dict[str, int]:
-    return {kind: n for kind, n in mode.machines.items() if n}
 
 
 def _collide(season: Season, a: Place, b: Place) -> bool:

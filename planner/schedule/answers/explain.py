@@ -21,6 +21,7 @@ from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.reasons import Hold, Reason, Relief
+from planner.schedule.answers.clash import machine_name
 from planner.schedule.door import Door, enter, opening, task_key
 from planner.schedule.model.decode import settle_quickest
 from planner.schedule.model.shop import Shop
@@ -197,7 +198,7 @@ class _Case:
         lead = season.crews[booking.lead]
         for use in booking.machines:
             machine = season.machines[use.kind]
-            if why := no_operator(lead, use.kind, machine.words or use.kind, day):
+            if why := no_operator(lead, use.kind, machine_name(season, use.kind), day):
                 return Hold(key, "away", f"{key.words}: {why} until {day_words(day)}")
             out = next((o for o in machine.out if day in o.days), None)
             if out is not None:
@@ -323,7 +324,7 @@ def _machine_easings(
         )
         for first, last in spans[:4]:
             yield (
-                f"one more {machine.words or kind} from {day_words(first)} to {day_words(last)}",
+                f"one more {machine_name(season, kind)} from {day_words(first)} to {day_words(last)}",
                 replace(season, machines={**season.machines, kind: _one_more(season, machine, first, last)}),
             )
 

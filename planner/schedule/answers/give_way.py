@@ -12,10 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
-from planner.errors import NoPlanFits
-from planner.schedule.answers.clashes import plain_clashes
-from planner.schedule.answers.repair import as_plan, lay_one, stayed
-from planner.schedule.door import enter
+from planner.schedule.answers.repair import as_plan, lay_one, opened, rows_of, stayed
 from planner.schedule.model.axis import NEVER
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.problem import Placed
@@ -32,12 +29,8 @@ def give_way(season: Season, order: Plan | Sequence[Booking]) -> Plan:
 
     Raises NoPlanFits and NoPlanInTime as `solve` does.
     """
-    reasons = plain_clashes(season)
-    if reasons:
-        raise NoPlanFits(reasons)
-    door = enter(season)
-    shop = Shop(door.problem)
-    known = door.placed(order.bookings if isinstance(order, Plan) else order)
+    door, shop = opened(season)
+    known = door.placed(rows_of(order))
     table, left = stayed(shop, known)
     pricer = Pricer(shop)
     lost: dict[int, list[int]] = {}

@@ -45,6 +45,15 @@ class Insertion:
     earlier: tuple[Plan, ...] = ()
 
 
+def opened(season: Season) -> tuple[Door, Shop]:
+    """The season as the problem to repair. NoPlanFits where its rows clash."""
+    reasons = plain_clashes(season)
+    if reasons:
+        raise NoPlanFits(reasons)
+    door = enter(season)
+    return door, Shop(door.problem)
+
+
 def repair(season: Season, order: Plan | Sequence[Booking], *, loose_from: datetime | None = None) -> Plan:
     """The last plan's bookings laid again in their order, each at its old start or as soon after as rules
     allow; works that it does not hold come last.
@@ -52,12 +61,8 @@ def repair(season: Season, order: Plan | Sequence[Booking], *, loose_from: datet
     loose_from: work that lay at or after this moment may move forward into time that came free. Raises
     NoPlanFits and NoPlanInTime as `solve` does.
     """
-    reasons = plain_clashes(season)
-    if reasons:
-        raise NoPlanFits(reasons)
-    door = enter(season)
-    shop = Shop(door.problem)
-    known = door.placed(_rows(order))
+    door, shop = opened(season)
+    known = door.placed(rows_of(order))
     loose = NEVER if loose_from is None else door.slot(loose_from)
     table = laid_again(shop, known, loose=loose)
     return as_plan(season, door, shop, table, "the order of the last plan, moved only where it must")
@@ -70,12 +75,8 @@ def patch(season: Season, order: Plan | Sequence[Booking]) -> Plan:
 
     Raises NoPlanFits and NoPlanInTime as `solve` does.
     """
-    reasons = plain_clashes(season)
-    if reasons:
-        raise NoPlanFits(reasons)
-    door = enter(season)
-    shop = Shop(door.problem)
-    table = left_in_place(shop, door.placed(_rows(order)))
+    door, shop = opened(season)
+    table = left_in_place(shop, door.placed(rows_of(order)))
     return as_plan(season, door, shop, table, "only what cannot stay is moved, into free places")
 
 
@@ -86,13 +87,9 @@ def insert(season: Season, order: Plan | Sequence[Booking], job: str) -> Inserti
     """
     if not any(key.job == job for key in season.works):
         raise BadInput("job", job, "give a job that has unfinished work")
-    reasons = plain_clashes(season)
-    if reasons:
-        raise NoPlanFits(reasons)
-    door = enter(season)
-    shop = Shop(door.problem)
+    door, shop = opened(season)
     group = shop.group_number[job]
-    known = door.placed(b for b in _rows(order) if b.job != job)
+    known = door.placed(b for b in rows_of(order) if b.job != job)
     rest = [p for p in pieces(shop) if shop.group[p[0]] != group]
     new = [p for p in pieces(shop) if shop.group[p[0]] == group]
     base = laid_again(shop, known, skip={t for p in new for t in p})
@@ -264,7 +261,8 @@ def _finish(table: Timetable, parts: list[Piece]) -> int:
     return max(table.end[t] for p in parts for t in p)
 
 
-def _rows(order: Plan | Sequence[Booking]) -> Sequence[Booking]:
+def rows_of(order: Plan | Sequence[Booking]) -> Sequence[Booking]:
+    """The bookings of a plan, or of a part of one."""
     return order.bookings if isinstance(order, Plan) else order
 
 
