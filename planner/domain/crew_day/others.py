@@ -43,7 +43,6 @@ CAUTIONS: Mapping[GateKind, str] = {
 
 def on_site(one: Appointment) -> str:
     """ "P-014: crane in the morning, for the rock"."""
-    part = "" if one.day_part.value == "any time" else f" in the {one.day_part.value}"
     note = f" ({one.note})" if one.note else ""
     here = ", was here" if one.met else ""
-    return f"{one.job}: {one.kind.value}{part}{note}, for the {one.phase.words}{here}"
+    return f"{one.job}: {one.kind.value}{one.day_part.words}{note}, for the {one.phase.words}{here}"

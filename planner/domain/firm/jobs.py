@@ -151,10 +151,10 @@ class Unbooked(Gate):
 
 
 @dataclass(frozen=True, slots=True)
-class Visiting(Gate):
-    """An appointment after which its work still waits: for him to be gone, or for what he left to harden.
+class Reckoned(Gate):
+    """A gate of which `opens` is reckoned from the day that the office entered.
 
-    was: the day on which he comes; told: what the wait is for, in words.
+    was: that day; told: what it comes to, in words.
     """
 
     was: date = date.min
@@ -162,7 +162,7 @@ class Visiting(Gate):
 
     @property
     def why(self) -> str:
-        """Who comes when, and what the wait is for."""
+        """What is waited for, and what the wait is reckoned from."""
         return f"{self.kind.value} ({self.told})"
 
     @property
@@ -172,24 +172,13 @@ class Visiting(Gate):
 
 
 @dataclass(frozen=True, slots=True)
-class Overdue(Gate):
-    """A gate whose day has passed without a tick: `opens` is the day that asking anew gives.
+class Visiting(Reckoned):
+    """An appointment after which its work still waits: for him to be gone, or for what he left to harden."""
 
-    was: the day that the office entered; told: what that comes to, in words.
-    """
 
-    was: date = date.min
-    told: str = ""
-
-    @property
-    def why(self) -> str:
-        """What did not come, and what the wait is reckoned from."""
-        return f"{self.kind.value} ({self.told})"
-
-    @property
-    def entered(self) -> date:
-        """The day that the office entered."""
-        return self.was
+@dataclass(frozen=True, slots=True)
+class Overdue(Reckoned):
+    """A gate whose day has passed without a tick: `opens` is the day that asking anew gives."""
 
     @property
     def state(self) -> str:

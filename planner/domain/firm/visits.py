@@ -43,6 +43,16 @@ class DayPart(StrEnum):
     MORNING = "morning"
     AFTERNOON = "afternoon"
 
+    @property
+    def words(self) -> str:
+        """What is said of it after a day: " in the morning"; nothing of any time."""
+        return "" if self is DayPart.ANY else f" in the {self.value}"
+
+    @property
+    def mark(self) -> str:
+        """The same in a list: ", morning"."""
+        return "" if self is DayPart.ANY else f", {self.value}"
+
 
 def checked_rule(rule: str) -> str:
     """The rule as it is kept: the bare value of an RRULE in capitals; "" and "none" for none. BadInput."""

@@ -12,7 +12,6 @@ from string import Formatter
 
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
-from planner.domain.firm.visits import DayPart
 from planner.errors import BadInput
 
 #: What a text may hold in braces.
@@ -89,7 +88,7 @@ def message(
         "finish": finish,
         "lead": lead or "our crew",
         "what": job.visit.value if job.visit is not None else "work",
-        "part": "" if job.day_part is DayPart.ANY else f" in the {job.day_part.value}",
+        "part": job.day_part.words,
         "time": f"{firm.shift_start:%I:%M %p}".lstrip("0"),
     }
     phone = "".join(c for c in job.phone if c.isdigit() or c == "+")

@@ -11,7 +11,6 @@ from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import WorkKey
-from planner.domain.firm.visits import DayPart
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.standing.told import News, news
 
@@ -54,9 +53,8 @@ def _said(
 
 def _visit_said(job: Job, heard: News, knows: tuple[date, date] | None, day: date) -> str:
     """The one day of a visit, and the part of it that was promised."""
-    part = "" if job.day_part is DayPart.ANY else f" in the {job.day_part.value}"
     instead = f" instead of {day_words(knows[0])}" if knows is not None and knows[0] != day else ""
-    return f"we come {day_words(day)}{part}{instead}{_against(job.promised, heard.late)}"
+    return f"we come {day_words(day)}{job.day_part.words}{instead}{_against(job.promised, heard.late)}"
 
 
 def _against(promised: date | None, late: bool) -> str:

@@ -7,7 +7,7 @@ in working days, and comes on a day, in a part of it.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import TRADES, Gate, GateKind, Job, Overdue
@@ -50,7 +50,7 @@ def booking_items(desk: Desk) -> Iterator[OfficeItem]:
             if start is None:
                 continue
             lead = desk.leads.named(kind.name.lower())
-            latest = start.fromordinal(start.toordinal() - wait_days(desk.orders, Gate(kind, start)))
+            latest = start - timedelta(days=wait_days(desk.orders, Gate(kind, start)))
             due = desk.working_days_before(latest, lead.lead_days + lead.spare_days if lead else 10)
             asked = _FOR[kind].format(code, day_words(start))
             words = f"{asked}; then planner job gate {code} {_named(kind)} DAY"

@@ -20,6 +20,7 @@ from planner.domain.firm.jobs import (
     GateKind,
     Job,
     Overdue,
+    Reckoned,
     Unbooked,
     Visiting,
     waits_first,
@@ -52,7 +53,7 @@ def with_trade_gates(
 
 def with_overdue(job: Job, gated: Job) -> Job:
     """The job as entered, with those of its gates that `gated`, the same job, knows to be late or to wait."""
-    anew = {(g.kind, g.phase): g for g in gated.gates if isinstance(g, Overdue | Visiting)}
+    anew = {(g.kind, g.phase): g for g in gated.gates if isinstance(g, Reckoned)}
     return replace(job, gates=tuple(anew.get((g.kind, g.phase), g) for g in job.gates))
 
 
@@ -124,8 +125,8 @@ def _unbooked(file: OrderFile, job: Job) -> Iterator[Unbooked]:
 
 def coming_words(gate: Gate) -> str:
     """ "comes Tue Apr 13 in the morning"; of one who is ticked off "was here Tue Apr 13"."""
-    said = "" if gate.day_part is DayPart.ANY else f" in the {gate.day_part.value}"
-    return f"was here {day_words(gate.entered)}" if gate.met else f"comes {day_words(gate.entered)}{said}"
+    day = day_words(gate.entered)
+    return f"was here {day}" if gate.met else f"comes {day}{gate.day_part.words}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +149,7 @@ class Appointment:
     @property
     def when(self) -> str:
         """The day, and the part of it that he named."""
-        part = "" if self.day_part is DayPart.ANY else f", {self.day_part.value}"
-        return f"{day_words(self.day)}{part}"
+        return f"{day_words(self.day)}{self.day_part.mark}"
 
     @property
     def words(self) -> str:

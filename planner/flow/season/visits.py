@@ -14,7 +14,7 @@ from planner.domain.firm.fields import JOB_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Gate, GateKind, Job, Need, Status
 from planner.domain.firm.phases import Phase
-from planner.domain.firm.visits import checked_rule, repeats
+from planner.domain.firm.visits import DayPart, checked_rule, repeats
 from planner.errors import BadInput
 from planner.flow.keeping.saved import Saved, save_by, with_typed
 from planner.store.engine import Store
@@ -178,7 +178,7 @@ def _asked(book: Book, old: Job, asked: Asked, today: date) -> Job:
 def _fits_its_day(job: Job, firm: Firm) -> None:
     most_h = longest_h(firm, job.day_part)
     if job.on_site_h is not None and job.on_site_h > most_h:
-        part = "a working day" if job.day_part.value == "any time" else f"the {job.day_part.value}"
+        part = "a working day" if job.day_part is DayPart.ANY else f"the {job.day_part.value}"
         fix = f"{part} has {most_h:g} paid hours: shorten it, make it two visits, or plan it as a job"
         raise BadInput("on_site_h", job.on_site_h, fix)
 

@@ -9,7 +9,6 @@ from rich.text import Text
 
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
-from planner.domain.firm.visits import DayPart
 from planner.report.keeping.rows import date_words, table_of, tell
 from planner.report.terminal import show_table
 from planner.report.wording import one_line
@@ -28,7 +27,6 @@ def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  #
         right=("h", "hands"), fold=("visit", "client"),
     )  # fmt: skip
     for job in visits:
-        part = "" if job.day_part is DayPart.ANY else f", {job.day_part.value}"
         table.add_row(
             Text(job.code),
             job.visit.value if job.visit else "",
@@ -37,7 +35,7 @@ def visits_page(console: Console, visits: Sequence[Job], units: str) -> None:  #
             f"{job.on_site_h:g}" if job.on_site_h is not None else "rates",
             str(job.hands),
             date_words(job.release(Phase.VISIT)),
-            date_words(job.promised) + part + (f"; {job.repeats}" if job.repeats else ""),
+            date_words(job.promised) + job.day_part.mark + (f"; {job.repeats}" if job.repeats else ""),
         )
     show_table(console, table)
 
