@@ -15,7 +15,7 @@ from planner.domain.crew_day import asking
 from planner.domain.crew_day.board import short_day
 from planner.domain.crew_day.checklist import Checklist
 from planner.domain.crew_day.misses import LoggedMiss, signed_in
-from planner.domain.crew_day.pauses import pauses, setup_words
+from planner.domain.crew_day.pauses import Gap, pauses, setup_words
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
 from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
@@ -116,8 +116,8 @@ class DaySheet:
     """One crew's day. why_off: why there is no work, "" when there is or when the day is just free; office:
     whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites; idle: the
     hours after the last task; setup: what of the planned ones is set-up; changed: what changed since the plan
-    was made that touches this day, of all that did (moved). runs: who of
-    the named people there may run each machine of the day.
+    was made that touches this day, of all that did (moved); runs: who of the named people there may run each
+    machine of the day.
     """
 
     crew: str
@@ -191,8 +191,8 @@ def day_sheet(
     found = stints(roster, plan, crew, day)
     pause = pauses(roster, plan, rules, found)
     tasks = tuple(
-        replace(_task(roster, plan, s, checklist, rules, before), pause=pause.before[n], meal=pause.within[n])
-        for n, s in enumerate(found)
+        replace(_task(roster, plan, s, checklist, rules, before), pause=_told(gap), meal=meal)
+        for s, gap, meal in zip(found, pause.before, pause.within, strict=True)
     )
     made = DaySheet(
         crew=crew,
@@ -220,7 +220,7 @@ def day_sheet(
         missed=tuple(m for m in missed if m.day <= day and m.job in {t.job.code for t in tasks}),
         moved=roster.moved,
         changed=touching(roster.moved, roster.lost, _names(crew, found), day),
-        idle=pause.after,
+        idle=_told(pause.after),
         setup=setup_words(roster.firm, found, all(t.job.visit is not None for t in tasks)),
         runs=_runs(roster, tasks, who, day),
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
@@ -233,6 +233,10 @@ def _why_off(roster: Roster, crew: str, day: date, found: Sequence[Stint]) -> st
     if any(s.crew_h > 0 for s in found):
         return ""
     return why_off(roster, crew, day) or next((s.hindrance for s in found if s.hindrance), "")
+
+
+def _told(gap: Gap | None) -> str:
+    return gap.told if gap else ""
 
 
 def _names(crew: str, found: Sequence[Stint]) -> set[str]:

@@ -7,7 +7,7 @@ Set-up and clean-up lie inside the planned hours; `setup_words` says how many.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import pairwise
 from math import ceil
@@ -17,6 +17,7 @@ from planner.domain.firm.calendar import Window, days_between, part_of_day, real
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.phases import Follows, Phase, PhaseRule
 from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.season import SLOT_MIN
 from planner.domain.season.travel import road_minutes
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import Stint, stints
@@ -24,44 +25,40 @@ from planner.domain.wording import number
 
 
 @dataclass(frozen=True, slots=True)
-class Pauses:
-    """before: of each stint, what the time up to it is for; within: its break; after: the rest of the day.
-
-    "" where there is nothing to say.
-    """
-
-    before: tuple[str, ...] = ()
-    within: tuple[str, ...] = ()
-    after: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Gap:
     """One stretch of a crew's day that is no work. stint: the one that it leads to, None after the last.
 
-    told: the reason as the crew reads it.
+    words: from when to when and why; ask: the crew asks the office what to do; mere_break: meals alone.
     """
 
     stint: Stint | None
-    told: str
+    words: str
+    ask: bool = False
+    mere_break: bool = False
 
     @property
-    def words(self) -> str:
-        """The reason as the office reads it, who need not ask itself."""
-        return self.told.removesuffix(" Ask the office.").removesuffix(": ask the office").removesuffix(".")
+    def told(self) -> str:
+        """The words as the crew reads them; the office need not ask itself."""
+        if not self.ask:
+            return self.words
+        return f"{self.words}. Ask the office." if self.stint is None else f"{self.words}: ask the office"
 
-    @property
-    def mere_break(self) -> bool:
-        """True for the meal break alone."""
-        reason = self.words.partition(": ")[2]
-        return reason.startswith("break ") and ";" not in reason
+
+@dataclass(frozen=True, slots=True)
+class Pauses:
+    """before: of each stint, what the time up to it is for, None for none; within: its break, "" for none;
+    after: the rest of the day, None for none.
+    """
+
+    before: tuple[Gap | None, ...] = ()
+    within: tuple[str, ...] = ()
+    after: Gap | None = None
 
 
 def gaps(roster: Roster, plan: Plan, rules: Mapping[Phase, PhaseRule], found: Sequence[Stint]) -> list[Gap]:
     """The same as `pauses`, as one list in the order of the day, without the breaks inside a stint."""
     told = pauses(roster, plan, rules, found)
-    rows = [Gap(stint, words) for stint, words in zip(found, told.before, strict=True) if words]
-    return [*rows, *([Gap(None, told.after)] if told.after else [])]
+    return [gap for gap in (*told.before, told.after) if gap is not None]
 
 
 #: Crew, day and gap.
@@ -149,11 +146,11 @@ def pauses(roster: Roster, plan: Plan, rules: Mapping[Phase, PhaseRule], found: 
     """The pauses of one crew's day with the stints `found`, in their order."""
     windows = roster.windows(found[0].crew, found[0].day) if found else ()
     if not windows:
-        return Pauses(("",) * len(found), ("",) * len(found))
+        return Pauses((None,) * len(found), ("",) * len(found))
     case = _Case(roster, plan, rules, tuple(Window(a.end, b.start) for a, b in pairwise(windows)))
     opens, first = windows[0].start, found[0]
-    early = f"{_span(opens, first.start)}: {case.wait(first, opens) or 'nothing planned: ask the office'}"
-    before = [early if opens < first.start else "", *(_between(case, a, b) for a, b in pairwise(found))]
+    early = _gap(first, opens, [], case.wait(first, opens), waits=True) if opens < first.start else None
+    before = [early, *(_between(case, a, b) for a, b in pairwise(found))]
     within = ("; ".join(_break(b) for b in case.breaks if s.start < b.start and b.end < s.end) for s in found)
     return Pauses(tuple(before), tuple(within), _rest(case, windows[-1].end, found[-1]))
 
@@ -180,30 +177,38 @@ def _span(start: datetime, end: datetime) -> str:
     return f"{clock(start)} to {clock(end)}"
 
 
-def _between(case: _Case, a: Stint, b: Stint) -> str:
+def _gap(stint: Stint, since: datetime, breaks: Sequence[str], why: str, *, waits: bool) -> Gap:
+    """The time from `since` to the stint. breaks: and drives, in words; waits: time is left beside them, for
+    the reason `why`, "" when nothing is known."""
+    parts = [*breaks, *([why or "nothing planned"] if waits else [])]
+    return Gap(stint, f"{_span(since, stint.start)}: {'; '.join(parts)}", ask=waits and not why)
+
+
+def _between(case: _Case, a: Stint, b: Stint) -> Gap | None:
     """The time from one stint to the next."""
     if b.start <= a.end:
-        return ""
+        return None
     inside = [span for span in case.breaks if a.end <= span.start and span.end <= b.start]
     left_min = (b.start - a.end).total_seconds() / 60 - sum(span.minutes for span in inside)
     parts = [_break(span) for span in inside]
-    if a.key.job != b.key.job:
+    moves = a.key.job != b.key.job
+    if moves:
         firm, jobs = case.roster.firm, case.roster.jobs
         drive_min = road_minutes(firm, jobs[a.key.job], jobs[b.key.job])
         parts.append(f"drive to {b.key.job}, about {_minutes(drive_min)}")
-        left_min -= ceil(drive_min / 30) * 30
-    if left_min > 0:
-        parts.append(case.wait(b, a.end) or "nothing planned: ask the office")
-    return f"{_span(a.end, b.start)}: {'; '.join(parts)}"
+        left_min -= ceil(drive_min / SLOT_MIN) * SLOT_MIN
+    waits = left_min > 0
+    found = _gap(b, a.end, parts, case.wait(b, a.end) if waits else "", waits=waits)
+    return replace(found, mere_break=not (waits or moves))
 
 
-def _rest(case: _Case, closes: datetime, stint: Stint) -> str:
+def _rest(case: _Case, closes: datetime, stint: Stint) -> Gap | None:
     """The time after the day's last work."""
     if stint.end >= closes or stint.crew_h < stint.planned_crew_h:
-        return ""
+        return None
     after = [b for b in case.plan.bookings if b.job == stint.key.job and b.start >= stint.end]
     why = _cure(case, stint, min(after, key=lambda b: b.start)) if after else ""
-    return f"{_span(stint.end, closes)}: nothing planned{why}. Ask the office."
+    return Gap(None, f"{_span(stint.end, closes)}: nothing planned{why}", ask=True)
 
 
 def _cure(case: _Case, stint: Stint, later: Booking) -> str:
