@@ -59,10 +59,10 @@ def hours(
         _week(as_json=as_json)
         return
     found = read_ledger(location, edge.today(), asked, done=done)
-    owed = read_budget(location, found)
     if page is not None:
         from planner.report.hours.ledger_page import ledger_html
 
+        owed = read_budget(location, found)
         html = ledger_html(found, read_pictures(location), edge.today(), owed)
         write_page(page, html, "--html", readable=readable)
         if not as_json:
@@ -70,7 +70,7 @@ def hours(
     if pictures:
         _pictures(as_json=as_json)
     elif dollars:
-        _dollars(owed, as_json=as_json)
+        _dollars(read_budget(location, found), as_json=as_json)
     else:
         edge.show("hours", pages.ledger_data(found), lambda c: pages.ledger_page(c, found), as_json=as_json)
 

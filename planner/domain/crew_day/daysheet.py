@@ -249,8 +249,9 @@ def _runs(roster: Roster, tasks: Sequence[Task], crew: Crew, day: date) -> tuple
     """ "mini excavator: run by Ada Marsh or Ben Ortiz", for each kind that the crew brings."""
     kinds = dict.fromkeys(trip.use.kind for task in tasks for trip in task.stint.trips)
     named = {kind: who_runs(crew, kind, day) for kind in kinds}
-    words = {kind: roster.machines[kind].words if kind in roster.machines else kind for kind in kinds}
-    return tuple(f"{words[kind]}: run by {' or '.join(who)}" for kind, who in named.items() if who)
+    return tuple(
+        f"{roster.machine_name(kind)}: run by {' or '.join(who)}" for kind, who in named.items() if who
+    )
 
 
 def _advice(

@@ -125,10 +125,15 @@ def whereabouts(crew: Crew, day: date) -> list[str]:
     return said
 
 
+def home_of(crews: Iterable[Crew], name: str) -> Crew | None:
+    """The crew that the person called `name` belongs to; None when nobody has that name."""
+    return next((crew for crew in crews if any(p.name == name for p in crew.people)), None)
+
+
 def crew_of(crews: Iterable[Crew], name: str) -> Crew:
-    """The crew that the person called `name` belongs to; BadInput when nobody has that name."""
+    """The same; BadInput when nobody has that name."""
     rows = list(crews)
-    found = next((crew for crew in rows if any(p.name == name for p in crew.people)), None)
+    found = home_of(rows, name)
     if found is None:
         names = [p.name for crew in rows for p in crew.people]
         raise BadInput("person", name, did_you_mean(name, names, "unknown: see `planner people list`"))

@@ -240,26 +240,30 @@ def phase_ends(
         if log.crew_h > 0:
             of_day.setdefault((log.crew, log.day), []).append(log)
         last[log.job, log.phase] = max(log.day, last.get((log.job, log.phase), log.day))
+    spans: dict[tuple[str, Phase], tuple[datetime, datetime]] = {}
+    for b in told.values():
+        first, end = spans.get((b.job, b.phase), (b.start, b.end))
+        spans[b.job, b.phase] = min(first, b.start), max(end, b.end)
     found: dict[tuple[str, Phase], datetime] = {}
     for (_, day), mine in of_day.items():
         for log in mine:
             key = (log.job, log.phase)
             if last[key] == day:
-                later_h = sum(other.crew_h for other in mine if _comes_after(other, log, told))
+                later_h = sum(other.crew_h for other in mine if _comes_after(other, log, spans))
                 end = _back(shift(firm, day) or (paid_day(firm, day),), later_h)
                 found[key] = max(end, found.get(key, end))
     return found
 
 
-def _comes_after(other: Log, log: Log, told: Mapping[WorkKey, Booking]) -> bool:
+def _comes_after(other: Log, log: Log, spans: Mapping[tuple[str, Phase], tuple[datetime, datetime]]) -> bool:
+    """True when the one is of a later phase of the job, or was told for that day after the other's end.
+
+    spans: (job, phase) -> from when to when it was told.
+    """
     if other.job == log.job:
         return other.phase.rank > log.phase.rank
-    mine = [b for b in told.values() if (b.job, b.phase) == (log.job, log.phase)]
-    its = [b for b in told.values() if (b.job, b.phase) == (other.job, other.phase)]
-    if not mine or not its:
-        return False
-    first = min(b.start for b in its)
-    return first.date() == log.day and first >= max(b.end for b in mine)
+    mine, its = spans.get((log.job, log.phase)), spans.get((other.job, other.phase))
+    return mine is not None and its is not None and its[0].date() == log.day and its[0] >= mine[1]
 
 
 def _back(windows: Sequence[Window], hours: float) -> datetime:

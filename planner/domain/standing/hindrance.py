@@ -23,7 +23,7 @@ def hindrance(roster: Roster, booking: Booking, day: date) -> str:
     """Why `booking` cannot be worked on `day` as planned: no crew, no machine, a shut site, a wait; or ""."""
     found = [_no_crew(roster, crew, day) for crew in booking.crews]
     found += [_no_machine(roster, use, day) for use in booking.machines]
-    found += [_no_operator(roster, booking, kind, day) for kind in sorted(booking.kinds)]
+    found.append(operator_gone(roster, booking, day))
     found.append(_shut(roster, booking, day))
     return "; ".join(dict.fromkeys(filter(None, found)))
 
@@ -78,13 +78,13 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
     return f"no machine: {words} is {_out(machine, day)}" if out else ""
 
 
-def _no_operator(roster: Roster, booking: Booking, kind: str, day: date) -> str:
-    """Who was to run the machine and is not there; "" when the plan reckoned with it."""
-    lead = roster.crews.get(booking.lead)
-    if lead is None or not runs(roster.once(booking.lead), (kind,), day):
+def operator_gone(roster: Roster, booking: Booking, day: date) -> str:
+    """Who was to run a machine of `booking` and is not there; "" when the plan reckoned with it."""
+    lead, once = roster.crews.get(booking.lead), roster.once(booking.lead)
+    if lead is None:
         return ""
-    machine = roster.machines.get(kind)
-    return no_operator(lead, kind, machine.words if machine else kind, day)
+    kinds = (kind for kind in sorted(booking.kinds) if runs(once, (kind,), day))
+    return next(filter(None, (no_operator(lead, k, roster.machine_name(k), day) for k in kinds)), "")
 
 
 def gone(roster: Roster, booking: Booking) -> str:

@@ -97,8 +97,13 @@ class Roster:
         before = self.known or self
         return before.crews.get(crew) or self.crews.get(crew) or Crew(crew, "")
 
+    def machine_name(self, kind: str) -> str:
+        """What the yard calls the kind: "mini excavator"; its key when it is on no record."""
+        machine = self.machines.get(kind) or (self.known or self).machines.get(kind)
+        return machine.words if machine else kind
+
     def machine_words(self, kind: str, unit: int) -> str:
         """A unit as the yard calls it: "mini excavator 2"; the number is left out when there is one."""
         machine = self.machines.get(kind) or (self.known or self).machines.get(kind)
-        words = machine.words if machine else kind
+        words = self.machine_name(kind)
         return words if machine and machine.units == 1 else f"{words} {unit}"

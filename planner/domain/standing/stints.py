@@ -14,7 +14,7 @@ from planner.domain.firm.calendar import Window, site_shut
 from planner.domain.firm.people import runs
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking, MachineUse, Plan
-from planner.domain.standing.hindrance import hindrance
+from planner.domain.standing.hindrance import hindrance, operator_gone
 from planner.domain.standing.roster import Roster
 
 
@@ -103,12 +103,7 @@ def _present(roster: Roster, booking: Booking, day: date, planned: Sequence[Wind
     job = roster.jobs.get(booking.job)
     if job is not None and site_shut(job, day, roster.lost):
         return []
-    lead = roster.crews.get(booking.lead)
-    if (
-        lead is not None
-        and not runs(lead, booking.kinds, day)
-        and runs(roster.once(booking.lead), booking.kinds, day)
-    ):
+    if operator_gone(roster, booking, day):
         return []
     left = list(planned)
     for crew in booking.crews:

@@ -66,7 +66,7 @@ def _read_people(sheet: Sheet, records: Records) -> list[BadInput]:
     seen: set[str] = set()
     for row in sheet.rows:
         name, to = row.cells["name"].strip(), row.cells["crew"].strip()
-        home = next((c for c in records.crews.values() if any(p.name == name for p in c.people)), None)
+        home = people.home_of(records.crews.values(), name)
         old = people.person_of(home, name) if home else Person(name)
         person, wrong = with_cells(old, PERSON_FIELDS, row, records.units)
         wrong += [*once(name, seen, "name"), *faults_of_may(person, records.machines)]

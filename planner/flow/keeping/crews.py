@@ -72,9 +72,9 @@ def save_person(
     becomes its lead."""
 
     def change(book: Book) -> None:
-        held = [c for c in book.crews() if any(p.name == name for p in c.people)]
+        held = people.home_of(book.crews(), name)
         if held and new:
-            raise BadInput("person", name, f"is of {held[0].name} already: use `planner people change`")
+            raise BadInput("person", name, f"is of {held.name} already: use `planner people change`")
         old = None if new else people.crew_of(book.crews(), name)
         home = book.crew(crew) if crew else old
         if home is None:

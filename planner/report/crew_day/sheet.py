@@ -117,11 +117,9 @@ def planned_words(sheet: DaySheet) -> list[str]:
 def no_work_words(sheet: DaySheet) -> str:
     """ "No work today: rain." and, where work was planned, what its lead does."""
     words = f"No work today{': ' + one_line(sheet.why_off) if sheet.why_off else ''}."
-    return (
-        f"{words} Do not load before the office says so; it says too when the work goes on."
-        if (sheet.taken)
-        else words
-    )
+    if not sheet.taken:
+        return words
+    return f"{words} Do not load before the office says so; it says too when the work goes on."
 
 
 def only_if(sheet: DaySheet) -> str:

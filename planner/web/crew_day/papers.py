@@ -41,7 +41,7 @@ def wall(visit: Visit) -> File:
     """The week's board for the wall, on 17 by 11 in; with small=yes on the paper of the desk."""
     from planner.report.pages import board_page
 
-    made = board_page(_board(visit), wall=visit.typed("small") != "yes")
+    made = board_page(board_of(visit), wall=visit.typed("small") != "yes")
     return File(made, "text/html; charset=utf-8", policy=PAPER)
 
 
@@ -49,22 +49,24 @@ def board_table(visit: Visit) -> File:
     """The week's board as CSV."""
     from planner.report.crew_day.board import board_csv
 
-    board = _board(visit)
+    board = board_of(visit)
     return File(board_csv(board), "text/csv; charset=utf-8", f"board-{board.days[0]}.csv")
 
 
-def _board(visit: Visit) -> Board:
+def board_of(visit: Visit) -> Board:
+    """The board of the week of ?day=, by the plan of ?plan=, the newest with ?draft=1, else the published."""
     from planner.flow.crew_day.board import week_board
 
     draft, number = visit.typed("draft") == "1", visit.number("plan")
-    day = _day(visit)
+    day = day_of(visit)
     return visit.desk.once(
         ("board", day, draft, number),
         lambda: week_board(visit.location, day, visit.today, number=number, draft=draft),
     )
 
 
-def _day(visit: Visit) -> date:
+def day_of(visit: Visit) -> date:
+    """?day= as it was typed, today without one."""
     typed = visit.typed("day").strip()
     return entry.day("day", typed, visit.today) if typed else visit.today
 
@@ -80,7 +82,7 @@ def sheet_paper(visit: Visit) -> Page | File:
     from planner.report.pages import sheet_page
 
     try:
-        day = _day(visit)
+        day = day_of(visit)
         days = week_of(day) if visit.typed("week") == "yes" else [day]
         forecast = _weather(visit)
         made = crew_sheets(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from planner.errors import BadInput
 from planner.report.terminal import as_text
+from planner.web.crew_day.papers import PAPER
 from planner.web.desk import File, Go, Page, Visit
 from planner.web.render import in_path, without_plan
 from planner.web.season.making import DEFAULTS
@@ -130,9 +131,7 @@ def season_paper(visit: Visit) -> File:
     """The season as one file for paper and for sending."""
     from planner.report.season.season_page import season_page
 
-    policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'"
-    made = season_page(_line(visit))
-    return File(made, "text/html; charset=utf-8", policy=policy)
+    return File(season_page(_line(visit)), "text/html; charset=utf-8", policy=PAPER)
 
 
 def _line(visit: Visit) -> SeasonView:
