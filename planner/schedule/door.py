@@ -7,13 +7,12 @@ slots, and only counts in the price.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from itertools import combinations
 from math import ceil
-from typing import TypeVar
 
 from planner.domain.firm.calendar import (
     crew_windows,
@@ -30,7 +29,7 @@ from planner.domain.season.cost import first_bookings, is_near, rest_begins, sit
 from planner.domain.season.crew_time import monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import LEAST_PIECE_MIN, Mode, Season, Work
-from planner.domain.season.travel import depot_miles, drive_miles, drive_minutes
+from planner.domain.season.travel import depot_miles, drive_miles, minutes_of
 from planner.errors import PlannerError
 from planner.schedule.model.problem import (
     Fixed,
@@ -47,8 +46,6 @@ from planner.schedule.model.problem import (
     Way,
     Worker,
 )
-
-N = TypeVar("N", int, float)
 
 #: A millionth of a slot is forgiven when work is rounded up.
 GRACE = 1e-6
@@ -145,7 +142,7 @@ def enter(season: Season) -> Door:
     days = list(days_between(origin, horizon_day))
     crew_spans = {name: tuple(_crew_spans(season, name, days, origin)) for name in season.crews}
     jobs = _jobs_of(season)
-    mile_cents = season.firm.weights.travel_mile * 100
+    drive, legs = _ways_between(season, jobs)
     problem = Problem(
         horizon=len(days) * day_slots,
         tasks=(*_tasks(season, origin, days), *_past(season, origin, days)),
@@ -161,8 +158,8 @@ def enter(season: Season) -> Door:
         pools=tuple(_pools(season, days)),
         groups=tuple(_group(season, job, days, origin) for job in jobs),
         lags=tuple(_lags(season)),
-        drive=_both_ways(jobs, lambda a, b: ceil(drive_minutes(season, a, b) / season.slot_min)),
-        leg_price=_both_ways(jobs, lambda a, b: drive_miles(season, a, b) * mile_cents),
+        drive=drive,
+        leg_price=legs,
         told=tuple(_told(season, origin)),
         prices=_prices(season),
         day_slots=day_slots,
@@ -244,12 +241,20 @@ def _jobs_of(season: Season) -> list[str]:
     return list(dict.fromkeys([*planned, *(b.job for b in season.done)]))
 
 
-def _both_ways(jobs: list[str], value: Callable[[str, str], N]) -> dict[tuple[str, str], N]:
-    """The value for every pair of jobs; the way there is as long as the way back."""
-    found: dict[tuple[str, str], N] = {}
+def _ways_between(
+    season: Season, jobs: list[str]
+) -> tuple[dict[tuple[str, str], int], dict[tuple[str, str], float]]:
+    """(slots of the drive, its price [cents]) for every pair of jobs; the way there is as long as the way
+    back."""
+    mile_cents = season.firm.weights.travel_mile * 100
+    drive: dict[tuple[str, str], int] = {}
+    price: dict[tuple[str, str], float] = {}
     for a, b in combinations(jobs, 2):
-        found[a, b] = found[b, a] = value(a, b)
-    return found
+        miles = drive_miles(season, a, b)
+        there, back = (a, b), (b, a)
+        drive[there] = drive[back] = ceil(minutes_of(season.firm, miles) / season.slot_min)
+        price[there] = price[back] = miles * mile_cents
+    return drive, price
 
 
 def _group(season: Season, job: str, days: list[date], origin: date) -> Group:

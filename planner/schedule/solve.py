@@ -67,13 +67,12 @@ def solve(
     Ctrl-C or `stop` keeps the best so far. Raises NoPlanFits when the rows prove that there is none,
     NoPlanInTime when none was found.
     """
-    began = _processor_s()
+    began, watch = _processor_s(), Watch(effort, on_progress, stop)
     if reasons := plain_clashes(season):
         raise NoPlanFits(reasons)
     door = enter(_late_first(season) if promises_first else season)
     shop = Shop(door.problem)
     pricer = Pricer(shop)
-    watch = Watch(effort, on_progress, stop)
     begin(shop, pricer, watch, door.placed(start.bookings) if start else None)
     if watch.bill.unplaced and (reasons := find_clashes(season)):
         raise NoPlanFits(reasons)

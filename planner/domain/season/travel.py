@@ -46,7 +46,12 @@ def site_miles(firm: Firm, a: Job, b: Job) -> float:
 
 def road_minutes(firm: Firm, a: Job, b: Job) -> int:
     """Driving time from one job's site to another's, whole minutes rounded up [min]."""
-    return ceil(round(site_miles(firm, a, b) / firm.road_mph * 60, 6))
+    return minutes_of(firm, site_miles(firm, a, b))
+
+
+def minutes_of(firm: Firm, miles: float) -> int:
+    """Driving time of so many road miles, whole minutes rounded up [min]."""
+    return ceil(round(miles / firm.road_mph * 60, 6))
 
 
 def drive_miles(season: Season, job_a: str, job_b: str) -> float:

@@ -77,10 +77,10 @@ def facts_of(shop: Shop, pricer: Pricer, parts: list[Piece]) -> Facts:
         head[getattr(layout, name.upper())] = len(ints)
         ints += values
     money = _money(shop, pricer, head)
-    line = _lines(axes, head, ints)
+    line = _lines(shop, axes, head, ints)
     _sizes(shop, pricer, parts, head)
     ints[: layout.HEAD] = head
-    return Facts(row(ints), row(line, "int32"), row(money, "float64"))
+    return Facts(row(ints), line, row(money, "float64"))
 
 
 def _of_tasks(shop: Shop, pricer: Pricer, parts: list[Piece], axes: _Axes) -> dict[str, list[int]]:
@@ -208,20 +208,23 @@ def _money(shop: Shop, pricer: Pricer, head: list[int]) -> list[float]:
     return money
 
 
-def _lines(axes: _Axes, head: list[int], ints: list[int]) -> list[int]:
-    """All axes one after another: worked slots before each slot, then where they lie, then the days begun."""
-    before_at, before = _at([a.before for a in axes.all])
-    at_at, at = _at([a.at for a in axes.all])
-    _, day = _at([a.day for a in axes.all])
+def _lines(shop: Shop, axes: _Axes, head: list[int], ints: list[int]) -> Row:
+    """The shop's axes, all in one row: worked slots before each slot, then where they lie, then the days
+    begun."""
+    numbers, before_at, at_at = shop.joined
     for place, values in (
-        (layout.AXIS_BEFORE_AT, before_at),
-        (layout.AXIS_AT_AT, [len(before) + x for x in at_at]),
+        (layout.AXIS_BEFORE_AT, [before_at[id(a)] for a in axes.all]),
+        (layout.AXIS_AT_AT, [at_at[id(a)] for a in axes.all]),
         (layout.AXIS_COUNT, [a.count for a in axes.all]),
     ):
         head[place] = len(ints)
         ints += values
-    head[layout.AXIS_DAY] = len(at)
-    return before + at + day
+    head[layout.AXIS_DAY] = (len(numbers) - min(at_at.values(), default=0)) // 2
+    if not COMPILED:
+        return numbers
+    import numpy as np
+
+    return np.frombuffer(numbers, dtype=np.int32)
 
 
 def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> None:

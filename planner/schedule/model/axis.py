@@ -6,44 +6,42 @@ to a start is then two look-ups, whatever nights, weekends and lost days lie bet
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
+from typing import Any
 
 from planner.schedule.model.problem import Span
 
 #: A slot no plan reaches: the place of work that does not fit before the horizon.
 NEVER = 1 << 30
 
+#: Whole numbers of four bytes each: an array, or a view of a part of one.
+Numbers = Sequence[int]
+
 
 class Axis:
     """Worked slots of [0, horizon).
 
-    before[t]: worked slots in [0, t), for t in 0..horizon. at[k]: the k-th worked slot, then NEVER, padded.
-    day[k]: how many days were begun up to the k-th worked slot, so that day[b] - day[a] + 1 days hold the
-    work from a to b. flags[t]: 1 where slot t is worked.
+    before[t]: worked slots in [0, t), for t in 0..horizon. at[k]: the k-th worked slot. day[k]: how many days
+    were begun up to the k-th worked slot, so that day[b] - day[a] + 1 days hold the work from a to b.
+    flags[t]: 1 where slot t is worked.
     """
 
     __slots__ = ("at", "before", "count", "day", "flags")
 
-    def __init__(self, flags: bytearray, day_slots: int, numbers: list[int]) -> None:
-        """flags[t] is 1 where slot t is worked; `numbers` holds 0..horizon once for all axes (memory)."""
+    def __init__(self, flags: bytearray, day_slots: int) -> None:
+        """flags[t] is 1 where slot t is worked."""
+        import numpy as np
+
         self.flags = bytes(flags)
-        before = [0] * (len(flags) + 1)
-        at: list[int] = []
-        days: list[int] = []
-        begun, last = 0, -1
-        seen = 0
-        for t, flag in enumerate(flags):
-            before[t] = numbers[seen]
-            if flag:
-                at.append(numbers[t])
-                seen += 1
-                if t // day_slots != last:
-                    last = t // day_slots
-                    begun += 1
-                days.append(numbers[begun])
-        before[len(flags)] = numbers[seen]
-        self.count = seen
-        self.before, self.at, self.day = before, at, days
+        worked = np.frombuffer(self.flags, dtype=np.uint8)
+        at = np.flatnonzero(worked)
+        begun = np.cumsum(np.diff(at // day_slots, prepend=-1) > 0)
+        self.count = len(at)
+        self.before: Numbers = _numbers(np.concatenate(([0], np.cumsum(worked, dtype=np.int64))))
+        self.at: Numbers = _numbers(at)
+        self.day: Numbers = _numbers(begun)
 
     def end_of(self, start: int, work: int) -> int:
         """End slot of `work` slots begun at worked slot `start`; NEVER when it passes the horizon."""
@@ -58,6 +56,33 @@ class Axis:
         """Worked slots in [start, end), clipped to the horizon."""
         top = len(self.before) - 1
         return self.before[min(max(end, 0), top)] - self.before[min(max(start, 0), top)]
+
+
+def join(axes: Sequence[Axis]) -> tuple[array[int], list[int], list[int]]:
+    """(the numbers of all axes in one row, where each one's `before` begins in it, where its `at`).
+
+    First stands `before` of all, then `at` of all, then `day` of all. The axes read from the row from now on,
+    so that a large season is held once.
+    """
+    joined = array("i")
+    spans: list[list[int]] = []
+    for name in ("before", "at", "day"):
+        lengths = []
+        for axis in axes:
+            lengths.append(len(getattr(axis, name)))
+            joined.extend(getattr(axis, name))
+            setattr(axis, name, array("i"))
+        spans.append([*accumulate(lengths, initial=len(joined) - sum(lengths))])
+    view = memoryview(joined)
+    for name, at in zip(("before", "at", "day"), spans, strict=True):
+        for axis, first, end in zip(axes, at, at[1:], strict=False):
+            setattr(axis, name, view[first:end])
+    return joined, spans[0][:-1], spans[1][:-1]
+
+
+def _numbers(values: Any) -> array[int]:
+    """A numpy row as plain numbers, which are quicker to read one by one."""
+    return array("i", values.astype("int32").tobytes())
 
 
 def flags_of(horizon: int, open_spans: Iterable[Span] | None, closed: Sequence[Span] = ()) -> bytearray:

@@ -6,10 +6,11 @@ all pools stand in one row; a past or fixed task is placed before any search beg
 
 from __future__ import annotations
 
+from array import array
 from functools import cached_property
 from typing import NamedTuple
 
-from planner.schedule.model.axis import Axis, both, flags_of
+from planner.schedule.model.axis import Axis, both, flags_of, join
 from planner.schedule.model.problem import Problem, Span, Task, topological
 
 FAR = 1 << 28
@@ -34,6 +35,14 @@ class Link(NamedTuple):
     most: int
 
 
+class Joined(NamedTuple):
+    """Axes in one row of numbers; id of an axis -> where its `before` begins in it, where its `at`."""
+
+    numbers: array[int]
+    before: dict[int, int]
+    at: dict[int, int]
+
+
 class Shop:
     """The numbered problem. Read-only after construction."""
 
@@ -53,7 +62,6 @@ class Shop:
         self.worker_number = {w.key: i for i, w in enumerate(problem.workers)}
         self.group_number = {g.key: i for i, g in enumerate(problem.groups)}
         self.group = [self.group_number.get(t.group, -1) for t in self.tasks]
-        self.numbers = list(range(problem.horizon + 2))
         self._axes: dict[tuple[tuple[int, ...], tuple[tuple[int, int], ...]], Axis] = {}
         self._worker_flags = [flags_of(self.horizon, w.open) for w in problem.workers]
         self._same_hours = [self._worker_flags.index(mine) for mine in self._worker_flags]
@@ -102,8 +110,16 @@ class Shop:
             flags = flags_of(self.horizon, None, closed)
             for worker in key[0]:
                 flags = both(flags, self._worker_flags[worker])
-            self._axes[key] = Axis(flags, self.day_slots, self.numbers)
+            self._axes[key] = Axis(flags, self.day_slots)
         return self._axes[key]
+
+    @cached_property
+    def joined(self) -> Joined:
+        """All axes known by now in one row."""
+        axes = list(self._axes.values())
+        numbers, before, at = join(axes)
+        first = dict(zip(map(id, axes), before, strict=True))
+        return Joined(numbers, first, dict(zip(map(id, axes), at, strict=True)))
 
     def _options(self, task: Task) -> list[Option]:
         if task.fixed is not None:

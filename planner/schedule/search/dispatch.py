@@ -8,8 +8,8 @@ times exp(-slack / (2 x mean work))). The best of the three by price is the yard
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import exp
+from typing import NamedTuple
 
 from planner.schedule.model.decode import Decisions, Piece, holds_for_limits, lay, pieces, settle_quickest
 from planner.schedule.model.price import Bill, Pricer
@@ -17,8 +17,7 @@ from planner.schedule.model.shop import FAR, Shop
 from planner.schedule.model.timetable import Timetable
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(NamedTuple):
     """A waiting job as the rules see it: slack and due in slots, weight, work in slots, mean work of all."""
 
     slack: float
@@ -61,19 +60,19 @@ def dispatch(shop: Shop, rule: Rule) -> Timetable:
     waiting = pieces(shop)
     work = {piece: float(sum(_least_work(shop, t) for t in piece)) for piece in waiting}
     mean = sum(work.values()) / max(1, len(work))
-    groups = shop.problem.groups
+    leads = {piece: {o.workers[0] for o in shop.options[piece[0]] if o.workers} for piece in waiting}
+    group = {piece: shop.problem.groups[shop.group[piece[0]]] for piece in waiting}
+    due = {p: float(FAR if g.due is None else (g.due + 1) * shop.day_slots) for p, g in group.items()}
+    weight = {p: g.late_price or 1.0 for p, g in group.items()}
     while waiting:
-        now, worker = _free_first(shop, table, waiting)
-        able = [p for p in waiting if worker is None or _leads(shop, p[0], worker)] or waiting
+        now, worker = _free_first(table, set().union(*(leads[p] for p in waiting)))
+        able = [p for p in waiting if worker is None or worker in leads[p]] or waiting
         soonest = min(shop.release[p[0]] for p in able)
         open_now = [p for p in able if shop.release[p[0]] <= max(now, soonest)]
 
         def rank(piece: Piece, now: int = now) -> tuple[float, int]:
-            group = groups[shop.group[piece[0]]]
-            due = float(FAR if group.due is None else (group.due + 1) * shop.day_slots)
-            slack = due - now - work[piece]
-            case = Case(slack, due, group.late_price or 1.0, work[piece], mean)
-            return rule(case), piece[0]
+            slack = due[piece] - now - work[piece]
+            return rule(Case(slack, due[piece], weight[piece], work[piece], mean)), piece[0]
 
         piece = min(open_now, key=rank)
         waiting.remove(piece)
@@ -121,12 +120,7 @@ def _least_work(shop: Shop, task: int) -> int:
     return min(option.work for option in shop.options[task])
 
 
-def _leads(shop: Shop, task: int, worker: int) -> bool:
-    return any(o.workers and o.workers[0] == worker for o in shop.options[task])
-
-
-def _free_first(shop: Shop, table: Timetable, waiting: list[Piece]) -> tuple[int, int | None]:
+def _free_first(table: Timetable, able: set[int]) -> tuple[int, int | None]:
     """(slot, worker) that is free first among those who may lead some waiting piece; (0, None) without."""
-    able = {o.workers[0] for p in waiting for o in shop.options[p[0]] if o.workers}
     rows = [(max(table.worker_rows[w][1], default=0), w) for w in sorted(able)]
     return min(rows, default=(0, None), key=lambda row: row[0])
