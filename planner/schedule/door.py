@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cache, partial
-from itertools import combinations
 from math import ceil
 
 from planner.domain.firm.calendar import (
@@ -29,7 +28,7 @@ from planner.domain.season.cost import first_bookings, is_near, rest_begins, sit
 from planner.domain.season.crew_time import monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import LEAST_PIECE_MIN, Mode, Season, Work
-from planner.domain.season.travel import depot_miles, drive_miles, minutes_of
+from planner.domain.season.travel import depot_miles, minutes_of, pair_miles
 from planner.errors import PlannerError
 from planner.schedule.model.problem import (
     Fixed,
@@ -249,8 +248,7 @@ def _ways_between(
     mile_cents = season.firm.weights.travel_mile * 100
     drive: dict[tuple[str, str], int] = {}
     price: dict[tuple[str, str], float] = {}
-    for a, b in combinations(jobs, 2):
-        miles = drive_miles(season, a, b)
+    for a, b, miles in pair_miles(season, jobs):
         there, back = (a, b), (b, a)
         drive[there] = drive[back] = ceil(minutes_of(season.firm, miles) / season.slot_min)
         price[there] = price[back] = miles * mile_cents

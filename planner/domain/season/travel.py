@@ -6,6 +6,8 @@ Great-circle distance times the firm's road factor; a site without coordinates i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import combinations
 from math import ceil
 
 from planner.domain.firm.crews import Crew
@@ -42,6 +44,13 @@ def road_mi(firm: Firm, a: Place, b: Place, legs: int = 1) -> float:
 def site_miles(firm: Firm, a: Job, b: Job) -> float:
     """Road miles from one job's site to another's; 0 for the same job [mi]."""
     return 0.0 if a.code == b.code else road_mi(firm, site(a), site(b), legs=2)
+
+
+def pair_miles(season: Season, jobs: list[str]) -> Iterator[tuple[str, str, float]]:
+    """(one, other, `site_miles`) of every two of these jobs of the season, each pair once."""
+    places = [(job, site(season.jobs[job])) for job in jobs]
+    for (one, here), (other, there) in combinations(places, 2):
+        yield one, other, road_mi(season.firm, here, there, legs=2)
 
 
 def road_minutes(firm: Firm, a: Job, b: Job) -> int:

@@ -92,11 +92,15 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
     """A work with a machine that nobody with any of its crews may run on any day of the season."""
     if work.fixed is not None:
         return
-    days = list(days_between(season.now.date(), season.last_day))
+    first, last = season.now.date(), season.last_day
     stands: set[str] = set()
     for mode in modes:
         lead = season.crews[mode.crews[0]]
-        never = [kind for kind in sorted(mode.held) if not any(runs(lead, (kind,), day) for day in days)]
+        never = [
+            kind
+            for kind in sorted(mode.held)
+            if not any(runs(lead, (kind,), day) for day in days_between(first, last))
+        ]
         if not never:
             return
         stands |= set(never)

@@ -16,8 +16,8 @@ from planner.schedule.model.timetable import Timetable
 
 #: A job that moves forward leaves a place that another may take: so often all jobs are asked again.
 ROUNDS = 4
-#: With more jobs than this a round takes seconds, and all are asked once.
-MANY = 150
+#: With more jobs than this a round takes seconds: all are asked once, for so many mornings before their own.
+MANY, LAST_MORNINGS = 150, 10
 
 
 def drawn_early(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]) -> Timetable:
@@ -28,18 +28,20 @@ def drawn_early(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]
     session = Session(shop, pricer, parts, seed=0)
     session.begin(session.flat(table))
     free = [i for i, part in enumerate(parts) if not pricer.told[shop.group[part[0]]]]
-    for _ in range(ROUNDS if len(parts) <= MANY else 1):
+    rounds, mornings = (ROUNDS, shop.horizon) if len(parts) <= MANY else (1, LAST_MORNINGS)
+    for _ in range(rounds):
         order = sorted(free, key=lambda i: (session.start(parts[i][0]), i))
-        if not sum([_forward(session, part) for part in order]):
+        if not sum([_forward(session, part, mornings) for part in order]):
             break
     return session.table(session.now)
 
 
-def _forward(session: Session, part: int) -> bool:
-    """Lay one job at the first morning at which it costs no more and is done earlier; False when none is."""
+def _forward(session: Session, part: int, mornings: int) -> bool:
+    """Lay one job at the first of its last mornings, or its first free moment, at which it costs no more and
+    is done earlier; False when none is."""
     shop, tasks = session.shop, session.parts[part]
     ends = [session.end(t) for t in tasks]
-    for slot in _mornings(session, tasks[0]):
+    for slot in _mornings(session, tasks[0], mornings):
         hold = {t: shop.release[t] for t in tasks}
         hold[tasks[0]] = slot
         delta = session.lay([part], hold)
@@ -51,8 +53,8 @@ def _forward(session: Session, part: int) -> bool:
     return False
 
 
-def _mornings(session: Session, first: int) -> Iterator[int]:
-    """The job's first free moment, then each midnight up to the day on which it begins now."""
+def _mornings(session: Session, first: int, last: int) -> Iterator[int]:
+    """The job's first free moment, then each midnight up to the day on which it begins now, the last ones."""
     day, release, start = session.shop.day_slots, session.shop.release[first], session.start(first)
     yield release
-    yield from range((release // day + 1) * day, start + 1, day)
+    yield from range((max(release, start - last * day) // day + 1) * day, start + 1, day)
