@@ -21,7 +21,7 @@ from planner.domain.season.season import After, Mode, Season, Work
 from tests.schedule.tiny import FREE, at, key, season, work
 
 EXC1, EXC2 = MachineUse("excavator", 1), MachineUse("excavator", 2)
-PUMP = WorkKey("E", Phase.FILL, 2)
+PUMP, STARTUP = WorkKey("E", Phase.FILL, 2), WorkKey("H", Phase.FILL, 2)
 Plan = dict[WorkKey, Booking]
 FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 
@@ -29,7 +29,7 @@ FIX = Booking(key("F"), ("B",), at(5, "07:00"), at(5, "11:00"), 4.0, begun=True)
 def good() -> tuple[Season, Plan]:
     """P: dig, filters at 40 %, plumbing, fill; Q: dig; F: fixed; W: pinned; L: locate; M: order; C: cure.
 
-    D: delivery; E, N: others.
+    D: delivery; E, N: others; H: water that runs.
     """
     shelf = After(key("P"), share=0.4)
     cured = After(key("P", Phase.PLUMBING), lag_h=24.0)
@@ -54,6 +54,7 @@ def good() -> tuple[Season, Plan]:
         work("D", 2.0, Phase.LINER, crews=("C",)),
         work("D", 1.0, Phase.ROCK, crews=("C",)),
         Work(PUMP, (Mode(("C",), 120.0, {}),), (After(key("E", Phase.FILL)),), opens=date(2027, 4, 13)),
+        Work(STARTUP, (Mode(("B",), 60.0, {}),), cured=at(9, "08:30"), cured_why="the water runs by itself"),
         work("N", 2.0, Phase.ROCK, crews=("C",), opens=date(2027, 4, 8)),
         work("N", 2.0, Phase.FILL, crews=("C",), opens=date(2027, 4, 14)),
     )
@@ -109,6 +110,7 @@ def good() -> tuple[Season, Plan]:
             gates=(Overdue(GateKind.ELECTRICIAN, date(2027, 4, 13), Phase.FILL, was=date(2027, 4, 2)),),
         ),
         Job("C", "c", latitude_deg=41.0, longitude_deg=-74.0),
+        Job("H", "h", latitude_deg=41.0, longitude_deg=-74.0),
         Job(
             "D",
             "d",
@@ -150,6 +152,7 @@ def good() -> tuple[Season, Plan]:
         Booking(key("C", Phase.FILL), ("C",), at(8, "11:30"), at(8, "12:30"), 1.0),
         Booking(key("D", Phase.LINER), ("C",), at(6, "09:00"), at(6, "11:00"), 2.0),
         Booking(key("D", Phase.ROCK), ("C",), at(8, "09:00"), at(8, "10:00"), 1.0),
+        Booking(STARTUP, ("B",), at(9, "08:30"), at(9, "09:30"), 1.0),
         Booking(PUMP, ("C",), at(13, "07:00"), at(13, "09:00"), 2.0),
         Booking(key("N", Phase.ROCK), ("C",), at(8, "13:00"), at(8, "15:00"), 2.0),
         Booking(key("N", Phase.FILL), ("C",), at(14, "07:00"), at(14, "09:00"), 2.0),
@@ -235,6 +238,11 @@ MUTANTS: list[tuple[str, str, Callable[[Plan], None]]] = [
         "cure and lag",
         "water before what was sealed yesterday is cured",
         lambda p: on(p, key("C", Phase.FILL), 8, "10:00", "11:00"),
+    ),
+    (
+        "cure and lag",
+        "the pump before water that was opened yesterday has run in",
+        lambda p: on(p, STARTUP, 9, "07:30", "08:30"),
     ),
     ("gate", "before the gate opens", lambda p: on(p, Q, 6, "11:30", "15:30")),
     ("gate", "on the day of the late delivery", lambda p: on(p, Q, 16, "07:00", "11:00")),

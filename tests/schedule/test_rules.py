@@ -14,7 +14,7 @@ from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.plan import Booking, MachineUse, Plan, PlanState
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.schedule.answers.explain import _Case
@@ -109,6 +109,19 @@ def test_what_was_sealed_yesterday_opens_at_its_hour() -> None:
     assert booked(found, "Q").start == at(5, "07:00")
     assert booked(found, "P", Phase.FILL).start >= at(5, "10:30")
     assert booked(found, "P", Phase.FILL).end.date() == date(2027, 4, 5)
+    assert found.cost.total_cents == 0
+
+
+def test_the_startup_waits_for_water_that_was_opened_yesterday() -> None:
+    # P's hose was opened yesterday and has filled the pond today at 11:30: its startup of 3 h begins then and
+    # ends at 14:30. Q's dig of 4 h fits before it, 7:00 to 11:00; begun first, the startup would have put Q's
+    # end to tomorrow: a day of waiting at 10 USD.
+    startup = replace(work("P", 3.0, Phase.FILL), key=WorkKey("P", Phase.FILL, 2))
+    startup = replace(startup, cured=at(5, "11:30"), cured_why="the water runs by itself")
+    found = plan(season(startup, work("Q", 4.0), weights=SOON))
+    began = next(b.start for b in found.bookings if b.key == startup.key)
+    assert at(5, "11:30") <= began
+    assert booked(found, "Q").start == at(5, "07:00")
     assert found.cost.total_cents == 0
 
 

@@ -19,6 +19,7 @@ from planner.domain.firm.phases import Follows, Phase, PhaseRule
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import SLOT_MIN
 from planner.domain.season.travel import road_minutes
+from planner.domain.season.works import WATER_RUNS
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import Stint, stints
 from planner.domain.wording import number
@@ -93,7 +94,7 @@ class _Case:
         if not stint.begins:
             return ""
         if stint.key.part > 1:
-            return "the water runs in"
+            return WATER_RUNS
         return self._cure(stint, since) or self._outside(stint, since) or self._others(stint, since)
 
     def _cure(self, stint: Stint, since: datetime) -> str:
@@ -212,7 +213,9 @@ def _rest(case: _Case, closes: datetime, stint: Stint) -> Gap | None:
 
 
 def _cure(case: _Case, stint: Stint, later: Booking) -> str:
-    """Why the job's next work does not go on at once; "" when no cure is the reason."""
+    """Why the job's next work does not go on at once; "" when neither water nor a cure is the reason."""
+    if later.key.part > 1 and stint.finishes:
+        return f", {WATER_RUNS}"
     for follows in case.follows(later.phase):
         if stint.finishes and follows.before is stint.key.phase:
             return f", {later.key.work_words} waits {number(follows.lag_h)} h{_why(follows)}"

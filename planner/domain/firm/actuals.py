@@ -35,13 +35,26 @@ class Log:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far one phase of one job is: share done 0 to 1, crew-hours spent, first and last day."""
+    """How far one phase of one job is: share done 0 to 1, crew-hours spent, first and last day.
+
+    stated: the share after each day that told one, by day.
+    """
 
     share: float
     spent_crew_h: float
     first: date
     last: date
     done: bool
+    stated: tuple[tuple[date, float], ...] = ()
+
+    def reached(self, share: float) -> date | None:
+        """The day since which at least that share is done; None when less is, or nobody said when."""
+        found = None
+        for day, told in reversed(self.stated):
+            if told < share:
+                break
+            found = day
+        return found
 
 
 def of_jobs(logs: Iterable[Log], codes: Container[str]) -> list[Log]:
@@ -60,8 +73,12 @@ def progress(logs: list[Log] | tuple[Log, ...]) -> dict[tuple[str, Phase], Progr
     found = {}
     for key, entries in grouped.items():
         done = any(e.done for e in entries)
-        stated = [(e.day, e.share_done) for e in entries if e.share_done is not None]
-        share = 1.0 if done else max(stated)[1] if stated else 0.0
+        stated: dict[date, float] = {}
+        for e in entries:
+            if e.share_done is not None or e.done:
+                told = 1.0 if e.done else e.share_done or 0.0
+                stated[e.day] = max(told, stated.get(e.day, 0.0))
+        share = 1.0 if done else stated[max(stated)] if stated else 0.0
         days = [e.day for e in entries]
         found[key] = Progress(
             share=share,
@@ -69,5 +86,6 @@ def progress(logs: list[Log] | tuple[Log, ...]) -> dict[tuple[str, Phase], Progr
             first=min(days),
             last=max(days),
             done=done or share >= 1.0,
+            stated=tuple(sorted(stated.items())),
         )
     return found

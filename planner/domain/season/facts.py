@@ -24,7 +24,7 @@ from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season, Work
 from planner.domain.season.told_days import with_notice
-from planner.domain.season.works import HoursOf, PhaseHours, Standing, phase_ends, whole_slots, works_of
+from planner.domain.season.works import HoursOf, PhaseHours, Standing, day_ends, whole_slots, works_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def season_of(facts: Facts, now: datetime) -> Season:
     logs = of_jobs(facts.logs, planned)
     so_far, on_it = progress(logs), begun_by(logs)
     published = {b.key: b for b in facts.published.bookings} if facts.published else {}
-    ends = phase_ends(logs, facts.firm, published)
+    ends = day_ends(logs, facts.firm, published)
     standing = Standing(facts.rules, facts.crews, facts.firm, so_far, on_it, ends)
     kinds: _Kinds = {}
     works = {

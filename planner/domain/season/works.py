@@ -24,6 +24,8 @@ from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import SLOT_MIN, After, Mode, Work
 
+#: What holds the second part of a fill.
+WATER_RUNS = "the water runs by itself"
 #: Of a slot, forgiven before work is rounded up to the next.
 _GRACE = 1e-6
 
@@ -68,8 +70,8 @@ HoursOf = Callable[[Phase, tuple[str, ...]], PhaseHours | None]
 class Standing:
     """How things stand: the rules, the crews, the firm, how far each phase is, and who is on it.
 
-    begun_by: (job, phase) -> crew that logged hours on it last. ended: (job, phase) -> when it ended on its
-    last day, where that can be told (`phase_ends`); the end of the paid day elsewhere.
+    begun_by: (job, phase) -> crew that logged hours on it last. ended: (job, phase, day) -> when work on it
+    ended that day, where that can be told (`day_ends`); the end of the paid day elsewhere.
     """
 
     rules: Mapping[Phase, PhaseRule]
@@ -77,7 +79,11 @@ class Standing:
     firm: Firm
     progress: Mapping[tuple[str, Phase], Progress]
     begun_by: Mapping[tuple[str, Phase], str]
-    ended: Mapping[tuple[str, Phase], datetime] = field(default_factory=dict)
+    ended: Mapping[tuple[str, Phase, date], datetime] = field(default_factory=dict)
+
+    def end_of(self, job: str, phase: Phase, day: date) -> datetime:
+        """When the day's work on the phase ended, at the latest."""
+        return self.ended.get((job, phase, day)) or paid_day(self.firm, day).end
 
     def is_done(self, job: str, phase: Phase) -> bool:
         """True when the phase has been logged as finished."""
@@ -102,9 +108,7 @@ def works_of(job: Job, standing: Standing, hours_of: HoursOf) -> list[Work]:
         own = next((hours for team, hours in ways if team == (begun,)), None)
         left = shares_left(standing.progress.get((job.code, phase)), parts, own)
         works += [
-            _work(job, WorkKey(job.code, phase, i + 1), left[i], ways, standing)
-            for i in range(parts)
-            if left[i]
+            _work(job, WorkKey(job.code, phase, i + 1), left, ways, standing) for i in range(parts) if left[i]
         ]
     held = {work.key for work in works}
     return [replace(w, after=tuple(a for a in w.after if a.before in held)) for w in works]
@@ -142,10 +146,11 @@ def _teams(job: Job, rule: PhaseRule, crews: Sequence[Crew]) -> Iterator[tuple[s
 def _work(
     job: Job,
     key: WorkKey,
-    left: float,
+    left: Sequence[float],
     ways: Sequence[tuple[tuple[str, ...], PhaseHours]],
     standing: Standing,
 ) -> Work:
+    """left: share still to do of each part of the phase."""
     rule = standing.rules[key.phase]
     begun = standing.begun_by.get((job.code, key.phase))
     own = [(team, hours) for team, hours in ways if team == (begun,)]
@@ -156,10 +161,14 @@ def _work(
     after = _after(job, key.phase, standing)
     if key.part > 1:
         unattended_h = max((hours.unattended_h for _, hours in ways), default=0.0)
-        after = [After(key._replace(part=key.part - 1), lag_h=unattended_h, why="the water runs by itself")]
+        after = [After(key._replace(part=key.part - 1), lag_h=unattended_h, why=WATER_RUNS)]
+        opened = _part_end(key, len(left), standing)
+        if not left[key.part - 2] and opened is not None:
+            cured = real_hours_later(opened, unattended_h, standing.firm.time_zone)
+            cured_why = WATER_RUNS
     return Work(
         key=key,
-        modes=tuple(_modes(own or ways, key.part, left, machines_for(job, rule))),
+        modes=tuple(_modes(own or ways, key.part, left[key.part - 1], machines_for(job, rule))),
         after=tuple(after),
         opens=opens,
         opens_why=why,
@@ -219,51 +228,58 @@ def _cured(job: Job, phase: Phase, standing: Standing) -> tuple[datetime | None,
     held = []
     for rule in standing.rules[phase].follows:
         if rule.lag_h and standing.is_done(job.code, rule.before):
-            done = (job.code, rule.before)
-            end = standing.ended.get(done) or paid_day(standing.firm, standing.progress[done].last).end
+            last = standing.progress[job.code, rule.before].last
+            end = standing.end_of(job.code, rule.before, last)
             over = real_hours_later(end, rule.lag_h, standing.firm.time_zone)
             held.append((over, rule.why or "cure"))
     return max(held, key=lambda pair: pair[0], default=(None, ""))
 
 
-def phase_ends(
-    logs: Iterable[Log], firm: Firm, told: Mapping[WorkKey, Booking]
-) -> dict[tuple[str, Phase], datetime]:
-    """(job, phase) -> when it ended on its last logged day, at the latest.
+def _part_end(key: WorkKey, parts: int, standing: Standing) -> datetime | None:
+    """When the part before this one ended, of so many; later days' work on the rest changes nothing.
 
-    A log has no hour. A phase ended at least as long before the end of the paid day as its crew worked that
-    day on what comes after it: later phases of the job, and what the plan told them (`told`) for after it.
+    None while it is not done, or where nobody said on which day it was.
+    """
+    so_far = standing.progress.get((key.job, key.phase))
+    day = so_far.reached((key.part - 1) / parts) if so_far else None
+    return standing.end_of(key.job, key.phase, day) if day else None
+
+
+def day_ends(
+    logs: Iterable[Log], firm: Firm, told: Mapping[WorkKey, Booking]
+) -> dict[tuple[str, Phase, date], datetime]:
+    """(job, phase, day) -> when the day's work on it ended, at the latest.
+
+    A log has no hour. It ended at least as long before the end of the paid day as its crew worked that day on
+    what comes after it: later phases of the job, and what the plan told them (`told`) for after it.
     """
     of_day: dict[tuple[str, date], list[Log]] = {}
-    last: dict[tuple[str, Phase], date] = {}
     for log in logs:
         if log.crew_h > 0:
             of_day.setdefault((log.crew, log.day), []).append(log)
-        last[log.job, log.phase] = max(log.day, last.get((log.job, log.phase), log.day))
-    spans: dict[tuple[str, Phase], tuple[datetime, datetime]] = {}
+    booked: dict[tuple[str, Phase], list[Booking]] = {}
     for b in told.values():
-        first, end = spans.get((b.job, b.phase), (b.start, b.end))
-        spans[b.job, b.phase] = min(first, b.start), max(end, b.end)
-    found: dict[tuple[str, Phase], datetime] = {}
+        booked.setdefault((b.job, b.phase), []).append(b)
+    found: dict[tuple[str, Phase, date], datetime] = {}
     for (_, day), mine in of_day.items():
         for log in mine:
-            key = (log.job, log.phase)
-            if last[key] == day:
-                later_h = sum(other.crew_h for other in mine if _comes_after(other, log, spans))
-                end = _back(shift(firm, day) or (paid_day(firm, day),), later_h)
-                found[key] = max(end, found.get(key, end))
+            later_h = sum(other.crew_h for other in mine if _comes_after(other, log, booked))
+            end = _back(shift(firm, day) or (paid_day(firm, day),), later_h)
+            key = (log.job, log.phase, day)
+            found[key] = max(end, found.get(key, end))
     return found
 
 
-def _comes_after(other: Log, log: Log, spans: Mapping[tuple[str, Phase], tuple[datetime, datetime]]) -> bool:
+def _comes_after(other: Log, log: Log, booked: Mapping[tuple[str, Phase], Sequence[Booking]]) -> bool:
     """True when the one is of a later phase of the job, or was told for that day after the other's end.
 
-    spans: (job, phase) -> from when to when it was told.
+    booked: (job, phase) -> what was told of it; a part told for a later day is not what was worked on.
     """
     if other.job == log.job:
         return other.phase.rank > log.phase.rank
-    mine, its = spans.get((log.job, log.phase)), spans.get((other.job, other.phase))
-    return mine is not None and its is not None and its[0].date() == log.day and its[0] >= mine[1]
+    mine = [b.end for b in booked.get((log.job, log.phase), ()) if b.start.date() <= log.day]
+    its = min((b.start for b in booked.get((other.job, other.phase), ())), default=None)
+    return bool(mine) and its is not None and its.date() == log.day and its >= max(mine)
 
 
 def _back(windows: Sequence[Window], hours: float) -> datetime:

@@ -14,7 +14,7 @@ from planner.domain.firm.jobs import Access, Gate, GateKind, Job, Line, Need, Pi
 from planner.domain.firm.needs import machines_for
 from planner.domain.firm.phases import ORDER, Follows, Phase, WorkKey
 from planner.domain.season.plan import Booking
-from planner.domain.season.works import PhaseHours, Standing, _modes, phase_ends, works_of
+from planner.domain.season.works import PhaseHours, Standing, _modes, day_ends, works_of
 from planner.store.shipped.rules import phase_rules
 
 RULES = phase_rules()
@@ -165,8 +165,8 @@ def test_a_phase_ended_before_what_its_crew_did_next(other: Log | None, end: str
             booked("P3", Phase.DIG, "07:00", "08:00"),
         )
     }
-    ends = phase_ends([done, *([other] if other else [])], Firm(country=""), told)
-    assert ends["P1", Phase.PLUMBING] == datetime.fromisoformat(f"2027-04-05T{end}")
+    ends = day_ends([done, *([other] if other else [])], Firm(country=""), told)
+    assert ends["P1", Phase.PLUMBING, date(2027, 4, 5)] == datetime.fromisoformat(f"2027-04-05T{end}")
 
 
 @pytest.mark.parametrize(
@@ -206,6 +206,51 @@ def test_the_parts_of_a_phase_are_done_one_after_the_other(share: float, left: d
     assert {w.key.part: w.modes[0].work_min for w in fill} == {
         part: pytest.approx(whole[part] * rest) for part, rest in left.items()
     }
+
+
+def filled(day: int, share: float | None, hours: float = 1.0, crew: str = "Heron") -> Log:
+    return Log(date(2027, 4, day), crew, "P1", Phase.FILL, hours, share_done=share)
+
+
+@pytest.mark.parametrize(
+    ("logs", "over"),
+    [
+        # rinsed and opened on the 5th, at the latest at the day's end of 15:30: 5 h later the water has run
+        ([filled(5, 0.5)], datetime(2027, 4, 5, 20, 30)),
+        # a log of trimming on the 6th doesn't open the water again
+        ([filled(5, 0.5), filled(6, 0.75)], datetime(2027, 4, 5, 20, 30)),
+        ([filled(6, 0.75), filled(5, 0.5)], datetime(2027, 4, 5, 20, 30)),
+        # opened on the 6th only: until then a quarter of the whole, half of rinsing, was done
+        ([filled(5, 0.25), filled(6, 0.5)], datetime(2027, 4, 6, 20, 30)),
+        # corrected on the 6th: it was not opened after all, and is on the 7th
+        ([filled(5, 0.5), filled(6, 0.4), filled(7, 0.5)], datetime(2027, 4, 7, 20, 30)),
+        # 4 h on the next site, told for after the rinsing, end at 15:30: it was opened by 11:30
+        (
+            [filled(5, 0.5), Log(date(2027, 4, 5), "Heron", "P2", Phase.DIG, 4.0)],
+            datetime(2027, 4, 5, 16, 30),
+        ),
+    ],
+)
+def test_water_that_is_opened_runs_its_hours_before_the_startup(logs: list[Log], over: datetime) -> None:
+    told = {
+        b.key: b
+        for b in (
+            booked("P1", Phase.FILL, "07:00", "08:00"),
+            booked("P2", Phase.DIG, "08:30", "15:30"),
+            # the startup is told for another day: it is not what was worked on that day
+            Booking(WorkKey("P1", Phase.FILL, 2), ("Heron",), *(datetime(2027, 4, 8, h) for h in (7, 9)), 2.0),
+        )
+    }
+    now = replace(standing(*logs), ended=day_ends(logs, Firm(), told))
+    startup = works_of(JOB, now, hours_of)[-1]
+    assert startup.key.part == 2
+    assert (startup.after, startup.cured, startup.cured_why) == ((), over, "the water runs by itself")
+
+
+def test_water_that_is_not_opened_yet_has_nothing_running() -> None:
+    fill = [w for w in works_of(JOB, standing(filled(5, 0.4)), hours_of) if w.key.phase is Phase.FILL]
+    assert [w.cured for w in fill] == [None, None]
+    assert [(a.before.part, a.lag_h) for a in fill[1].after] == [(1, 5.0)]
 
 
 def test_the_rest_of_a_slow_phase_is_stretched() -> None:

@@ -56,7 +56,7 @@ def test_the_drive_the_break_the_cure_and_the_hose_are_named(roster, plan, lists
         "",
         "9:00 to 10:30: drive to P-014, about 14 min; "
         "wait, 24 h after the plumbing: sealant and foam cure before water",
-        "12:00 to 14:00: the water runs in",
+        "12:00 to 14:00: the water runs by itself",
     ]
     assert [t.meal for t in made.tasks] == ["", "break 11:00 to 11:30", ""]
     assert made.idle == "15:00 to 15:30: nothing planned. Ask the office."
