@@ -64,7 +64,8 @@ class Work:
     skills: all needed in the lead crew. fixed: stays exactly as booked; only_crew: pinned lead crew (or the
     one that began it); only_start: pinned start (or the next working moment, when begun). one_day: it
     begins and ends on one day, in the part of it that its job is promised for (`Job.day_part`): a visit.
-    cured: nothing starts before this wall time, when the cure of phases already done is over.
+    cured: nothing starts before this wall time, when the cure of phases already done is over, or water that
+    was opened has run in (cured_why says which).
     Its first day holds at least `LEAST_PIECE_MIN` of it, or all of it, unless its start is not to be chosen
     (fixed, only_start).
     """
