@@ -238,7 +238,9 @@ def test_water_that_is_opened_runs_its_hours_before_the_startup(logs: list[Log],
             booked("P1", Phase.FILL, "07:00", "08:00"),
             booked("P2", Phase.DIG, "08:30", "15:30"),
             # the startup is told for another day: it is not what was worked on that day
-            Booking(WorkKey("P1", Phase.FILL, 2), ("Heron",), *(datetime(2027, 4, 8, h) for h in (7, 9)), 2.0),
+            Booking(
+                WorkKey("P1", Phase.FILL, 2), ("Heron",), *(datetime(2027, 4, 8, h) for h in (7, 9)), 2.0
+            ),
         )
     }
     now = replace(standing(*logs), ended=day_ends(logs, Firm(), told))
