@@ -20,7 +20,7 @@ from planner.schedule.model.decode import Decisions, decode, pieces
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
-from planner.schedule.search.shares import floor_of
+from planner.schedule.search.shares import Shares, floor_of
 from planner.schedule.solve import ROUNDING
 from tests.schedule.judge import lawful_cents
 from tests.schedule.tiny import FREE, MONDAY, at, key, season, work
@@ -140,5 +140,17 @@ def test_no_plan_is_below_the_shared_floor(first: int) -> None:
         cheapest = cheapest_of_all(s)
         floor = floor_of(shop, Pricer(shop), pieces(shop), cheapest, 4, lambda: False)
         assert floor <= cheapest + ROUNDING, f"season {seed}"
+        assert floor_at_any_prices(shop, cheapest, seed) <= cheapest + ROUNDING, f"season {seed}"
         tight += floor >= 0.8 * cheapest
     assert tight > 15  # it says something, too
+
+
+def floor_at_any_prices(shop: Shop, cheapest: int, seed: int) -> float:
+    """The highest of the floors at prices of hours drawn by lot, from next to nothing to far too dear."""
+    shares, rng = Shares(shop, Pricer(shop), pieces(shop)), random.Random(seed)
+    for dear in (0.001, 0.01, 0.1):
+        for prices in (shares.crew_price, shares.unit_price):
+            for row in prices:
+                row[:] = [rng.choice([0.0, 1.0]) * rng.random() * dear * cheapest for _ in row]
+        shares.round(cheapest)
+    return shares.floor

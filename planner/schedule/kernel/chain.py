@@ -2,8 +2,9 @@
 
 Each task's choices stand in one flat list, option after option, by start. A choice costs what is handed in;
 between two tasks in a row it costs a hand-over when the lead changes, and it saves the site days of workers
-who were there on the same day already. Where it is not known who was, all are taken to have been: the answer
-is never above the true least.
+who were there on the same day already. A worker of both is meanwhile elsewhere and comes back, which has a
+price, or is kept from all else, which costs what the crew's time is worth. Where it is not known who was
+there, all are taken to have been: the answer is never above the true least.
 """
 
 from __future__ import annotations
@@ -39,6 +40,8 @@ def cheapest_chain(
     ready: Row,
     cost: Row,
     prices: Row,
+    worth: Row,
+    width: int,
     day_slots: int,
     least: Row,
     least_same: Row,
@@ -50,7 +53,8 @@ def cheapest_chain(
     when it is in `least_same`; -1 when there is no way.
 
     option_at[k]: first option of task k. waits[k]: slots after task k - 1; whole[k]: 1 when it waits for all
-    of that, else for `ready`. prices: hand-over, site day [cents].
+    of that, else for `ready`. prices: hand-over, site day, come-back [cents]. worth: a worker's time up to
+    each slot [cents], worker after worker in pieces of `width`, and zeros at the end.
     """
     tasks = len(option_at) - 1
     for choice in range(ways[FIRST], ways[WIDTH * (option_at[1] - 1) + END]):
@@ -66,13 +70,15 @@ def cheapest_chain(
                     ways,
                     at,
                     WIDTH * before,
-                    waits[task],
-                    whole[task],
-                    whole[task - 1],
+                    waits,
+                    whole,
+                    task,
                     start,
                     end,
                     ready,
                     prices,
+                    worth,
+                    width,
                     day_slots,
                     least,
                     least_same,
@@ -98,17 +104,32 @@ def _least_of(ways: Row, first: int, end: int, least: Row, least_same: Row) -> i
 
 
 @njit
+def who_stays(shared: int, lead: int) -> int:
+    """Of the workers of two tasks in a row, as bits, the one whose time between counts; -1 without one."""
+    if shared == 0:
+        return -1
+    if lead >= 0 and (shared >> lead) & 1:
+        return lead
+    worker = 0
+    while (shared >> worker) & 1 == 0:
+        worker += 1
+    return worker
+
+
+@njit
 def _join(
     ways: Row,
     at: int,
     before: int,
-    wait: int,
-    whole: int,
-    whole_before: int,
+    waits: Row,
+    whole: Row,
+    task: int,
     start: Row,
     end: Row,
     ready: Row,
     prices: Row,
+    worth: Row,
+    width: int,
     day_slots: int,
     least: Row,
     least_same: Row,
@@ -116,43 +137,61 @@ def _join(
     back_same: Row,
 ) -> None:
     """Take the choices of the option at `before` as what comes before those of the option at `at`."""
+    # past, today: the cheapest that ended on another day or on the same; kept: less the worth of its end
     shared = ways[at + TEAM] & ways[before + TEAM]
     swap = prices[0] if ways[at + LEAD] != ways[before + LEAD] else 0.0
-    known = bits(shared) * prices[1]
-    unknown = ways[at + SIZE] * prices[1]
+    known, unknown = bits(shared) * prices[1], ways[at + SIZE] * prices[1]
+    stays = who_stays(shared, ways[at + LEAD])
+    again = prices[2] if stays >= 0 else 0.0
+    line = stays * width if stays >= 0 else len(worth) - width
     early, done, last = ways[before + FIRST], ways[before + FIRST], ways[before + END]
-    past, past_from = NONE, -1  # the cheapest that ended on an earlier day
-    today, today_from, day = NONE, -1, -1
+    past, past_from, past_kept, past_kept_from = NONE, -1, NONE, -1
+    day, today, today_from, today_kept, today_kept_from = -1, NONE, -1, NONE, -1
     for choice in range(ways[at + FIRST], ways[at + END]):
         morning = start[choice] // day_slots * day_slots
         grew = done
         while done < last and end[done] <= end[choice]:
-            point = end[done] if whole or shared else ready[done]
-            if point + wait > start[choice]:
+            point = end[done] if whole[task] or shared else ready[done]
+            if point + waits[task] > start[choice]:
                 break
             done += 1
         while early < done and end[early] <= morning:
-            if least[early] < past:
-                past, past_from = least[early], 2 * early
-            if least_same[early] < past:
-                past, past_from = least_same[early], 2 * early + 1
+            here, here_from = _cheaper(least, least_same, early, 0.0, 0.0)
+            if here < past:
+                past, past_from = here, here_from
+            if here - worth[line + end[early]] < past_kept:
+                past_kept, past_kept_from = here - worth[line + end[early]], here_from
             early += 1
         if day != morning:
-            day, today, grew = morning, NONE, early
+            day, today, today_kept, grew = morning, NONE, NONE, early
         for x in range(max(grew, early), done):
-            here = least[x] - known
+            same = known if whole[task - 1] and start[x] < morning else unknown
+            here, here_from = _cheaper(least, least_same, x, known, same)
             if here < today:
-                today, today_from = here, 2 * x
-            sure = whole_before and start[x] < morning
-            here = least_same[x] - (known if sure else unknown)
-            if here < today:
-                today, today_from = here, 2 * x + 1
-        if past + swap < least[choice]:
-            least[choice] = past + swap
-            back[choice] = past_from
-        if today + swap < least_same[choice]:
-            least_same[choice] = today + swap
-            back_same[choice] = today_from
+                today, today_from = here, here_from
+            if here - worth[line + end[x]] < today_kept:
+                today_kept, today_kept_from = here - worth[line + end[x]], here_from
+        spent = worth[line + start[choice]]
+        _take(least, back, choice, past + again + swap, past_from)
+        _take(least, back, choice, past_kept + spent + swap, past_kept_from)
+        _take(least_same, back_same, choice, today + again + swap, today_from)
+        _take(least_same, back_same, choice, today_kept + spent + swap, today_kept_from)
+
+
+@njit
+def _cheaper(least: Row, least_same: Row, choice: int, saved: float, saved_same: float) -> tuple[float, int]:
+    """(what the way up to a choice costs at least, less what it saves; where it stands)."""
+    if least_same[choice] - saved_same < least[choice] - saved:
+        return least_same[choice] - saved_same, 2 * choice + 1
+    return least[choice] - saved, 2 * choice
+
+
+@njit
+def _take(least: Row, back: Row, choice: int, cost: float, source: int) -> None:
+    """Note a way to a choice if it is cheaper."""
+    if cost < least[choice]:
+        least[choice] = cost
+        back[choice] = source
 
 
 @njit

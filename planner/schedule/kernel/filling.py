@@ -73,7 +73,8 @@ def _use_chain() -> None:
     sums = [np.zeros(2) for _ in range(4)]
     backs = [whole(0, 0), whole(0, 0)]
     heads = (ways, whole(0, 1, 2), whole(0, 0), whole(1, 1))
-    found = cheapest_chain(*heads, starts, ends, ends, sums[0], sums[1], 1, sums[2], sums[3], *backs)
+    prices, worth = np.zeros(3), np.zeros(6)
+    found = cheapest_chain(*heads, starts, ends, ends, sums[0], prices, worth, 3, 1, sums[2], sums[3], *backs)
     trace(found, 2, backs[0], backs[1], whole(0, 0))
 
 

@@ -118,7 +118,8 @@ def chain_of(shop: Shop, pricer: Pricer, part: Piece, ground: Ground) -> Chain |
     heads = [np.array(row, dtype=np.int64) for row in (ways, option_at, waits, whole)]
     mine = _fixed_of(shop, pricer, part)
     hand_over = pricer.prices.hand_over if _apart(shop, part, mine) else 0.0
-    prices = np.array([hand_over, pricer.prices.site_day])
+    again = 0.0 if mine.rows else pricer.prices.comeback  # what is fixed may have been left and come back to
+    prices = np.array([hand_over, pricer.prices.site_day, again])
     chain = Chain(
         spans, heads[0], heads[1], heads[2], heads[3], begins, untils, points, np.zeros(size), prices, tail
     )
