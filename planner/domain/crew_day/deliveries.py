@@ -10,6 +10,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from planner.domain.estimate.rates import RateBook
+from planner.domain.estimate.unloading import in_the_estimate, unload_labour_h
 from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.jobs import PLANNED, Awaited, GateKind
 from planner.domain.firm.phases import Phase
@@ -39,7 +41,8 @@ class Drop:
     """One job's part of a delivery.
 
     rows: with the amount to come, what was on hand taken off; from_hand: rows with what the yard gives; used:
-    the day that needs it; standing: how its order stands, in words.
+    the day that needs it; standing: how its order stands, in words. unload_labour_h: to take it off the
+    truck, as the estimate reckons it [labour-h]; unload_planned: whether the job's planned hours hold that.
     """
 
     job: str
@@ -48,6 +51,8 @@ class Drop:
     used: date
     standing: str
     net: bool = False
+    unload_labour_h: float = 0.0
+    unload_planned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +78,16 @@ class Delivery:
     def late(self) -> bool:
         """Whether it comes after the day that needs it."""
         return any(drop.used < self.day for drop in self.drops)
+
+    @property
+    def unload_labour_h(self) -> float:
+        """To take all of it off the truck [labour-h]."""
+        return sum(drop.unload_labour_h for drop in self.drops)
+
+    @property
+    def unload_planned(self) -> tuple[str, ...]:
+        """The jobs whose planned hours hold the unloading of their part."""
+        return tuple(drop.job for drop in self.drops if drop.unload_planned)
 
     def words(self, units: str) -> str:
         """What comes, job by job: "P-014 liner, pond 520 ft2 as 1 of 20 ft x 26 ft"."""
@@ -107,12 +122,13 @@ def deliveries(
     roster: Roster,
     plan: Plan,
     file: OrderFile,
+    books: Mapping[str, RateBook],
     on_hand: Mapping[str, float] | None = None,
     only: Collection[str] | None = None,
 ) -> tuple[Delivery, ...]:
     """Every delivery that is not here yet, by day. on_hand: row of materials -> amount in its order unit.
 
-    only: these jobs alone, where what is on hand is not asked.
+    books: job -> the rate book that told it. only: these jobs alone, where what is on hand is not asked.
     """
     left = dict(on_hand or {})
     found = []
@@ -126,12 +142,19 @@ def deliveries(
         told = standing.confirmed or standing.ordered is not None
         day = standing.arrives if told else max(wanted, standing.arrives)
         rows, have = _share(order.rows, left)
-        drop = Drop(code, rows, have, used, standing.words, order.net)
         if rows:
             weight = freight(rows, file.leads.truck)
+            unload_h = unload_labour_h(weight, books[code], _machines(plan, code))
+            planned = in_the_estimate(roster.jobs[code], weight)
+            drop = Drop(code, rows, have, used, standing.words, order.net, unload_h, planned)
             found.append(Delivery(day, order.lead, (drop,), weight, "", weight.loads, told))
     merged = [_received(roster, plan, one) for one in _merged(found, file)]
     return tuple(sorted(merged, key=lambda d: (d.day, d.lead.supplier, d.lead.key, d.drops[0].job)))
+
+
+def _machines(plan: Plan, code: str) -> set[str]:
+    """What the rock phase of a job has at hand to lift with."""
+    return {use.kind for b in plan.bookings if b.job == code and b.phase is Phase.ROCK for use in b.machines}
 
 
 def from_the_yard(

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from planner.domain.estimate.digging import lift_shares, trip_min
 from planner.domain.estimate.task import EXCAVATOR, Task, Tasks, Way, carry, num, rated
+from planner.domain.estimate.unloading import unload_tasks
 from planner.domain.safety.lifting import stone_in
 from planner.units import FT3_PER_CY, LB_PER_TON
 
@@ -27,6 +28,7 @@ def rock_tasks(way: Way) -> Tasks:
     for item, (name, smallest, largest) in _STONES.items():
         found += _stones(way, way.job.amount(item), name, smallest, largest)
     found += _named(way)
+    found += unload_tasks(way)
     gravel, waterfall = way.job.amount("gravel_ton"), way.job.amount("waterfall_ton")
     if gravel > 0:
         found += rated(way, "load.gravel", gravel, "ton")

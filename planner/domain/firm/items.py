@@ -66,6 +66,8 @@ _ROWS = (
     _pond("boulder_large_ton", Phase.ROCK, "ton", "boulders 18 to 36 in"),
     _pond("gravel_ton", Phase.ROCK, "ton", "gravel"),
     _pond("waterfall_ton", Phase.ROCK, "ton", "waterfall stone"),
+    _pond("unload_stone_ton", Phase.ROCK, "ton", "stone taken off the truck"),
+    _pond("unload_gravel_ton", Phase.ROCK, "ton", "gravel tipped from the truck"),
     _further("named_boulder_ton", Phase.ROCK, "ton", "named boulders", own_task=True),
     _further("footing_cy", Phase.ROCK, "cy", "base under falls and edge, tamped", "footing.base"),
     _further("concrete_visits", Phase.ROCK, "count", "concrete poured for a footing"),

@@ -20,6 +20,7 @@ _BY_UNIT = {"ft": 0.5, "ft2": 1.0, "cy": 1.0, "gal": 1.0, "ton": 1.0, "oz": 1.0,
 #: garden are the site's; fish and plants go with the water.
 _OTHERWISE = {
     **dict.fromkeys(("boulder_small_ton", "boulder_medium_ton", "boulder_large_ton"), 0.5),
+    "unload_stone_ton": 0.5,
     **dict.fromkeys(("waterfall_ton", "box_dig_cy", "footing_cy", "named_boulder_ton", "truck_cy"), 0.0),
     **dict.fromkeys(("mats_ft", "cable_trench_ft", "berm_cy", "sod_ft2", "seed_ft2", "paving_ft2"), 0.0),
     **dict.fromkeys(("topsoil_cy", "mulch_cy", "rubbish_cy"), 0.0),

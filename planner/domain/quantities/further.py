@@ -55,9 +55,14 @@ def stone_amounts(design: Design) -> dict[str, float]:
     """Item -> amount of named boulders and of the base under falls or edge."""
     pad = design.footing
     return {
-        "named_boulder_ton": sum(stone.weight_lb for stone in design.boulders) / LB_PER_TON,
+        "named_boulder_ton": named_ton(design),
         "footing_cy": spread_cy(pad.length_ft * pad.width_ft, pad.thick_in) if pad else 0.0,
     }
+
+
+def named_ton(design: Design) -> float:
+    """Tons of the boulders that are ordered one by one."""
+    return sum(stone.weight_lb for stone in design.boulders) / LB_PER_TON
 
 
 def life_amounts(design: Design, bog: BogSize | None) -> dict[str, float]:

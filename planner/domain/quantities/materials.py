@@ -14,25 +14,13 @@ from planner.domain.design.design import STONE_CLASSES, Box
 from planner.domain.design.hydraulics import fittings_words
 from planner.domain.firm.phases import Phase
 from planner.domain.quantities.further_materials import Asked, further_materials
-from planner.domain.quantities.material import Material, Say
+from planner.domain.quantities.material import Material, Say, wasted
 from planner.domain.quantities.placing import class_limit_in
-from planner.domain.quantities.stone import gravel_ton, merchant_ton
+from planner.domain.quantities.stone import bought_ton, gravel_ton
 from planner.domain.quantities.takeoff import Takeoff
 from planner.domain.wording import in_decimals, shown
 from planner.units import US
 
-#: share added for waste: cutting, breakage, spillage (defaults, to be calibrated)
-WASTE: dict[str, float] = {
-    "underlayment": 0.05,
-    "boulder_small": 0.05,
-    "boulder_medium": 0.05,
-    "boulder_large": 0.05,
-    "gravel": 0.10,
-    "waterfall_stone": 0.05,
-    "pad_gravel": 0.10,
-    "pipe": 0.05,
-    "seam_tape": 0.05,
-}
 #: falls and stream face that one can of stone foam backs [ft2]; tubes and cement likewise (defaults)
 FOAM_FT2, JOINTS_PER_CEMENT, TAPE_ROLL_FT = 8.0, 20, 25.0
 
@@ -65,10 +53,6 @@ def total_usd(rows: tuple[Material, ...], units: str = US) -> tuple[float, int]:
     """(sum of the priced rows [USD], number of rows without a price)."""
     costs = [row.cost_usd(units) for row in rows]
     return sum(cost for cost in costs if cost is not None), sum(cost is None for cost in costs)
-
-
-def _wasted(key: str, needed: float) -> float:
-    return needed * (1.0 + WASTE.get(key, 0.0))
 
 
 def _up(value: float, step: float) -> float:
@@ -125,7 +109,7 @@ def _box_size(box: Box, say: Say) -> str:
 def _by_weight(t: Takeoff, say: Say, key: str, words: str, phase: Phase, ton: float) -> Material:
     """Stone or gravel, with its waste, in the merchant's steps."""
     step = t.design.stone.step_ton
-    order = (merchant_ton(_wasted(key, ton), step), "ton")
+    order = (bought_ton(key, ton, step), "ton")
     return _row(t, key, words, phase, (ton, "ton"), order, f"sold by {say(step, 'ton')}")
 
 
@@ -141,11 +125,11 @@ def _sheets(t: Takeoff, say: Say) -> list[Material]:
             size = f"{cut.panels} of {say(cut.roll_ft, 'ft')} x {say(cut.cut_ft, 'ft')}"
             rows.append(_row(t, key, words, phase, (piece.area_ft2, "ft2"), (cut.area_ft2, "ft2"), size))
     width = sheet.underlay_stock_ft
-    length = _up(_wasted("underlayment", work.underlay_ft2) / width, sheet.cut_ft)
+    length = _up(wasted("underlayment", work.underlay_ft2) / width, sheet.cut_ft)
     under = (work.underlay_ft2, "ft2"), (length * width, "ft2")
     size = f"{say(length, 'ft')} off a {say(width, 'ft')} roll"
     rows.append(_row(t, "underlayment", "underlayment", phase, *under, size))
-    tape = (work.seams_ft, "ft"), (_up(_wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT), "ft")
+    tape = (work.seams_ft, "ft"), (_up(wasted("seam_tape", work.seams_ft), TAPE_ROLL_FT), "ft")
     size = f"rolls of {say(TAPE_ROLL_FT, 'ft')}"
     return [*rows, _row(t, "seam_tape", "seam tape and primer", phase, *tape, size)]
 
@@ -199,7 +183,7 @@ def _pipes(t: Takeoff, say: Say) -> list[Material]:
     duty = f"{say(round(pump.duty_gpm, 1), 'gpm')} at {say(pump.head_ft, 'ft of head')}"
     nominal = f"{pump.line.nominal_in:g} in"
     pipe_ft, coil = t.layout.pipe_ft * pump.lines, t.design.plumbing.coil_ft
-    pipe = (pipe_ft, "ft"), (_up(_wasted("pipe", pipe_ft), coil), "ft"), f"coils of {say(coil, 'ft')}"
+    pipe = (pipe_ft, "ft"), (_up(wasted("pipe", pipe_ft), coil), "ft"), f"coils of {say(coil, 'ft')}"
     pieces = float(sum(pump.line.fittings.values()) * pump.lines)
     kinds = fittings_words(pump.line.fittings, pump.lines)
     fittings = (pieces, "count"), (pieces, "piece")

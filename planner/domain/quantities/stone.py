@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from planner.domain.design.design import STONE_CLASSES, Design, Stone
 from planner.domain.design.shelves import Layer, inward
+from planner.domain.quantities.material import wasted
 from planner.units import FT3_PER_CY, LB_PER_TON
 
 
@@ -65,6 +66,22 @@ def merchant_ton(ton: float, step_ton: float) -> float:
     (3.5, 3.0)
     """
     return math.ceil(ton / step_ton - 1e-9) * step_ton
+
+
+def bought_ton(key: str, ton: float, step_ton: float) -> float:
+    """Tons of a row of materials as they come off the truck: with waste, as the merchant sells them."""
+    return merchant_ton(wasted(key, ton), step_ton)
+
+
+def unload_amounts(rock: Rockwork, stone: Stone, named_ton: float) -> dict[str, float]:
+    """Item -> tons that the crew takes off the supplier's trucks for the rock phase."""
+    rows = {f"boulder_{name}": ton for name, ton in rock.class_ton.items()}
+    rows["waterfall_stone"] = rock.falls_ton
+    return {
+        "unload_stone_ton": named_ton
+        + sum(bought_ton(key, ton, stone.step_ton) for key, ton in rows.items()),
+        "unload_gravel_ton": bought_ton("gravel", rock.gravel_ton, stone.step_ton),
+    }
 
 
 def rockwork(design: Design, layers: Sequence[Layer]) -> Rockwork:

@@ -16,10 +16,10 @@ from planner.domain.design.shelves import Layer, layers
 from planner.domain.firm.jobs import ITEMS, Access, Line, Origin, Soil
 from planner.domain.quantities.earthwork import Earthwork, earthwork
 from planner.domain.quantities.energy import Choice, choose
-from planner.domain.quantities.further import further_amounts
+from planner.domain.quantities.further import further_amounts, named_ton
 from planner.domain.quantities.life import BogSize, Load, bog_size, load
 from planner.domain.quantities.liner import Cut, Spread, cut_from_stock, spread
-from planner.domain.quantities.stone import Rockwork, rockwork
+from planner.domain.quantities.stone import Rockwork, rockwork, unload_amounts
 from planner.domain.quantities.stormwater import Overflow, overflow
 from planner.domain.quantities.waterwork import Waterwork, waterwork
 from planner.domain.safety.lifting import people_to_lift
@@ -104,6 +104,7 @@ class Takeoff:
             "hose_gpm": self.water.filled.mean_gpm,
             "edge_ft": design.outline.rim_ft + (2.0 * stream.length_ft if stream else 0.0),
             **further_amounts(design, self.water, self.bog),
+            **unload_amounts(rock, design.stone, named_ton(design)),
         }
 
 

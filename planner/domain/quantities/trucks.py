@@ -9,8 +9,8 @@ mulch, common practice, no published source. Legal gross weight: the federal bri
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from planner.domain.quantities.material import Material
 from planner.units import FT3_PER_CY, LB_PER_TON
@@ -39,8 +39,6 @@ _BULK = {
     "named_boulder": "stone",
     "waterfall_stone": "stone",
 }
-#: Labour to take a load off, its guide counted [labour-h a load]: common practice, no published source.
-UNLOAD_LABOUR_H = {"spoil": 0.0, "soil": 0.25, "gravel": 0.25, "mulch": 0.25, "stone": 1.0, "parcel": 0.5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +64,14 @@ class Truck:
 @dataclass(frozen=True, slots=True)
 class Freight:
     """What rows come to on a truck. ton [ton]; cy [cy, loose]; loads: truckloads, parcels one of their own;
-    unload_labour_h: to take all of it off [labour-h].
+    kinds_ton: kind of bulk -> its tons; parcels: whether anything else comes too.
     """
 
     ton: float = 0.0
     cy: float = 0.0
     loads: int = 0
-    unload_labour_h: float = 0.0
+    kinds_ton: Mapping[str, float] = field(default_factory=dict)
+    parcels: bool = False
 
 
 def bulk_of(row: Material) -> str:
@@ -88,6 +87,9 @@ def weighed(row: Material, amount: float) -> tuple[float, float]:
     if row.order_unit == "ton":
         return amount, amount * LB_PER_TON / LOOSE_LB_CY[kind]
     share = amount / row.order if row.order > 0 else 0.0
+    if row.unit == "ton":
+        ton = row.needed * share
+        return ton, ton * LB_PER_TON / LOOSE_LB_CY[kind]
     cy = row.needed * share if row.order_unit == "truckload" else amount
     return cy * LOOSE_LB_CY[kind] / LB_PER_TON, cy
 
@@ -104,12 +106,12 @@ def freight(rows: Iterable[tuple[Material, float]], truck: Truck) -> Freight:
             had = kinds.get(kind, (0.0, 0.0))
             kinds[kind] = had[0] + ton, had[1] + cy
     loads = {kind: truck.loads(*of) for kind, of in kinds.items()}
-    unload_h = sum(UNLOAD_LABOUR_H[kind] * n for kind, n in loads.items())
     return Freight(
         sum(ton for ton, _ in kinds.values()),
         sum(cy for _, cy in kinds.values()),
         sum(loads.values()) + parcels,
-        unload_h + parcels * UNLOAD_LABOUR_H["parcel"],
+        {kind: ton for kind, (ton, _) in kinds.items()},
+        parcels,
     )
 
 

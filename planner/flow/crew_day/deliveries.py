@@ -11,6 +11,7 @@ from planner.domain.season.plan import Plan
 from planner.domain.standing.roster import Roster
 from planner.errors import PlannerError
 from planner.flow.keeping.paths import write
+from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import order_file
 from planner.flow.stored.roster import read_in_force
 from planner.store.engine import Store
@@ -27,7 +28,7 @@ def load_deliveries(location: str, today: date, first: date, days: int) -> Liste
     with Store(location).reading() as book:
         roster, plan = read_in_force(book, location, today)
         file = order_file(book, location, today)
-        every = deliveries(roster, plan, file, held)
+        every = deliveries(roster, plan, file, told_by(book, roster.jobs.values()), held)
         yard = from_the_yard(roster, plan, file, held)
     last = first + timedelta(days=days - 1)
     found = tuple(d for d in every if first <= d.day <= last)
@@ -40,7 +41,8 @@ def coming(
     """The deliveries of these jobs, as the whole list tells them."""
     held = on_hand(folder_of(location))
     file = order_file(book, location, roster.today or day)
-    return deliveries(roster, plan, file, held, None if held else codes)
+    books = told_by(book, roster.jobs.values())
+    return deliveries(roster, plan, file, books, held, None if held else codes)
 
 
 def say_on_hand(location: str, material: str, text: str) -> dict[str, float]:

@@ -54,10 +54,21 @@ def delivery_lines(one: Delivery, seen: Listed) -> list[str]:
         lines.append(f"- {one_line(drop.job)}{where}: {one_line(what)}")
     nobody = "nobody of the crews is there: ask the office"
     there = f"received by {one_line(one.receives)}" if one.receives else nobody
-    lines.append(
-        f"drop it {site_rules(one)}; {there}; about {one.freight.unload_labour_h:g} labour-h to unload"
-    )
+    lines.append(f"drop it {site_rules(one)}; {there}{unload_words(one)}")
     return lines
+
+
+def unload_words(one: Delivery) -> str:
+    """ "; about 0.9 labour-h to unload, in the planned hours of P-014"; "" where nothing is unloaded."""
+    if one.unload_labour_h <= 0:
+        return ""
+    planned = one.unload_planned
+    told = (
+        f"in the planned hours of {' and '.join(map(one_line, planned))}"
+        if planned
+        else "not in planned hours"
+    )
+    return f"; about {max(0.1, one.unload_labour_h):.1f} labour-h to unload, {told}"
 
 
 def load_words(one: Delivery, units: str) -> str:
@@ -98,7 +109,8 @@ def deliveries_data(seen: Listed) -> dict[str, Any]:
                 "loads_one_by_one": one.alone_loads,
                 "weight_ton": round(one.freight.ton, 3),
                 "loose_cy": round(one.freight.cy, 3),
-                "unload_labour_h": one.freight.unload_labour_h,
+                "unload_labour_h": round(one.unload_labour_h, 3),
+                "unload_in_planned_hours_of": list(one.unload_planned),
                 "jobs": [
                     {
                         "job": drop.job,

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from planner.domain.estimate.rates import RateBook
+from planner.domain.estimate.unloading import ITEMS_OF, unload_labour_h
 from planner.domain.estimate.visits import visits
 from planner.domain.firm.jobs import Job
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.trucks import Truck, bulk_of, freight
-from planner.domain.wording import counted, in_figures
 
 
 def visit_lines(job: Job, book: RateBook) -> list[str]:
@@ -19,17 +21,16 @@ def visit_lines(job: Job, book: RateBook) -> list[str]:
     return [f"Not in these hours, visits after the job: {'; '.join(told)}."] if told else []
 
 
-def unload_lines(job: Job, units: str) -> list[str]:
-    """ "Not in these hours: about 3.5 labour-h to unload 4 truckloads ..."; none where nothing is tipped."""
-    rows = [(row, row.order) for row in job_materials(job, None, units) if bulk_of(row)]
-    truck = Truck()
-    load = freight(rows, truck)
-    if load.unload_labour_h <= 0:
+def unload_lines(job: Job, book: RateBook, machines: Collection[str], units: str) -> list[str]:
+    """ "Not in these hours: about 3.5 labour-h to unload ..."; none where the job's quantities hold it."""
+    rows = [(row, row.order) for row in job_materials(job, None, units) if bulk_of(row) in ITEMS_OF]
+    load = freight([(row, amount) for row, amount in rows if not job.amount(ITEMS_OF[bulk_of(row)])], Truck())
+    unload_h = unload_labour_h(load, book, machines)
+    if unload_h < 0.05:
         return []
-    size = f"{in_figures(truck.ton, 'ton', units)} or {in_figures(truck.cy, 'cy', units)}"
     return [
-        f"Not in these hours: about {load.unload_labour_h:g} labour-h to take stone, gravel and soil off "
-        f"{counted(load.loads, 'truckload')} at {size} each (planner deliveries list)."
+        f"Not in these hours: about {unload_h:.1f} labour-h to take stone and gravel off the trucks; the "
+        "quantities unload_stone_ton and unload_gravel_ton put it in."
     ]
 
 

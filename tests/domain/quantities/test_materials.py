@@ -13,7 +13,8 @@ from planner.domain.design.shelves import Step
 from planner.domain.firm.jobs import Access
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.quantities.cautions import cautions, clock
-from planner.domain.quantities.materials import WASTE, materials, pull_list, total_usd
+from planner.domain.quantities.material import WASTE
+from planner.domain.quantities.materials import materials, pull_list, total_usd
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.lifting import Lift
 

@@ -56,4 +56,5 @@ def test_kinds_ride_apart_and_parcels_are_one_load() -> None:
     assert load.loads == 2 + 1 + 1
     assert load.ton == pytest.approx(14.0)
     spoil = freight([(row("haul_load", 2, "truckload", needed=14.0), 2.0)], Truck())
-    assert (spoil.cy, spoil.loads, spoil.unload_labour_h) == (14.0, 2, 0.0)
+    assert (spoil.cy, spoil.loads, spoil.parcels) == (14.0, 2, False)
+    assert load.parcels and load.kinds_ton == pytest.approx({"stone": 13.0, "gravel": 1.0})
