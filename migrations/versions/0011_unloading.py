@@ -15,8 +15,8 @@ branch_labels = None
 depends_on = None
 
 _BY_MACHINE = (
-    "Gillette and Hill, Concrete Construction, 1908, ch. III: stone unloaded from flat cars by hand, 20 cy per "
-    "man and 10 h, 0.37 a ton at 1.35 ton per cy, which a machine beats; our band"
+    "Gillette and Hill, Concrete Construction, 1908, ch. III: stone unloaded from flat cars by hand, 20 cy "
+    "per man and 10 h, 0.37 a ton at 1.35 ton per cy, which a machine beats; our band"
 )
 _TIPPED = (
     "a printed example (scribd.com/document/579148516): 12 cy of sand at 100 lb/ft3 dumped in 3 min, 0.003 a "

@@ -24,7 +24,7 @@ from planner.domain.firm.lost import LostKind
 from planner.domain.firm.people import runs, skills_of
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.visits import DayPart
-from planner.domain.season.cost import first_bookings, is_near, rest_begins, site_open
+from planner.domain.season.cost import appointed, first_bookings, is_near, rest_begins, site_open
 from planner.domain.season.crew_time import monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import LEAST_PIECE_MIN, Mode, Season, Work
@@ -422,6 +422,9 @@ def _told(season: Season, origin: date) -> Iterator[Told]:
         price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
         keys = tuple(task_key(key) for key in planned if key.job == job)
         yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100, weights.call * 100)
+    if weights.appointment:
+        for key, day in appointed(season).items():
+            yield Told((task_key(key),), (day - origin).days, "", 0.0, weights.appointment * 100)
 
 
 def _prices(season: Season) -> Prices:

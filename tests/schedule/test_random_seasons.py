@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import Firm, Weights
-from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.season import After, Mode, Season, Work
@@ -59,6 +59,7 @@ def seasons(draw: st.DrawFn) -> Season:
             region=draw(st.sampled_from(["north", ""])),
             promised=draw(st.one_of(st.none(), DAYS)),
             blackouts=tuple(draw(st.lists(spans(), max_size=1))),
+            gates=tuple(draw(st.lists(DAYS.map(lambda day: Gate(GateKind.HAULER, day)), max_size=1))),
         )
         works.update(draw(works_of(code, names)))
     lost = [LostTime(LostKind.RAIN, draw(spans()), draw(st.sampled_from(["", "north"])))]

@@ -12,7 +12,7 @@ import pytest
 
 from planner.domain.firm.crews import Crew, Machine, MachineOut
 from planner.domain.firm.firm import Firm, Weights
-from planner.domain.firm.jobs import DayRange, Job
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.plan import Booking, MachineUse, Plan, PlanState
@@ -422,6 +422,24 @@ def test_a_call_keeps_a_far_day_as_it_was_told() -> None:
         found = plan(season(work("P", 8.0), work("Q", 8.0), weights=dear, published=told))
         assert booked(found, "P").start.day in days
         assert found.cost.total_cents == cents
+
+
+def test_rock_begins_on_the_day_of_the_crane() -> None:
+    # Monday 5 April, one crew; P 16 hours of rock, its crane on Wednesday the 7th, Q 8 hours that open on
+    # that day too. Waiting costs 10 USD a day. Q first: Q waits 2 days, P until Friday, 4: 60, and the crane comes
+    # for nothing. P first: 3 + 4 days, 70. So P first as soon as a lost crane costs more than 10.
+    crane = Gate(GateKind.CRANE, date(2027, 4, 7), Phase.ROCK)
+    works = (work("P", 16.0, Phase.ROCK, opens=crane.opens), work("Q", 8.0, opens=crane.opens))
+    jobs = [Job("P", "client P", latitude_deg=41.0, longitude_deg=-74.0, gates=(crane,))]
+    for price, day, cents in ((300.0, 7, 7000), (4.0, 8, 6400), (0.0, 8, 6000)):
+        dear = replace(FREE, wait_day=10.0, appointment=price)
+        found = plan(season(*works, jobs=jobs, weights=dear))
+        assert booked(found, "P", Phase.ROCK).start.day == day
+        assert found.cost.total_cents == cents
+        assert found.cost.cents["appointments"] == (price * 100 if day > 7 else 0)
+    # The crane was there: nothing is left to keep to.
+    gone = [replace(jobs[0], gates=(replace(crane, met=True),))]
+    assert plan(season(*works, jobs=gone, weights=replace(FREE, wait_day=10.0))).cost.total_cents == 6000
 
 
 def test_no_work_lies_begun_over_a_weekend_for_a_few_dollars() -> None:

@@ -28,6 +28,8 @@ class Weights:
     cover, to lock up, to start afresh).
     crumb: per crew, site and day with less than an hour of work (a drive and a set-up for next to nothing).
     idle_hour: per hour and hand paid and not used in a week in which the crew works (wages).
+    appointment: per appointment of one who works beside the crew (hauler, crane) on whose day his work is not
+    begun (he comes for nothing, or is asked anew): default, to be calibrated by what he charges for it.
     freeze_days: so many working days from now stay as published where they can, and get no new job.
     notice_days: so many working days ahead a client is told that a told day comes sooner or later.
     """
@@ -50,6 +52,7 @@ class Weights:
     begun_rest: float = 0.0
     crumb: float = 0.0
     idle_hour: float = 0.0
+    appointment: float = 300.0
 
 
 #: Weights that count days, whole ones.

@@ -20,6 +20,7 @@ Terms (see `firm.Weights` for the prices):
   but digging and liner, whose days off the open hole counts
 - crumbs: a crew's runs of work on a site on a day of less than an hour (`crew_time.crumbs`)
 - idle crews: labour-hours paid and not used in the weeks in which a crew works (`crew_time.idle_labour_h`)
+- appointments: those who work beside the crew (hauler, crane) on whose day their work does not begin
 
 There is no term for overtime: every booking lies inside its crews' paid hours (the checker's "working time"),
 so no plan has any. A Saturday worked on trial is told by `standing.whatif` as overtime hours.
@@ -35,7 +36,8 @@ from itertools import groupby, pairwise
 from typing import TypeVar
 
 from planner.domain.firm.calendar import days_between, is_working_day, site_shut
-from planner.domain.firm.phases import Phase
+from planner.domain.firm.jobs import TRADES, Gate, Overdue, Unbooked, Visiting
+from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.season.crew_time import crumbs, idle_labour_h, worked_windows
 from planner.domain.season.plan import Booking, Cost
 from planner.domain.season.season import Season
@@ -72,6 +74,7 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
         "crumbs": weights.crumb and weights.crumb * sum(crumbs(season, mine) for mine in of_crew.values()),
         "idle crews": weights.idle_hour
         and weights.idle_hour * sum(idle_labour_h(season, *each) for each in of_crew.items()),
+        "appointments": missed_appointments(season, rows) * weights.appointment,
     }
     return Cost({name: round(usd * 100) for name, usd in dollars.items()})
 
@@ -169,6 +172,30 @@ def calls(season: Season, bookings: Sequence[Booking]) -> int:
     """Published jobs, not begun, whose first day differs now: so many clients are called."""
     firsts = first_bookings(season, bookings).values()
     return sum(old.start.date() != new.start.date() for old, new in firsts)
+
+
+def appointed(season: Season) -> dict[WorkKey, date]:
+    """Work not begun, not pinned -> the day of who works beside its crew; his gate bars an earlier start."""
+    found: dict[WorkKey, date] = {}
+    for key, work in season.works.items():
+        if work.fixed is not None or work.only_start is not None or key.part > 1:
+            continue
+        days = [gate.opens for gate in season.jobs[key.job].gates if _beside(gate, key.phase)]
+        if days:
+            found[key] = max(days)
+    return found
+
+
+def _beside(gate: Gate, phase: Phase) -> bool:
+    """Whether it is an appointment that stands, of one who works beside the crew of this phase."""
+    comes = gate.kind in TRADES and TRADES[gate.kind].beside and not gate.met
+    return comes and gate.phase is phase and not isinstance(gate, Unbooked | Overdue | Visiting)
+
+
+def missed_appointments(season: Season, bookings: Iterable[Booking]) -> int:
+    """Appointments on whose day the work that is done beside them does not begin."""
+    days = appointed(season)
+    return sum(b.key in days and b.start.date() != days[b.key] for b in bookings)
 
 
 def holes(of_job: Mapping[str, Sequence[Booking]]) -> list[tuple[date, date]]:

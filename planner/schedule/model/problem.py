@@ -143,7 +143,7 @@ class Lag:
 class Told:
     """What was told: the first of `tasks` starts on `day` with `lead`; price when it changes [cents].
 
-    call: when the day changes, besides [cents].
+    call: when the day changes, besides [cents]. An appointment is told its day too, at no price of the lead.
     """
 
     tasks: tuple[str, ...]

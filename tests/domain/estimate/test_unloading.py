@@ -20,8 +20,8 @@ from tests.domain.quantities.test_further import POND as LOT
 def test_by_hand_as_the_handbook_prints_it() -> None:
     """Gillette and Hill, Concrete Construction, 1908: from cars, chapter XIII and chapter III (seen).
 
-    441 tons of stone and 182.5 cy of sand in 380 man-hours; 20 cy of stone a man in 10 h from flat cars. A cubic
-    yard of either weighs 1.35 tons.
+    441 tons of stone and 182.5 cy of sand in 380 man-hours; 20 cy of stone a man in 10 h from flat cars. A
+    cubic yard of either weighs 1.35 tons.
     """
     by_hand = 380 / (441 + 182.5 * 1.35)
     low, _, high = BOOK.row("unload.bars").band
