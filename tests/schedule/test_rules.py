@@ -426,8 +426,8 @@ def test_a_call_keeps_a_far_day_as_it_was_told() -> None:
 
 def test_rock_begins_on_the_day_of_the_crane() -> None:
     # Monday 5 April, one crew; P 16 hours of rock, its crane on Wednesday the 7th, Q 8 hours that open on
-    # that day too. Waiting costs 10 USD a day. Q first: Q waits 2 days, P until Friday, 4: 60, and the crane comes
-    # for nothing. P first: 3 + 4 days, 70. So P first as soon as a lost crane costs more than 10.
+    # that day too. Waiting costs 10 USD a day. Q first: Q waits 2 days, P until Friday, 4: 60, and the crane
+    # comes for nothing. P first: 3 + 4 days, 70. So P first as soon as a lost crane costs more than 10.
     crane = Gate(GateKind.CRANE, date(2027, 4, 7), Phase.ROCK)
     works = (work("P", 16.0, Phase.ROCK, opens=crane.opens), work("Q", 8.0, opens=crane.opens))
     jobs = [Job("P", "client P", latitude_deg=41.0, longitude_deg=-74.0, gates=(crane,))]
