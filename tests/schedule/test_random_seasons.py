@@ -4,6 +4,7 @@ than the rules, the order kept is the order kept.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from hypothesis import HealthCheck, given, settings
@@ -59,9 +60,11 @@ def seasons(draw: st.DrawFn) -> Season:
             region=draw(st.sampled_from(["north", ""])),
             promised=draw(st.one_of(st.none(), DAYS)),
             blackouts=tuple(draw(st.lists(spans(), max_size=1))),
-            gates=tuple(draw(st.lists(DAYS.map(lambda day: Gate(GateKind.HAULER, day)), max_size=1))),
         )
         works.update(draw(works_of(code, names)))
+        dig = works[WorkKey(code, Phase.DIG)]
+        if dig.opens is not None and draw(st.booleans()):
+            jobs[code] = replace(jobs[code], gates=(Gate(GateKind.HAULER, dig.opens),))
     lost = [LostTime(LostKind.RAIN, draw(spans()), draw(st.sampled_from(["", "north"])))]
     lost.append(LostTime(LostKind.DELIVERY, draw(spans()), "J0", phase=draw(st.sampled_from(["", "liner"]))))
     return Season(
@@ -122,8 +125,6 @@ def test_every_plan_obeys_and_is_priced_to_the_cent(season: Season) -> None:
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(seasons(), spans())
 def test_repair_obeys_after_a_lost_day(season: Season, lost: DayRange) -> None:
-    from dataclasses import replace
-
     plan = solve(season, effort=EFFORT)
     same = repair(season, plan)
     good(season, same)
@@ -135,8 +136,6 @@ def test_repair_obeys_after_a_lost_day(season: Season, lost: DayRange) -> None:
 @settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
 @given(seasons())
 def test_a_new_job_hurts_no_promise(season: Season) -> None:
-    from dataclasses import replace
-
     others = {k: w for k, w in season.works.items() if k.job != "J0"}
     before = replace(season, works=others)
     plan = solve(before, effort=EFFORT) if others else None
