@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from typing import Any
 
@@ -60,6 +60,14 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
         if limit is not None:
             chosen = chosen.limit(limit)
         return values_of(Change, self.connection.execute(chosen).all())
+
+    def jobs_before(self) -> Iterator[Job]:
+        """Each job as it stood before each change of it, the newest change first."""
+        for change in self.changes(noun="job"):
+            if change.before is not None:
+                plain = json.loads(change.before)
+                del plain["rate_edition"]
+                yield from_plain(Job, plain)
 
     def last_action(self) -> list[Change]:
         """The changes of the newest action that was not taken back, newest first; or none."""

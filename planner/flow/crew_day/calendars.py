@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from planner.domain.firm.records import Moved
 from planner.domain.office.events import Event, Whose, events, reconcile, remembered, scope_of
+from planner.domain.season.plan import Plan
 from planner.domain.spelling import did_you_mean
 from planner.domain.standing.roster import Roster
 from planner.errors import BadInput
@@ -18,6 +19,9 @@ from planner.store.engine import Store
 
 if TYPE_CHECKING:
     from planner.store.books import Book
+
+#: So many plans back a job is looked for as it was before the office changed it.
+NEWEST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +95,31 @@ def _known(roster: Roster, whose: Whose, name: str) -> str:
 
 
 def _earlier(book: Book, roster: Roster, whose: Whose, name: str, missing: set[str]) -> dict[str, Event]:
-    """The missing events as the newest plan that had them said; looked for from plan to older plan."""
+    """The missing events as they were last told: by the newest plan that had them, by what a job was before.
+
+    What stops work now (a job that is cancelled, a phase that was finished early) did not stop it then.
+    """
     found: dict[str, Event] = {}
-    for head in sorted(book.plans(), key=lambda h: -h.number):
+    then = replace(roster, finished={}, today=None)
+    heads = sorted(book.plans(), key=lambda h: -h.number)
+    for head in heads:
         if missing <= set(found):
-            break
-        plan = book.plan(head.number)
-        for all_day in (False, True):
-            for event in events(roster, plan, whose, name, all_day=all_day):
-                if event.uid in missing:
-                    found.setdefault(event.uid, event)
+            return found
+        _look(found, missing, then, book.plan(head.number), whose, name)
+    recent = [book.plan(head.number) for head in heads[:NEWEST]]
+    for job in book.jobs_before() if missing - set(found) else ():
+        was = replace(then, jobs={job.code: job})
+        for plan in recent:
+            own = replace(plan, bookings=tuple(plan.of_job(job.code)))
+            _look(found, missing, was, own, whose, name)
     return found
+
+
+def _look(
+    found: dict[str, Event], missing: set[str], roster: Roster, plan: Plan, whose: Whose, name: str
+) -> None:
+    """Add the missing events that this plan had, unless a newer one told them."""
+    for all_day in (False, True):
+        for event in events(roster, plan, whose, name, all_day=all_day):
+            if event.uid in missing:
+                found.setdefault(event.uid, event)
