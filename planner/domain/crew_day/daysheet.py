@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from planner.domain.crew_day import asking
 from planner.domain.crew_day.board import short_day
 from planner.domain.crew_day.checklist import Checklist
+from planner.domain.crew_day.instead import instead
 from planner.domain.crew_day.misses import LoggedMiss, signed_in
 from planner.domain.crew_day.pauses import Gap, pauses, setup_words
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
@@ -117,7 +118,7 @@ class DaySheet:
     whom the lead calls, with the phone, "" when none is stated; arrives: what comes to its sites; idle: the
     hours after the last task; setup: what of the planned ones is set-up; changed: what changed since the plan
     was made that touches this day, of all that did (moved); runs: who of the named people there may run each
-    machine of the day.
+    machine of the day; instead: what may be done where nothing of the planned work can be.
     """
 
     crew: str
@@ -150,6 +151,7 @@ class DaySheet:
     setup: str = ""
     changed: tuple[Moved, ...] = ()
     runs: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()
 
     @property
     def taken(self) -> str:
@@ -225,7 +227,8 @@ def day_sheet(
         runs=_runs(roster, tasks, who, day),
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
-    return replace(made, mark=sheet_mark(made))
+    other = instead(roster, found, made.rain) if made.taken else ()
+    return replace(made, mark=sheet_mark(made), instead=other)
 
 
 def _why_off(roster: Roster, crew: str, day: date, found: Sequence[Stint]) -> str:

@@ -85,7 +85,7 @@ def _head(sheet: DaySheet) -> float:
     tools = _lines("; ".join(sheet.tools))
     arrives = _texts(sheet.arrives) + 1.5 * bool(sheet.arrives)
     warned += [no_work_words(sheet) if sheet.why_off else "", changed_words(sheet)]
-    warned += sheet.rain if sheet.taken else ()
+    warned += sheet.instead
     people = _texts(sheet.runs) + bool(sheet.short and sheet.runs)
     return 3.5 + people + sites + _texts(warned) + bring + tools + arrives
 

@@ -57,7 +57,7 @@ def print_sheet(sheet: DaySheet, console: Console) -> None:
         style = "bold" if advice.grave else ""
         say(console, f"{'!' if advice.grave else '-'} {advice.text}", hang=2, style=style)
     if sheet.taken:
-        _block(console, "WHAT MAY BE DONE", sheet.rain)
+        _block(console, "WHAT MAY BE DONE", sheet.instead)
     for job in sheet.sites:
         say(console, "")
         say(console, f"WHERE  {site_words(job)}", style="bold")
@@ -254,6 +254,7 @@ def sheet_data(sheet: DaySheet) -> dict[str, Any]:
         "tools": list(sheet.tools),
         "cannot_wait": list(sheet.today),
         "rain": list(sheet.rain),
+        "may_be_done_instead": list(sheet.instead),
         "cautions": [*sheet.cautions, *sheet.every_day],
         "tomorrow": tomorrow_words(sheet.tomorrow),
         "load_this_evening": list(sheet.tomorrow.load),

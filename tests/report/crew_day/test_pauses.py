@@ -9,7 +9,9 @@ from rich.console import Console
 
 from planner.domain.crew_day.board import board
 from planner.domain.crew_day.daysheet import day_sheet
+from planner.domain.crew_day.instead import ASK
 from planner.domain.crew_day.pauses import gaps_before
+from planner.domain.firm.crews import Person
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase
@@ -169,3 +171,22 @@ def test_a_clear_locate_says_when_it_was_asked_and_how_long_it_holds(roster, pla
     )
     assert made.tasks[0].cleared == words and words in drawn(made) and words in sheet_page([made])
     assert day_sheet(roster, plan, "North", MONDAY, lists).tasks[0].cleared == ""
+
+
+def test_a_day_without_an_operator_says_so_and_what_may_be_done(roster, plan, lists):
+    """29 CFR 1926.20(b)(4): only who is qualified by training or experience runs a machine (from memory)."""
+    ada = Person("Ana", frozenset({"excavator"}), away=(DayRange(MONDAY, MONDAY),))
+    crews = {
+        name: {**roster.crews, "North": replace(roster.crews["North"], people=(person,))}
+        for name, person in (("now", ada), ("before", replace(ada, away=())))
+    }
+    gone = replace(roster, crews=crews["now"], known=replace(roster, crews=crews["before"]))
+    made = day_sheet(gone, plan, "North", MONDAY, lists, rules=phase_rules())
+    assert "no operator: nobody with North may run the mini excavator (Ana is away)" in made.taken
+    for text in (drawn(made), sheet_page([made])):
+        assert "mini excavator stays parked, bucket down, key out" in text
+        assert not any(line in text for line in made.rain), "it does not rain"
+    assert sheet_data(made)["may_be_done_instead"] == list(made.instead)
+    shut = replace(roster, jobs={**roster.jobs, "P-014": replace(roster.jobs["P-014"], blackouts=ada.away)})
+    closed = day_sheet(replace(shut, known=roster), plan, "North", MONDAY, lists, rules=phase_rules())
+    assert closed.taken and closed.instead == ASK
