@@ -135,7 +135,7 @@ def deliveries(
     for used, code, order in sorted(
         _needed(roster, plan, file, only), key=lambda n: (n[0], n[1], n[2].lead.key)
     ):
-        standing = order_standing(file, code, order.lead, order.phases)
+        standing = order_standing(file, roster.jobs[code], order.lead, order.phases)
         if standing.here:
             continue
         wanted = working_day_off(file.firm, used, -order.lead.spare_days)
@@ -164,7 +164,7 @@ def from_the_yard(
     left = dict(on_hand)
     found = []
     for _, code, order in sorted(_needed(roster, plan, file), key=lambda n: (n[0], n[1], n[2].lead.key)):
-        if not order_standing(file, code, order.lead, order.phases).here:
+        if not order_standing(file, roster.jobs[code], order.lead, order.phases).here:
             found += [(code, row, amount) for row, amount in _share(order.rows, left)[1]]
     return tuple(found)
 

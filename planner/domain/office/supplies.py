@@ -37,7 +37,9 @@ def order_items(desk: Desk) -> Iterator[OfficeItem]:
             wanted = [row for row in rows if row.phase in ahead]
             for order in orders(wanted, desk.leads, net=design is None):
                 used = min(ahead[phase] for phase in order.phases).date()
-                standing = order_standing(desk.orders, code, order.lead, order.phases)
+                standing = order_standing(desk.orders, job, order.lead, order.phases)
+                if standing.hauler:
+                    continue  # he is booked and ticked off by himself
                 if not (standing.here or standing.confirmed):
                     yield _order(desk, code, order, used)
                 if standing.ordered or standing.confirmed:

@@ -16,10 +16,13 @@ from datetime import date
 from planner.domain.dates import day_words
 from planner.domain.firm.calendar import working_day_off
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Awaited, GateKind, Job
+from planner.domain.firm.jobs import TRADES, Awaited, Gate, GateKind, Job, Unbooked
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import TICKED, OfficeMark
 from planner.domain.quantities.orders import LeadTime, LeadTimes, job_materials, orders
+
+#: The row of materials that trucks for spoil are: a hauler who is asked for brings them himself.
+HAULED = "haul_load"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,8 @@ class OrderStanding:
     arrives: the first day on which it can be used: the confirmed date, else its lead after the order (after
     today when nobody ordered); confirmed: the supplier named that date; here: it lies in the yard or on site.
     was: the day on which it was to come, of what nobody ticked off as here by then; it `arrives` on the next
-    working day at the earliest. None of all else.
+    working day at the earliest. None of all else. hauler: of trucks that are the hauler's own, how he stands
+    (he is booked, asked and ticked off by himself, and his appointment holds the dig); "" of all else.
     """
 
     job: str
@@ -54,10 +58,13 @@ class OrderStanding:
     confirmed: bool = False
     here: bool = False
     was: date | None = None
+    hauler: str = ""
 
     @property
     def words(self) -> str:
         """How it stands, without its name: "not ordered (10 working days of lead)"."""
+        if self.hauler:
+            return self.hauler
         if self.here:
             return "here"
         late = "" if self.was is None else ", did not come: the next working day at the earliest"
@@ -75,20 +82,22 @@ class OrderStanding:
 def order_standings(file: OrderFile, job: Job) -> tuple[OrderStanding, ...]:
     """How every order that the job's quantities call for stands, in the order of the lead times."""
     found = orders(job_materials(job, None), file.leads, net=True)
-    return tuple(order_standing(file, job.code, order.lead, order.phases) for order in found)
+    return tuple(order_standing(file, job, order.lead, order.phases) for order in found)
 
 
-def order_standing(file: OrderFile, job: str, lead: LeadTime, phases: frozenset[Phase]) -> OrderStanding:
-    """How one order of a job stands by the office's ticks."""
+def order_standing(file: OrderFile, job: Job, lead: LeadTime, phases: frozenset[Phase]) -> OrderStanding:
+    """How one order of a job stands by the office's ticks; trucks for spoil that a hauler brings, by him."""
+    if HAULED in lead.materials and (hauled := _hauled(file, job, lead, phases)):
+        return hauled
     ordered, arrives, here = (
-        _ticked(file, f"{word}:{job}:{lead.key}") for word in ("order", "arrives", "here")
+        _ticked(file, f"{word}:{job.code}:{lead.key}") for word in ("order", "arrives", "here")
     )
     day = ordered.at.date() if ordered and ordered.at else None
     named = arrives.until if arrives else None
     due = named or file.lead_over(day or file.today, lead)
     overdue = here is None and due < file.today
     return OrderStanding(
-        job,
+        job.code,
         lead,
         phases,
         day,
@@ -97,6 +106,24 @@ def order_standing(file: OrderFile, job: str, lead: LeadTime, phases: frozenset[
         here=here is not None,
         was=due if overdue else None,
     )
+
+
+def _hauled(file: OrderFile, job: Job, lead: LeadTime, phases: frozenset[Phase]) -> OrderStanding | None:
+    """The trucks as the hauler's own where the job asks for him or his day is set; else None."""
+    gate = next((g for g in job.gates if g.kind is GateKind.HAULER and not isinstance(g, Unbooked)), None)
+    if gate is None:
+        if job.amount(TRADES[GateKind.HAULER].item) <= 0:
+            return None
+        comes = file.lead_over(file.today, file.leads.named(GateKind.HAULER.name.lower()) or lead)
+        return OrderStanding(job.code, lead, phases, None, comes, hauler="with the hauler, not booked yet")
+    told = f"with the hauler, who {coming_words(gate)}"
+    return OrderStanding(job.code, lead, phases, None, gate.opens, confirmed=True, here=gate.met, hauler=told)
+
+
+def coming_words(gate: Gate) -> str:
+    """ "comes Tue Apr 13 in the morning"; of one who is ticked off "was here Tue Apr 13"."""
+    day = day_words(gate.entered)
+    return f"was here {day}" if gate.met else f"comes {day}{gate.day_part.words}"
 
 
 def _ticked(file: OrderFile, key: str) -> OfficeMark | None:
@@ -113,7 +140,7 @@ def with_order_gates(file: OrderFile, job: Job, begun: Collection[Phase] = ()) -
     waits: dict[Phase, list[OrderStanding]] = defaultdict(list)
     for one in order_standings(file, job):
         for phase in waiting(job, one) - set(begun):
-            if not one.here:
+            if not one.here and not one.hauler:
                 waits[phase].append(one)
     gates = tuple(_gate(phase, rows) for phase, rows in sorted(waits.items(), key=lambda w: w[0].rank))
     return replace(job, gates=(*job.gates, *gates)) if gates else job

@@ -29,7 +29,7 @@ from planner.domain.firm.needs import has_work
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.visits import NOON, DayPart
 from planner.domain.season.plan import Booking
-from planner.domain.standing.order_gates import OrderFile
+from planner.domain.standing.order_gates import OrderFile, coming_words
 from planner.domain.wording import counted
 
 #: A date that nobody ticks off, and what has a standing of its own.
@@ -121,12 +121,6 @@ def _unbooked(file: OrderFile, job: Job) -> Iterator[Unbooked]:
         opens = gate.opens + timedelta(days=wait_days(file, gate))
         note = f"{kind.value} not booked ({counted(lead.lead_days, 'working day')} of lead)"
         yield Unbooked(kind, opens, gate.phase, note=note)
-
-
-def coming_words(gate: Gate) -> str:
-    """ "comes Tue Apr 13 in the morning"; of one who is ticked off "was here Tue Apr 13"."""
-    day = day_words(gate.entered)
-    return f"was here {day}" if gate.met else f"comes {day}{gate.day_part.words}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,7 +98,8 @@ def say_orders(
     Returns them. It needs no plan. BadInput for an order that the job does not call for.
     """
     with Store(location).writing(who=who) as book:
-        found = {o.lead.key: o for o in orders_of(book, location, book.job(code))}
+        job = book.job(code)
+        found = {o.lead.key: o for o in orders_of(book, location, job)}
         unknown = next((key for key in keys if key not in found), None)
         if unknown is not None or not found:
             known = ", ".join(found) or "none: it has no quantities that call for one"
@@ -108,16 +109,17 @@ def say_orders(
             word = "arrives" if arrives else "here"
             book.mark_office(f"{word}:{code}:{key}", TICKED, arrives, who)
         file = order_file(book, location, book.clock().date())
-        return [order_standing(file, code, found[key].lead, found[key].phases) for key in chosen]
+        return [order_standing(file, job, found[key].lead, found[key].phases) for key in chosen]
 
 
 def job_order_rows(location: str, code: str) -> list[tuple[OrderStanding, str]]:
     """Every order that a job calls for: how it stands, and what it is of, in words."""
     with Store(location).reading() as book:
         file, units = order_file(book, location, book.clock().date()), book.firm().units
+        job = book.job(code)
         return [
-            (order_standing(file, code, order.lead, order.phases), order.words(units))
-            for order in orders_of(book, location, book.job(code))
+            (order_standing(file, job, order.lead, order.phases), order.words(units))
+            for order in orders_of(book, location, job)
         ]
 
 

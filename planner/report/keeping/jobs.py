@@ -12,7 +12,7 @@ from planner.domain.firm.fields import fields_of, item_names, item_words, shown_
 from planner.domain.firm.jobs import ITEMS, TRADES, Job, Line, Overdue, Unbooked
 from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.firm.scaling import Scaled
-from planner.domain.standing.trade_gates import coming_words
+from planner.domain.standing.order_gates import coming_words
 from planner.domain.wording import in_figures
 from planner.report.keeping.rows import date_words, field_words, range_words, table_of, tell
 from planner.report.terminal import show_table

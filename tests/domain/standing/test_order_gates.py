@@ -6,6 +6,7 @@ is the only holiday on the way.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
@@ -14,6 +15,7 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Awaited, Gate, GateKind, Job, Line
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import SNOOZED, TICKED, OfficeMark
+from planner.domain.firm.visits import DayPart
 from planner.domain.standing.order_gates import OrderFile, order_standings, with_order_gates
 from planner.store.shipped.leads import lead_times
 
@@ -116,3 +118,21 @@ def test_a_job_without_quantities_waits_for_no_order() -> None:
     bare = Job("P", "Mrs Reed")
     assert order_standings(file(), bare) == ()
     assert with_order_gates(file(), bare) is bare
+
+
+def test_trucks_that_the_hauler_brings_are_his_and_asked_for_once() -> None:
+    """One truckload, one noun: with a hauler the trucks stand as he does, and hold nothing twice."""
+    bare = Job("P", "Mrs Reed", lines=(Line("haul_off_cy", 20.0),))
+    (own,) = order_standings(file(), bare)
+    assert own.words == "not ordered (2 working days of lead)" and with_order_gates(file(), bare).gates
+    asked = replace(bare, lines=(*bare.lines, Line("hauler_visits", 1.0)))
+    (his,) = order_standings(file(), asked)
+    # the hauler's own lead, 3 working days after Monday
+    assert (his.words, his.arrives) == ("with the hauler, not booked yet", date(2027, 5, 6))
+    assert with_order_gates(file(), asked).gates == ()
+    day = Gate(GateKind.HAULER, date(2027, 5, 10), day_part=DayPart.MORNING)
+    (dated,) = order_standings(file(), replace(bare, gates=(day,)))
+    assert dated.words == "with the hauler, who comes Mon May 10 in the morning"
+    assert dated.arrives == day.opens and dated.confirmed and not dated.here
+    (was,) = order_standings(file(), replace(bare, gates=(replace(day, met=True),)))
+    assert was.here and was.words == "with the hauler, who was here Mon May 10"
