@@ -227,8 +227,11 @@ def day_sheet(
         runs=_runs(roster, tasks, who, day),
         office=f"{roster.firm.name}, {roster.firm.phone}" if roster.firm.phone else "",
     )
-    other = instead(roster, found, made.rain) if made.taken else ()
-    return replace(made, mark=sheet_mark(made), instead=other)
+    return replace(made, mark=sheet_mark(made), instead=_instead(roster, found, made))
+
+
+def _instead(roster: Roster, found: Sequence[Stint], made: DaySheet) -> tuple[str, ...]:
+    return instead(roster, found, made.rain) if made.taken else ()
 
 
 def _why_off(roster: Roster, crew: str, day: date, found: Sequence[Stint]) -> str:

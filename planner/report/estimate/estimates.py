@@ -17,7 +17,7 @@ from planner.domain.estimate.factors import source_of
 from planner.domain.estimate.labour import PhaseEstimate, Share, with_daily_setup
 from planner.domain.estimate.rates import Rate, RowKind
 from planner.domain.firm.jobs import ITEMS
-from planner.domain.firm.phases import ORDER, Phase
+from planner.domain.firm.phases import ORDER
 from planner.domain.season.ways import people
 from planner.domain.wording import shown
 from planner.report.estimate.visits import unload_lines, visit_lines, visits_data
@@ -258,14 +258,9 @@ def _closing_lines(one: Estimated) -> list[str]:
         "safe hours are less than the sum of its phases': not every phase goes badly on the same job. "
         f"{_setup_words(one)}"
     )
-    lines += [*visit_lines(one.job, one.book), *_unloading(one)]
+    lines += [*visit_lines(one.job, one.book), *unload_lines(one)]
     lines.append(LEFT_OUT)
     return lines
-
-
-def _unloading(one: Estimated) -> list[str]:
-    rock = one.found.phases.get(Phase.ROCK)
-    return unload_lines(one.job, one.book, rock.machines if rock else (), one.firm.units)
 
 
 def _setup_words(one: Estimated) -> str:

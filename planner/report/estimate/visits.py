@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from typing import TYPE_CHECKING
 
 from planner.domain.estimate.rates import RateBook
 from planner.domain.estimate.unloading import ITEMS_OF, unload_labour_h
 from planner.domain.estimate.visits import visits
 from planner.domain.firm.jobs import Job
+from planner.domain.firm.phases import Phase
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.trucks import Truck, bulk_of, freight
+
+if TYPE_CHECKING:
+    from planner.domain.season.ways import Estimated
+
+#: Fewer hours of unloading are not worth a line [labour-h].
+LEAST_H = 0.05
 
 
 def visit_lines(job: Job, book: RateBook) -> list[str]:
@@ -21,12 +28,13 @@ def visit_lines(job: Job, book: RateBook) -> list[str]:
     return [f"Not in these hours, visits after the job: {'; '.join(told)}."] if told else []
 
 
-def unload_lines(job: Job, book: RateBook, machines: Collection[str], units: str) -> list[str]:
+def unload_lines(one: Estimated) -> list[str]:
     """ "Not in these hours: about 3.5 labour-h to unload ..."; none where the job's quantities hold it."""
-    rows = [(row, row.order) for row in job_materials(job, None, units) if bulk_of(row) in ITEMS_OF]
-    load = freight([(row, amount) for row, amount in rows if not job.amount(ITEMS_OF[bulk_of(row)])], Truck())
-    unload_h = unload_labour_h(load, book, machines)
-    if unload_h < 0.05:
+    job, rock = one.job, one.found.phases.get(Phase.ROCK)
+    rows = [row for row in job_materials(job, None, one.firm.units) if bulk_of(row) in ITEMS_OF]
+    load = freight([(row, row.order) for row in rows if not job.amount(ITEMS_OF[bulk_of(row)])], Truck())
+    unload_h = unload_labour_h(load, one.book, rock.machines if rock else ())
+    if unload_h < LEAST_H:
         return []
     return [
         f"Not in these hours: about {unload_h:.1f} labour-h to take stone and gravel off the trucks; the "
