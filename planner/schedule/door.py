@@ -268,9 +268,10 @@ def _group(season: Season, job: str, days: list[date], origin: date) -> Group:
         key=job,
         closed=(*((i * step, (i + 1) * step) for i in shut), *_other_parts(season, known, days, origin)),
         due=None if known.promised is None else (known.promised - origin).days,
-        late_price=season.firm.weights.late_day * known.importance * 100,
+        late_price=0.0 if job in season.late_usd else season.firm.weights.late_day * known.importance * 100,
         wait_price=season.firm.weights.wait_day * 100,
         wait_from=(season.now.date() - origin).days,
+        late_by_day=tuple(usd * 100 for usd in season.late_usd.get(job, ())),
     )
 
 

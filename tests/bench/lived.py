@@ -1,6 +1,8 @@
-"""Seasons lived against what was told of them: `python -m tests.bench.lived [JOBS] [SEEDS] [LIVES] [STEPS]`.
+"""Seasons lived against what was told of them:
+`python -m tests.bench.lived [JOBS] [SEEDS] [LIVES] [STEPS] [tight|loose]`.
 
-Each season is planned in several ways, told its chances, then lived; all ways meet the same luck.
+Each season is planned in several ways, told its chances, then lived; all ways meet the same luck. A plan of
+perfect foresight says what could have been kept.
 
 `python -m tests.bench.lived drift [JOBS] [SEEDS] [STEPS]`: ten disturbances in one week, repaired morning by
 morning, against a plan made afresh. Two days of rain, three people sick, two machines down, two deliveries
@@ -19,12 +21,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
-from statistics import fmean
+from math import sqrt
+from statistics import fmean, stdev
 
 from planner.domain.firm.actuals import Log
-from planner.domain.forecast.expected import learned_slack
 from planner.domain.forecast.outlook import Outlook, outlook
-from planner.domain.forecast.slack import judged, with_slack, with_slack_by_job
+from planner.domain.forecast.slack import judged, with_slack
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Plan
@@ -57,20 +59,40 @@ def same_for_all(season: Season, judge: Judge, steps: int) -> Plan:
     return min([first, *later], key=lambda plan: judge.price(plan).mean_cents)
 
 
-def by_job(season: Season, judge: Judge, steps: int) -> Plan:
-    """Days in hand by job, learned from the first plan's played seasons, half the steps each."""
-    first = _solved(season, season, steps // 2)
-    slack = learned_slack(first.bookings, judge.draws(first.bookings), 80, 28)
-    later = _solved(season, with_slack_by_job(season, slack), steps // 2, first)
-    return min([first, later], key=lambda plan: judge.price(plan).mean_cents)
-
-
 def as_planned(season: Season, judge: Judge, steps: int) -> Plan:
-    """What `planner plan make` does: by job and 7 days, three fifths and two fifths of the steps."""
+    """What `planner plan make` does."""
     return aimed(season, judge, Limits(0.0, steps, 1, 1)).plan
 
 
-WAYS = {"on paper": on_paper, "same for all": same_for_all, "by job": by_job, "plan make": as_planned}
+WAYS = {"on paper": on_paper, "same for all": same_for_all, "plan make": as_planned}
+
+# ---- perfect foresight ----
+
+#: How promises lie after the finish of a plain rule's plan: days, and a share of the days until then. Tight
+#: is where perfect foresight keeps 95 % of them on average, loose where it keeps all (`lived.md`).
+PROMISES = {"tight": ((0, 10), 0.4), "loose": ((5, 15), 0.6)}
+#: Share of the promises that perfect foresight keeps in a life in which they could be kept.
+COULD_BE_KEPT = 0.95
+
+
+def foresight(facts: Facts, truth: Truth, steps: int) -> float:
+    """Share of the promises that a plan keeps which knows every hour and every day of rain, sick people and
+    broken machines; deliveries are in time, as whoever knows of one asks earlier."""
+    days = (facts.firm.season_last - MONDAY.date()).days
+    lost = [entry for n in range(days + 1) for entry in news(facts, truth, MONDAY.date() + timedelta(days=n))]
+    season = season_of(replace(facts, lost=tuple(lost)), MONDAY)
+    works = {
+        key: replace(
+            work,
+            modes=tuple(replace(m, work_min=m.work_min * truth.ratio.get(key, 1.0)) for m in work.modes),
+        )
+        for key, work in season.works.items()
+    }
+    known = replace(season, works=works)
+    plan = _solved(known, known, steps)
+    promised = {code: job.promised for code, job in known.jobs.items() if job.promised}
+    return fmean((plan.finish(code) or known.last_day) <= day for code, day in promised.items())
+
 
 # ---- the table ----
 
@@ -80,14 +102,17 @@ ROW = "{:8,.0f} {:9,.0f} {:6.3f} {:9,.0f} {:6.3f} {:6.0f} {:7.0f}"
 
 def main() -> None:
     """Plan in several ways, tell, live, compare. LIVES 0: only told, by luck that no way has seen."""
-    jobs, seeds, lives, steps = ([int(w) for w in sys.argv[1:]] + [20, 2, 5, 40_000][len(sys.argv) - 1 :])[:4]
+    words = [word for word in sys.argv[1:] if word not in PROMISES]
+    jobs, seeds, lives, steps = ([int(w) for w in words] + [20, 2, 5, 300_000][len(words) :])[:4]
+    in_hand, share = PROMISES["loose" if "loose" in sys.argv else "tight"]
+    could: list[float] = []
     told: dict[str, list[tuple[float, bool]]] = defaultdict(list)
     in_time: dict[str, list[bool]] = defaultdict(list)
     rows: dict[str, list[tuple[float, ...]]] = defaultdict(list)
     print(" " * 20, HEAD.format("paper $", "expected", "kept", "lived $", "kept", "calls", "idle h"))
     for seed in range(1, seeds + 1):
         with tempfile.TemporaryDirectory() as folder:
-            facts = firm_of(folder, jobs, seed, days_in_hand=(0, 10), share=0.15)
+            facts = firm_of(folder, jobs, seed, days_in_hand=in_hand, share=share)
             basis = basis_of(folder + "/x.sqlite3", facts, MONDAY.date())
         season = season_of(facts, MONDAY)
         judge, unseen = (Judge(facts, season, basis, seed=number) for number in (seed, seed + 1000))
@@ -97,7 +122,9 @@ def main() -> None:
                 continue
             plan = way(season, judge, steps)
             seen = unseen.price(plan, 300)
-            truths = truths or [truth_of(facts, plan.bookings, basis, 100 * seed + n) for n in range(lives)]
+            if not truths:
+                truths = [truth_of(facts, plan.bookings, basis, 100 * seed + n) for n in range(lives)]
+                could += [foresight(facts, truth, steps) for truth in truths]
             done = [live(facts, plan, truth) for truth in truths]
             told_by = _told(unseen, plan)
             chance = {job.job: job.kept for job in told_by.jobs if job.kept is not None}
@@ -117,12 +144,27 @@ def main() -> None:
             print(f"seed {seed} {name:13}", ROW.format(*rows[name][-1]), flush=True)
     for name, mine in rows.items():
         print(f"mean   {name:13}", ROW.format(*(fmean(column) for column in zip(*mine, strict=True))))
-    for name, pairs in told.items() if lives else ():
-        brier, holds = fmean((p - k) ** 2 for p, k in pairs), fmean(in_time[name])
-        print(
-            f"{name}: told {fmean(p for p, _ in pairs):.3f}, lived {fmean(k for _, k in pairs):.3f},", end=" "
-        )
-        print(f"Brier {brier:.4f}; P80 of the season's end holds {holds:.2f};", reliability(pairs))
+    if lives:
+        print("perfect foresight keeps", " ".join(f"{share:.2f}" for share in could))
+        for name, pairs in told.items():
+            by_life = [pairs[n : n + jobs] for n in range(0, len(pairs), jobs)]
+            _print_lives(name, by_life, could, fmean(in_time[name]))
+
+
+def _print_lives(
+    name: str, by_life: list[list[tuple[float, bool]]], could: list[float], holds: float
+) -> None:
+    """What came of the lives of one way beside what was told of them, (told chance, kept) by promise."""
+    pairs = [pair for life in by_life for pair in life]
+    good = [life for life, share in zip(by_life, could, strict=True) if share >= COULD_BE_KEPT]
+    kept = fmean(k for life in good for _, k in life) if good else 0.0
+    off = [fmean(k - p for p, k in life) for life in by_life]
+    error = stdev(off) / sqrt(len(off)) if len(off) > 1 else 0.0
+    brier = fmean((p - k) ** 2 for p, k in pairs)
+    print(f"{name}: kept {kept:.3f} in the {len(good)} lives in which {COULD_BE_KEPT:.0%} could be;", end=" ")
+    print(f"told {fmean(p for p, _ in pairs):.3f}, lived {fmean(k for _, k in pairs):.3f},", end=" ")
+    print(f"apart {fmean(off):+.3f} with an error of {error:.3f}, Brier {brier:.4f};", end=" ")
+    print(f"P80 of the season's end holds {holds:.2f};", reliability(pairs))
 
 
 def _mean(values: Iterable[float]) -> float:

@@ -56,7 +56,8 @@ def walk(s: Season, seed: int, rounds: int = 3) -> list[float]:
 def test_prices_and_rows_follow_the_plain_ones(seed: int) -> None:
     s = season(6 + seed, 1 + seed % 3, 0.75 + 0.05 * (seed % 5), seed, shocks=seed % 2 == 1)
     dear = replace(s.firm.weights, begun_rest=90.0, crumb=400.0, idle_hour=seed * 7.0)
-    s = replace(s, firm=replace(s.firm, weights=dear))
+    late = {job: tuple(40.0 * n for n in range(30)) for job in list(s.jobs)[::2]}
+    s = replace(s, firm=replace(s.firm, weights=dear), late_usd=late)
     prices = walk(s, seed)
     assert min(prices) < prices[0]
 

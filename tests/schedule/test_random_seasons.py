@@ -67,6 +67,8 @@ def seasons(draw: st.DrawFn) -> Season:
             jobs[code] = replace(jobs[code], gates=(Gate(GateKind.HAULER, dig.opens),))
     lost = [LostTime(LostKind.RAIN, draw(spans()), draw(st.sampled_from(["", "north"])))]
     lost.append(LostTime(LostKind.DELIVERY, draw(spans()), "J0", phase=draw(st.sampled_from(["", "liner"]))))
+    by_day = st.lists(st.integers(0, 900).map(float), min_size=1, max_size=20)
+    late_usd = {"J0": tuple(sorted(draw(by_day)))} if draw(st.booleans()) else {}
     return Season(
         Firm(country="", depot_latitude_deg=41.0, depot_longitude_deg=-74.1, weights=WEIGHTS),
         jobs,
@@ -76,6 +78,7 @@ def seasons(draw: st.DrawFn) -> Season:
         at(5, "06:00") + timedelta(minutes=draw(st.integers(0, 700))),
         date(2027, 12, 30),
         tuple(lost),
+        late_usd=late_usd,
     )
 
 

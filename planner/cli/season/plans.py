@@ -78,8 +78,8 @@ def make(
 ) -> None:
     """Plan every unfinished phase of every sold job and save it as a new draft.
 
-    Of plans with and without days in hand the one with the least expected price is kept: the season is played
-    with rain, sick people, broken machines and late deliveries (planner chance show).
+    Of the plan best on paper and two that allow for bad luck the one with the least expected price is kept:
+    the season is played with rain, sick people, broken machines and late deliveries (planner chance show).
 
     Ctrl-C keeps the best plan found so far.
 

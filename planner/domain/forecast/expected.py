@@ -189,15 +189,28 @@ def _site_days(plan: Plan, draws: Draws) -> Minutes:
     return found
 
 
-def learned_slack(bookings: Sequence[Booking], draws: Draws, percentile: float, most: int) -> dict[str, int]:
-    """Job -> days by which played seasons end it after its planned finish at a percentile, 0 to `most`."""
+def late_by_day(
+    season: Season, bookings: Sequence[Booking], draws: Draws, margin_days: int
+) -> dict[str, tuple[float, ...]]:
+    """Job with a promise -> what its lateness comes to on average if it is planned to end on each day from
+    `draws.first` to the season's last, for `Season.late_usd` [USD].
+
+    Each played season ends the job so many days after its planned finish, and would from another day too; a
+    plan that is filled more has longer delays, so `margin_days` are added to each.
+    """
     import numpy as np
 
     planned: dict[str, datetime] = {}
     for b in bookings:
         planned[b.job] = max(b.end, planned.get(b.job, b.end))
+    days = np.arange((season.last_day - draws.first).days + 1)
     found = {}
-    for code in {key.job for key in draws.keys}:
-        over = draws.job_end(code) // DAY_MIN - (planned[code].date() - draws.first).days
-        found[code] = int(np.clip(np.percentile(over, percentile, method="inverted_cdf"), 0, most))
+    for code in sorted({key.job for key in draws.keys}):
+        job = season.jobs[code]
+        if job.promised is None:
+            continue
+        delay = draws.job_end(code) // DAY_MIN - (planned[code].date() - draws.first).days
+        over = days[:, None] + delay + margin_days - (job.promised - draws.first).days
+        usd = season.firm.weights.late_day * job.importance * np.maximum(0.0, over).mean(axis=1)
+        found[code] = tuple(float(value) for value in usd)
     return found

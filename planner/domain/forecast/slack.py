@@ -6,7 +6,6 @@ lateness and what customers are told go by the promises themselves.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import timedelta
 
@@ -27,15 +26,6 @@ def with_slack(season: Season, days: int) -> Season:
         return season
     jobs = {
         code: replace(job, promised=job.promised - timedelta(days=days)) if job.promised else job
-        for code, job in season.jobs.items()
-    }
-    return replace(season, jobs=jobs)
-
-
-def with_slack_by_job(season: Season, days: Mapping[str, int]) -> Season:
-    """The season with each job's promise so many days earlier; jobs that are not named keep theirs."""
-    jobs = {
-        code: replace(job, promised=job.promised - timedelta(days=days.get(code, 0))) if job.promised else job
         for code, job in season.jobs.items()
     }
     return replace(season, jobs=jobs)

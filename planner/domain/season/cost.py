@@ -4,7 +4,8 @@ In: a season and bookings. Out: `Cost` in whole US cents. Bookings already done 
 days on site and the first day of a job, so that a plan made in June is judged with May's work in sight.
 Terms (see `firm.Weights` for the prices):
 
-- late: calendar days from the promise to the job's last booking's end, times importance
+- late: calendar days from the promise to the job's last booking's end, times importance; where a search aims
+  at what will happen (`Season.late_usd`), what a day of its last booking's end is expected to cost
 - waiting: calendar days from now to each job's last booking's end
 - crew change: hand-overs between lead crews along a job's bookings by start
 - leave and return: times a crew comes back to a job after working on another
@@ -55,8 +56,7 @@ def plan_cost(season: Season, bookings: Iterable[Booking]) -> Cost:
     weights = season.firm.weights
     crew_days = {crew: sites_by_day(season, mine) for crew, mine in of_crew.items()}
     dollars = {
-        "late": weights.late_day
-        * sum(late_days(season, job, mine) * season.jobs[job].importance for job, mine in of_job.items()),
+        "late": sum(late_usd(season, job, mine) for job, mine in of_job.items()),
         "waiting": weights.wait_day * sum(waiting_days(season, mine) for mine in of_job.values()),
         "crew change": sum(hand_overs(mine) for mine in of_job.values()) * weights.crew_change,
         "leave and return": sum(returns(mine) for mine in of_crew.values()) * weights.leave_and_return,
@@ -85,6 +85,14 @@ def late_days(season: Season, job: str, bookings: Sequence[Booking]) -> int:
     if promised is None:
         return 0
     return max(0, (max(b.end for b in bookings).date() - promised).days)
+
+
+def late_usd(season: Season, job: str, bookings: Sequence[Booking]) -> float:
+    """Price of the job's lateness, or of its last day where the season tells one [USD]."""
+    by_day = season.late_usd.get(job)
+    if by_day is not None:
+        return by_day[min(round(waiting_days(season, bookings)), len(by_day) - 1)]
+    return season.firm.weights.late_day * season.jobs[job].importance * late_days(season, job, bookings)
 
 
 def waiting_days(season: Season, bookings: Sequence[Booking]) -> int:

@@ -92,7 +92,8 @@ class Season:
     whose work is partly done). published: the bookings that customers and crews were told, by key.
     last_day: nothing may end after it. The past (bookings done) is in `done`, for travel and visits.
     slot_min: the grid of starts and ends [min], counted from midnight. frozen: published bookings of the next
-    days that keep their crews and starts.
+    days that keep their crews and starts. late_usd: job -> price of ending it on each day from today on, in
+    place of its lateness, for a search that aims at what will happen [USD].
     """
 
     firm: Firm
@@ -107,3 +108,4 @@ class Season:
     done: tuple[Booking, ...] = ()
     slot_min: int = SLOT_MIN
     frozen: Mapping[WorkKey, Booking] = field(default_factory=dict)
+    late_usd: Mapping[str, tuple[float, ...]] = field(default_factory=dict)

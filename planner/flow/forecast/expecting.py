@@ -14,7 +14,7 @@ from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.flow.forecast.playing import played
 
-#: Played seasons that a price is told from, and that days in hand are learned from.
+#: Played seasons that a price is told from, and that the price of late days is learned from.
 SEASONS = 100
 
 
@@ -33,6 +33,10 @@ class Judge:
 
     def price(self, plan: Plan, seasons: int = SEASONS) -> Expected:
         """What the plan comes to on paper and in life. Its works are the season's."""
+        return self.seen(plan, seasons)[0]
+
+    def seen(self, plan: Plan, seasons: int = SEASONS) -> tuple[Expected, Draws]:
+        """The same, and the played seasons that it is told from."""
         rows = [b for b in plan.bookings if b.key in self.season.works]
-        calm = play(self.season, rows, {}, Weather(), seasons=1)
-        return expected(self.season, plan, self.draws(rows, seasons), calm)
+        calm, draws = play(self.season, rows, {}, Weather(), seasons=1), self.draws(rows, seasons)
+        return expected(self.season, plan, draws, calm), draws

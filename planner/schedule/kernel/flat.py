@@ -164,7 +164,9 @@ def _of_groups(pricer: Pricer) -> dict[str, list[int]]:
     member_at, member = _at(pricer.tasks_of)
     told_at, told = _at(pricer.told)
     told_task_at, told_task = _at([tasks for tasks, *_ in told])
+    late_at, _ = _at(pricer.late_by_day)
     return {
+        "late_at": late_at,
         "member_at": member_at,
         "member": member,
         "due": [-FAR if due is None else due for due in pricer.due],
@@ -185,6 +187,7 @@ def _money(shop: Shop, pricer: Pricer, head: list[int]) -> list[float]:
         "leg": [cents for line in shop.leg for cents in line],
         "unit_price": shop.unit_price,
         "late_price": pricer.late_price,
+        "late_by_day": [cents for by_day in pricer.late_by_day for cents in by_day],
         "wait_price": pricer.wait_price,
         "told_price": [price for mine in pricer.told for *_, price, _ in mine],
         "told_call": [call for mine in pricer.told for *_, call in mine],

@@ -88,12 +88,13 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
     PART_AT,
     PART_TASK,
     PART_OF,
-) = range(19, 75)
+    LATE_AT,
+) = range(19, 76)
 
 #: In `money`; shares and slots too. DEPOT: worker x group, LEG: group x group; PRICES: hand-over, comeback,
 #: site day, open day, day of an open hole, days off with one, days off over begun work, crumb. FIXED_EDGES:
 #: slots worked on a fixed task's first and last day, FIXED_OWED: those that take off wages; WEEK_SUM: worker
-#: x wages up to a week, SLOT_PRICE: worker.
+#: x wages up to a week, SLOT_PRICE: worker; LATE_BY_DAY: what a group's last day costs, pieces as in LATE_AT.
 (
     LINK_SHARE,
     DEPOT,
@@ -108,10 +109,11 @@ WEEKDAY, WEEKS, CRUMB = range(16, 19)
     FIXED_OWED,
     WEEK_SUM,
     SLOT_PRICE,
-) = range(75, 88)
+    LATE_BY_DAY,
+) = range(76, 90)
 
 #: In `axes`: where the days begun lie, counted from the worked slots.
-AXIS_DAY = 88
+AXIS_DAY = 90
 
 #: In `notes`, which begin with the dice and six counts.
 (
@@ -133,7 +135,7 @@ AXIS_DAY = 88
     NOTE_BEST,
     NOTE_FOUND,
     NOTE_LATER,
-) = range(89, 107)
+) = range(91, 109)
 
 #: In `sums`. SUM_PRICE: the standing price, then the best.
 (
@@ -142,12 +144,12 @@ AXIS_DAY = 88
     SUM_GROUP_NEW,
     SUM_UNIT_PRICE,
     SUM_UNIT_NEW,
-) = range(107, 112)
+) = range(109, 114)
 
 #: In `ints`: 1 for a task that may not flow over a night.
-ONE_DAY = 112
+ONE_DAY = 114
 
-HEAD = 113
+HEAD = 115
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

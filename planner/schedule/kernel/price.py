@@ -23,6 +23,8 @@ from planner.schedule.kernel.layout import (
     FIXED_TEAM_AT,
     GROUP,
     GROUPS,
+    LATE_AT,
+    LATE_BY_DAY,
     LATE_PRICE,
     LEG,
     MEMBER,
@@ -125,10 +127,7 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
     for place in range(count):
         last = max(last, state[4 * notes[ints[NOTE_KEYS] + place] + END])
     last_day = last // day
-    cents = 0.0
-    due = ints[ints[DUE] + group]
-    if due > -FAR and last_day > due:
-        cents += money[ints[LATE_PRICE] + group] * (last_day - due)
+    cents = late_cents(ints, money, group, last_day)
     cents += money[ints[WAIT_PRICE] + group] * max(0, last_day - ints[ints[WAIT_FROM] + group])
     cents += money[ints[PRICES] + 3] * (last_day - first // day)
     cents += hole_cents(ints, money, state, group)
@@ -149,6 +148,20 @@ def group_cents(ints: Row, money: Row, state: Row, notes: Row, group: int) -> fl
     for told in range(ints[ints[TOLD_AT] + group], ints[ints[TOLD_AT] + group + 1]):
         cents += told_cents(ints, money, state, told)
     return cents
+
+
+@njit
+def late_cents(ints: Row, money: Row, group: int, last_day: int) -> float:
+    """What it costs to end the group on that day: by its table of days, or for each day late [cents]."""
+    first = ints[ints[LATE_AT] + group]
+    days = ints[ints[LATE_AT] + group + 1] - first
+    if days > 0:
+        day = max(0, last_day - ints[ints[WAIT_FROM] + group])
+        return money[ints[LATE_BY_DAY] + first + min(day, days - 1)]
+    due = ints[ints[DUE] + group]
+    if due > -FAR and last_day > due:
+        return money[ints[LATE_PRICE] + group] * (last_day - due)
+    return 0.0
 
 
 @njit

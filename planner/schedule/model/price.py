@@ -38,6 +38,7 @@ class Pricer:
         self.tasks_of = [[i for i, g in enumerate(shop.group) if g == n] for n in range(len(problem.groups))]
         self.due = [g.due for g in problem.groups]
         self.late_price = [g.late_price for g in problem.groups]
+        self.late_by_day = [g.late_by_day for g in problem.groups]
         self.wait_price = [g.wait_price for g in problem.groups]
         self.wait_from = [g.wait_from for g in problem.groups]
         self.past_of_worker: list[list[int]] = [[] for _ in problem.workers]
@@ -119,6 +120,9 @@ class Pricer:
         last = max([end[i] for i in here]) // day_slots
         due = self.due[group]
         late = self.late_price[group] * (last - due) if due is not None and last > due else 0.0
+        by_day = self.late_by_day[group]
+        if by_day:
+            late = by_day[min(max(0, last - self.wait_from[group]), len(by_day) - 1)]
         cost = late + self.wait_price[group] * max(0, last - self.wait_from[group])
         prices = self.prices
         if prices.open_day:

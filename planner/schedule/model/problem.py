@@ -58,7 +58,8 @@ class Group:
     """Tasks on one site. closed: spans without work there.
 
     due: last day that is in time, None without promise; late_price: per day after it [cents];
-    wait_price: per day from day `wait_from` to the last end [cents].
+    wait_price: per day from day `wait_from` to the last end [cents]. late_by_day: in place of `late_price`,
+    what ending on each day from `wait_from` on costs, the last for all later ones [cents].
     """
 
     key: str
@@ -67,6 +68,7 @@ class Group:
     late_price: float = 0.0
     wait_price: float = 0.0
     wait_from: int = 0
+    late_by_day: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

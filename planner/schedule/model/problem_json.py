@@ -106,7 +106,8 @@ def _worker(row: dict[str, Any]) -> Worker:
 
 
 def _group(row: dict[str, Any]) -> Group:
-    group: Group = _make(Group, row, closed=_rows(row.get("closed", [])))
+    closed, by_day = _rows(row.get("closed", [])), tuple(row.get("late_by_day", ()))
+    group: Group = _make(Group, row, closed=closed, late_by_day=by_day)
     return group
 
 

@@ -66,6 +66,7 @@ def fixed_price(shop: Shop, pricer: Pricer, table: Timetable, parts: list[Piece]
     own, cents = pricer.prices, 0.0
     bare = Pricer(shop)
     bare.slot_price = [0.0] * len(bare.slot_price)
+    bare.late_by_day = [()] * len(bare.late_by_day)
     direct = _direct(shop)
     still = {shop.group[part[0]] for part in parts}
     comeback = own.comeback if direct else 0.0

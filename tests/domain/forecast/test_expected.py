@@ -12,7 +12,7 @@ from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import Phase
 from planner.domain.forecast.chance import play
-from planner.domain.forecast.expected import expected, learned_slack, prices
+from planner.domain.forecast.expected import expected, late_by_day, prices
 from planner.domain.forecast.luck import Spread, Weather
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Booking, Plan, PlanState
@@ -90,15 +90,23 @@ def test_a_first_day_that_moves_is_a_call() -> None:
     assert prices(season, plan, wet, calm) - prices(season, plan, calm, calm) == pytest.approx(25 + 20 + 33)
 
 
-def test_days_in_hand_are_what_the_played_finish_needs() -> None:
-    # ten full days of work, each lost with 0.3: the lost days before the tenth worked one are negative
-    # binomial (scipy's nbinom(9, 0.7): 80 % do not exceed 5)
+def test_late_days_by_planned_day_are_those_of_the_played_seasons() -> None:
+    # ten full days of work, the first known dry, each other lost with 0.3: the lost days before the tenth
+    # worked one are negative binomial (scipy's nbinom(9, 0.7)). Planned to end on April 14, promised for the
+    # 16th: each day on which it may end has the mean of what is over the promise, at 250 a day
     from scipy import stats
 
     key = one("P-1")
-    season, rows = make_season(EIGHT_HOURS, {key: 10 * 480.0})
+    due = {"P-1": Job("P-1", "client", promised=date(2027, 4, 16))}
+    season, rows = make_season(EIGHT_HOURS, {key: 10 * 480.0}, jobs=due)
     rows = [replace(rows[0], end=datetime(2027, 4, 14, 15))]
     draws = play(season, rows, {}, Weather((0.3,) * 12), seasons=20_000, seed=4)
-    assert learned_slack(rows, draws, 80, 28) == {"P-1": int(stats.nbinom(9, 0.7).ppf(0.8))}
-    assert learned_slack(rows, draws, 80, 3) == {"P-1": 3}
+    found = late_by_day(season, rows, draws, 0)["P-1"]
+    lost = np.arange(200)
+    chance = stats.nbinom(9, 0.7).pmf(lost)
+    for day in (0, 5, 9, 11, 15, 30):
+        over = float(chance @ np.maximum(0, day + lost - 11))
+        assert found[day] == pytest.approx(250 * over, abs=250 * 0.1)
+    assert late_by_day(season, rows, draws, 3)["P-1"][:-3] == found[3:]
+    assert len(found) == (season.last_day - draws.first).days + 1
     assert np.all(draws.lost[:, 0] == 0)
