@@ -36,6 +36,11 @@ def machine_keys(ctx: typer.Context, incomplete: str) -> list[str]:
     return _known(ctx, "machine", incomplete)
 
 
+def truck_keys(ctx: typer.Context, incomplete: str) -> list[str]:
+    """Keys of trucks that begin like what was typed."""
+    return _known(ctx, "truck", incomplete)
+
+
 def dates(incomplete: str) -> list[str]:
     """Today and the next two weeks, as dates."""
     try:

@@ -56,6 +56,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
         "keeping.crews",
         "keeping.people",
         "keeping.machines",
+        "keeping.trucks",
         "keeping.firm",
         "keeping.files",
         "keeping.history",

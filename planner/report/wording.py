@@ -93,6 +93,8 @@ def trip_words(trip: MachineTrip) -> str:
         words += f": fetch it from {trip.comes_from}" + (f" (crew {trip.by} had it)" if trip.by else "")
     else:
         words += ": on site"
+    if trip.truck:
+        words += f", behind the {trip.truck} ({trip.towing})"
     if trip.goes_to == "yard":
         words += "; back to the yard tonight"
     elif trip.goes_to:

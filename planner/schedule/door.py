@@ -13,12 +13,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from math import ceil
 
-from planner.domain.firm.calendar import (
-    crew_windows,
-    days_between,
-    lost_to_clocks,
-    part_of_day,
-)
+from planner.domain.firm.calendar import crew_windows, days_between, lost_to_clocks, part_of_day
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.people import runs, skills_of
@@ -28,6 +23,7 @@ from planner.domain.season.cost import appointed, first_bookings, is_near, rest_
 from planner.domain.season.crew_time import monday_of, paid_h, used_h, worked_days
 from planner.domain.season.plan import Booking, MachineUse
 from planner.domain.season.season import LEAST_PIECE_MIN, Mode, Season, Work
+from planner.domain.season.towing import nobody_tows
 from planner.domain.season.travel import depot_miles, minutes_of, pair_miles
 from planner.errors import PlannerError
 from planner.schedule.model.problem import (
@@ -42,6 +38,7 @@ from planner.schedule.model.problem import (
     Span,
     Task,
     Told,
+    Truck,
     Way,
     Worker,
 )
@@ -151,6 +148,7 @@ def enter(season: Season) -> Door:
                 spans,
                 {j: depot_miles(season, name, j) * season.firm.weights.travel_mile * 100 for j in jobs},
                 *_wages(season, name, days),
+                nobody_tows(season, name, days),
             )
             for name, spans in crew_spans.items()
         ),
@@ -165,6 +163,7 @@ def enter(season: Season) -> Door:
         rests=tuple(i for i, day in enumerate(days) if day >= season.now.date() and rest_begins(season, day)),
         weekday=origin.weekday(),
         crumb_slots=LEAST_PIECE_MIN // season.slot_min,
+        trucks=tuple(_trucks(season, days)),
     )
     return Door(season, origin, problem)
 
@@ -313,18 +312,27 @@ def _pools(season: Season, days: list[date]) -> Iterator[Pool]:
             ceil(machine.move_h * 60 / season.slot_min - GRACE),
             machine.move_cost_usd * 100,
             tuple(out),
+            machine.towed_lb,
         )
+
+
+def _trucks(season: Season, days: Sequence[date]) -> Iterator[Truck]:
+    """The firm's trucks; one of a crew that is no more brings nothing."""
+    for key, truck in season.trucks.items():
+        if not truck.crew or truck.crew in season.crews:
+            out = tuple(i for i, day in enumerate(days) if not truck.runs_on(day))
+            yield Truck(key, truck.tows_lb, truck.tows_day, truck.crew, out)
 
 
 def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]:
     slot_min = season.slot_min
     over = _day_slot(origin, season.last_day + timedelta(days=1), slot_min)
     shut = cache(partial(_no_operator, season, tuple(days)))
+    begun = {booking.key[:2] for booking in season.done}
     for key, work in season.works.items():
         if work.fixed is not None:
-            yield Task(
-                task_key(key), (), key.job, fixed=_fixed(season, work.fixed, origin, days), stage=_stage(key)
-            )
+            fixed = _fixed(season, work.fixed, origin, days)
+            yield Task(task_key(key), (), key.job, fixed=fixed, stage=_stage(key), there=key[:2] in begun)
             continue
         ways = tuple(
             Way(
@@ -340,7 +348,7 @@ def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]
         start_at = None if work.only_start is None else _slot(origin, work.only_start, slot_min)
         least = 1 if start_at is not None else LEAST_PIECE_MIN // slot_min
         first = (task_key(key), ways, key.job, release, max(0, over), start_at)
-        yield Task(*first, stage=_stage(key), one_day=work.one_day, least=least)
+        yield Task(*first, stage=_stage(key), one_day=work.one_day, least=least, there=key[:2] in begun)
 
 
 def _no_operator(season: Season, days: Sequence[date], crew: str, kinds: frozenset[str]) -> tuple[Span, ...]:

@@ -11,7 +11,7 @@ from sqlalchemy import func, select, update
 
 from planner.domain.estimate.rates import RateBook
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
@@ -27,7 +27,7 @@ from planner.store.tables.rates import RateShelf
 from planner.store.tables.rows import values_of
 
 #: Changes of these can make a plan out of date.
-FACTS = ("job", "crew", "machine", "firm", "log", "lost", "office")
+FACTS = ("job", "crew", "machine", "truck", "firm", "log", "lost", "office")
 
 
 class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
@@ -117,6 +117,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
             "job": lambda _, key: self.remove_job(key),
             "crew": lambda _, key: self.remove_crew(key),
             "machine": lambda _, key: self.remove_machine(key),
+            "truck": lambda _, key: self.remove_truck(key),
             "log": lambda _, key: self.remove_log(int(key)),
             "lost": lambda _, key: self.remove_lost(int(key)),
             "plan": lambda _, key: self.remove_plan(int(key)),
@@ -131,6 +132,7 @@ class Book(JobShelf, PeopleShelf, ActualShelf, PlanShelf, RateShelf):
             "job": self._restore_job,
             "crew": lambda b: self.save_crew(from_plain(Crew, b)),
             "machine": lambda b: self.save_machine(from_plain(Machine, b)),
+            "truck": lambda b: self.save_truck(from_plain(Truck, b)),
             "firm": lambda b: self.save_firm(from_plain(Firm, b)),
             "log": lambda b: self.save_log(from_plain(Log, b)),
             "lost": lambda b: self.save_lost(from_plain(LostTime, b)),

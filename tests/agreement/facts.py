@@ -36,6 +36,7 @@ KINDS = {
     "stint start": Kind("day crew job phase", "when they begin"),
     "stint end": Kind("day crew job phase", "when they stop"),
     "stint machines": Kind("day crew job phase", "the machines that they have"),
+    "towed by": Kind("day crew job phase", "which machines are towed there, each behind which truck"),
     "day hours worked": Kind("day crew job phase", "hours logged by a crew on a phase and day", "crew-h"),
     "day hours": Kind("day crew", "all planned hours of a crew on a day", "crew-h"),
     "booking hours": Kind("job phase", "hours that the plan holds for a phase, all days and crews", "crew-h"),

@@ -366,6 +366,17 @@ def people(desk: Desk) -> None:
     tell(desk)
 
 
+@season("one truck for two excavators")
+def trucks(desk: Desk) -> None:
+    """Two excavators, one truck that brings one a day; Blue's pickup is too light and goes into the shop."""
+    desk("machine", "change", "excavator", "--units", 2, "--towed", "9800lb")
+    desk("truck", "add", "dump1", "dump truck", "--tows", "12000lb")
+    desk("truck", "add", "pickup", "pickup", "--tows", "7000lb", "--crew", "Blue")
+    desk("truck", "shop", "pickup", "2027-04-06", "2027-04-07", "--why", "brakes")
+    desk("people", "add", "Ada", "--crew", "Red", "--may", "excavator,tow")
+    tell(desk)
+
+
 @season("job and design parted")
 def parted(desk: Desk) -> None:
     """The depth in the job's record is changed by hand; the design is not."""

@@ -33,6 +33,7 @@ SEASONS = (
     "visits between the installs",
     "walk of the marks missed",
     "people by name, the operator away",
+    "one truck for two excavators",
 )
 #: What is asked in each season; DESIGN and TABLE stand for files, WEEK for the first week of the plan.
 ASKED = """
@@ -42,6 +43,7 @@ plan show / plan show 1 / plan diff 1 1 / plan why L01 / promise ask L09 / promi
 chance show --seasons 50 / chance station / design check DESIGN
 design take-off DESIGN L01 --dry-run / design materials DESIGN / design pump DESIGN / rates list
 rates show / rates refit / job list / job show L01 / crew list / people list / machine list / firm show
+truck list
 history list / db state / db check / plan make --steps 300 / replan --quick
 hours / hours --week / hours --dollars / hours --done / hours --pictures
 rates import TABLE --dry-run / import jobs JOBS --dry-run / log add L02 dig Red 3 / job show L09

@@ -13,7 +13,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from planner.domain.firm.calendar import is_working_day
-from planner.domain.firm.crews import Crew, Loan, Machine, Person
+from planner.domain.firm.crews import Crew, Loan, Machine, Person, Truck
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
@@ -237,3 +237,30 @@ def with_people(base: Season, seed: int) -> Season:
             people.append(Person(f"{crew.name} {n}", may, away=() if lent else (span,), lent=lent))
         crews.append(replace(crew, people=tuple(people), skills=crew.skills | runs))
     return replace(base, crews={crew.name: crew for crew in hosted(crews)})
+
+
+def with_trucks(base: Season, seed: int) -> Season:
+    """A seeded season whose excavators are towed by two trucks that are in the shop for some days.
+
+    One is a crew's own; more digging and rock is done with them, and with skid steers besides. Who may run an
+    excavator may run a skid steer and tow.
+    """
+    luck = random.Random(f"trucks/{seed}")
+    machines = {k: replace(m, units=m.units + 1, towed_lb=9_800.0) for k, m in base.machines.items()}
+    machines["skid"] = Machine("skid", "skid steer", 2, move_cost_usd=60.0, move_h=1.0, towed_lb=6_500.0)
+    first = base.now.date() + timedelta(days=luck.randrange(20))
+    shop = (DayRange(first, first + timedelta(days=luck.randrange(6)), "shop"),)
+    own = luck.choice(sorted(base.crews))
+    trucks = [Truck("big", "dump truck", 12_000.0, tows_day=2, out=shop)]
+    trucks.append(Truck("small", "pickup", luck.choice([7_000.0, 10_000.0]), crew=own))
+    works = {}
+    for key, work in base.works.items():
+        more = {"skid": 1} if key.phase in {Phase.DIG, Phase.ROCK} and luck.random() < 0.4 else {}
+        modes = tuple(replace(m, machines={**m.machines, **more}) for m in work.modes)
+        works[key] = replace(work, modes=modes)
+    may, crews = frozenset({"skid", "tow"}), []
+    for crew in base.crews.values():
+        people = tuple(replace(p, may=p.may | may) if p.may else p for p in crew.people)
+        crews.append(replace(crew, people=people, guests=()))
+    teams = {crew.name: crew for crew in hosted(crews)}
+    return replace(base, crews=teams, machines=machines, works=works, trucks={t.key: t for t in trucks})

@@ -142,10 +142,10 @@ def test_a_job_through_csv_changes_nothing(job: Job, units: str, kind_name: str)
 
     from planner.domain.firm.firm import Firm
 
-    records = Records(replace(Firm(), units=units), {job.code: job}, {}, {})
+    records = Records(replace(Firm(), units=units), {job.code: job}, {}, {}, {})
     kind = KINDS[kind_name]
     text = write_sheet(kind.columns(units), kind.rows(records), to_file=True)
-    again = Records(records.firm, dict(records.jobs), {}, {})
+    again = Records(records.firm, dict(records.jobs), {}, {}, {})
     faults = kind.read(read_sheet(Path("x.csv").name, text.encode(), kind.known(), kind.needed), again)
     assert faults == []
     assert again.jobs[job.code] == replace(job, gates=again.jobs[job.code].gates)

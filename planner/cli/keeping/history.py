@@ -15,6 +15,7 @@ NOUNS = (
     "job",
     "crew",
     "machine",
+    "truck",
     "firm",
     "log",
     "lost",

@@ -19,6 +19,9 @@ MoveCost = Annotated[str | None, typer.Option(help="Carrying one to another site
 MoveH = Annotated[str | None, typer.Option(help="Carrying one to another site [hours].")]
 Bucket = Annotated[str | None, typer.Option(help="Heaped bucket, in your units or like 2.5ft3, 0.07m3.")]
 Mass = Annotated[str | None, typer.Option(help="Operating mass [metric tonnes].")]
+Towed = Annotated[
+    str | None, typer.Option(help="It on its trailer, like 9800lb, 4445kg; 0 when no truck of yours tows it.")
+]
 Rented = Annotated[bool | None, typer.Option("--rented/--owned", help="Hired by the week.")]
 
 
@@ -37,12 +40,13 @@ def add(
     bucket: Bucket = None,
     mass: Mass = None,
     rented: Rented = None,
+    towed: Towed = None,
 ) -> None:
     """Add a kind of machine. The phase rules ask for "excavator".
 
     Example: planner machine add excavator "1.7 t excavator" --units 2 --move-cost 120 --bucket 2.5ft3
     """
-    more = {"move_cost": move_cost, "move": move_hours, "bucket": bucket, "mass": mass}
+    more = {"move_cost": move_cost, "move": move_hours, "bucket": bucket, "mass": mass, "towed": towed}
     _save(key, new=True, rented=rented, words=words, units=units, **more)
 
 
@@ -56,12 +60,13 @@ def change(
     bucket: Bucket = None,
     mass: Mass = None,
     rented: Rented = None,
+    towed: Towed = None,
 ) -> None:
     """Change a machine; what is not named stays.
 
     Example: planner machine change excavator --units 3
     """
-    more = {"move_cost": move_cost, "move": move_hours, "bucket": bucket, "mass": mass}
+    more = {"move_cost": move_cost, "move": move_hours, "bucket": bucket, "mass": mass, "towed": towed}
     _save(key, new=False, rented=rented, words=words, units=units, **more)
 
 

@@ -18,6 +18,7 @@ from planner.domain.crew_day.instead import instead
 from planner.domain.crew_day.misses import LoggedMiss, signed_in
 from planner.domain.crew_day.pauses import Gap, pauses, setup_words
 from planner.domain.crew_day.ready import Line, Ready, ready, texts
+from planner.domain.crew_day.towed import towing_cautions
 from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels
 from planner.domain.firm.actuals import Log
@@ -210,7 +211,7 @@ def day_sheet(
         tools=_once(t.ready.tools for t in tasks),
         today=_once(t.ready.today for t in tasks),
         rain=_once(t.ready.rain for t in tasks),
-        cautions=_once(t.ready.cautions for t in tasks),
+        cautions=(*_once(t.ready.cautions for t in tasks), *towing_cautions(roster, found)),
         every_day=_every_day(tasks, checklist, who.size, roster.firm.units),
         tomorrow=_tomorrow(roster, plan, crew, day, checklist),
         edition=checklist.edition,
@@ -306,6 +307,7 @@ def sheet_mark(sheet: DaySheet) -> str:
         stint, job = task.stint, task.job
         said += [task.key, stint.start, stint.end, stint.crew_h, stint.day_number, stint.day_count]
         said += [stint.share_after, stint.booking.crews, stint.trips, task.quantities, task.ready]
+        said += [(trip.truck, trip.towing) for trip in stint.trips if trip.truck]
         asked = tuple(text for text in task.open_gates if text not in task.not_yet)
         said += [task.next_waits, asked, task.levels]
         said += [(crew.name, crew.lead, crew.size) for crew in task.beside]

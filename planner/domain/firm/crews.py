@@ -1,4 +1,4 @@
-"""Crews and machines: who can do what, when they are away, what a move costs."""
+"""Crews, machines and trucks: who can do what, when they are away, what a move costs."""
 
 from __future__ import annotations
 
@@ -101,7 +101,8 @@ class Machine:
 
     key: short name used in needs ("excavator"); move_cost_usd and move_h: carrying one to another site.
     bucket_ft3: heaped bucket [ft3] and mass_t [metric tonnes], 0 where they do not apply. rented: hired by
-    the week, so that the office books it and sends it back.
+    the week, so that the office books it and sends it back. towed_lb: one on its trailer, trailer too [lb];
+    0 for what comes by itself or is hauled by others.
     """
 
     key: str
@@ -113,3 +114,27 @@ class Machine:
     bucket_ft3: float = 0.0
     mass_t: float = 0.0
     rented: bool = False
+    towed_lb: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Truck:
+    """One truck that may tow machines.
+
+    tows_lb: the least of what truck, receiver and hitch are rated to tow [lb]; 0 for one that tows nothing.
+    payload_lb: people, tools, load and the trailer's tongue together [lb], 0 when not known. tows_day: so
+    many machines it brings to their sites in one day (1: default, to be calibrated). crew: whose truck it
+    is every day, which tows for that crew alone; "" for one that is kept for moves. out: days in the shop.
+    """
+
+    key: str
+    words: str
+    tows_lb: float = 0.0
+    payload_lb: float = 0.0
+    tows_day: int = 1
+    crew: str = ""
+    out: tuple[DayRange, ...] = ()
+
+    def runs_on(self, day: date) -> bool:
+        """True when it is not in the shop on `day`."""
+        return not any(day in days for days in self.out)

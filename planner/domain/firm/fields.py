@@ -182,6 +182,16 @@ MACHINE_FIELDS: tuple[Field, ...] = (
     Field("bucket_ft3", "number", "ft3"),
     Field("mass_t", "number", "t"),
     Field("rented", "flag"),
+    Field("towed_lb", "number", "lb", words="on its trailer, towed"),
+)
+
+TRUCK_FIELDS: tuple[Field, ...] = (
+    Field("key", words="truck"),
+    Field("words"),
+    Field("tows_lb", "number", "lb", words="tows at most"),
+    Field("payload_lb", "number", "lb", words="payload"),
+    Field("tows_day", "whole", words="machines brought in a day"),
+    Field("crew", words="crew whose truck it is every day"),
 )
 
 FIRM_FIELDS: tuple[Field, ...] = (

@@ -19,8 +19,10 @@ from planner.errors import BadInput
 
 #: Skills that are the running of a machine of the same name: who has them that day decides, not the crew.
 OF_MACHINES = frozenset({"excavator"})
+#: The word for one who may tow a trailer.
+TOW = "tow"
 #: What a person may do besides running a firm's own kinds of machines.
-MAY = (*SKILLS, "electrical", "drive", "tow")
+MAY = (*SKILLS, "electrical", "drive", TOW)
 
 
 def hosted(crews: Iterable[Crew]) -> list[Crew]:
@@ -97,12 +99,17 @@ def no_operator(crew: Crew, kind: str, words: str, day: date) -> str:
 
     "no operator: nobody with North may run the mini excavator (Ada Marsh is away)".
     """
-    if runs(crew, (kind,), day):
+    why = nobody_may(crew, kind, f"run the {words}", day)
+    return f"no operator: {why}" if why else ""
+
+
+def nobody_may(crew: Crew, word: str, doing: str, day: date) -> str:
+    """ "nobody with North may tow it (Ada Marsh is away)"; "" when somebody there on `day` may do it."""
+    if runs(crew, (word,), day):
         return ""
-    may = [person for person in crew.people if kind in person.may]
-    gone = [f"{p.name} is {_where(p, day)}" for p in may]
+    gone = [f"{person.name} is {_where(person, day)}" for person in crew.people if word in person.may]
     why = f" ({', '.join(gone)})" if gone else ""
-    return f"no operator: nobody with {crew.name} may run the {words}{why}"
+    return f"nobody with {crew.name} may {doing}{why}"
 
 
 def _where(person: Person, day: date) -> str:

@@ -29,7 +29,7 @@ FINAL = (FORGOTTEN, THINNED)
 
 #: The nouns of the history, as it can be narrowed by.
 NOUNS = (
-    *("job", "crew", "machine", "firm", "log", "lost", "plan"),
+    *("job", "crew", "machine", "truck", "firm", "log", "lost", "plan"),
     *("rates", "design", "office", "hold", "return", *FINAL),
 )
 

@@ -14,7 +14,7 @@ from datetime import date, datetime
 
 from planner.domain.dates import FIRST_DAY, LAST_DAY, figures, long_day, long_span
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.crews import Crew, Machine, Person
+from planner.domain.firm.crews import Crew, Machine, Person, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
@@ -161,9 +161,25 @@ def faults_of_machine(machine: Machine) -> list[BadInput]:
         *_range("move_h", machine.move_h, 0, 24),
         *_range("bucket_ft3", machine.bucket_ft3, 0, 200),
         *_range("mass_t", machine.mass_t, 0, 100),
+        *_range("towed_lb", machine.towed_lb, 0, 100_000),
     ]
     for out in machine.out:
         found += [*_days("days out", out.days), *_range("units out", out.units, 1, 100)]
+    return found
+
+
+def faults_of_truck(truck: Truck) -> list[BadInput]:
+    """Every fault of a truck."""
+    found = [
+        *_key("truck", truck.key),
+        *_filled("words", truck.words, 120),
+        *_range("tows_lb", truck.tows_lb, 0, 100_000),
+        *_range("payload_lb", truck.payload_lb, 0, 100_000),
+        *_range("tows_day", truck.tows_day, 1, 20),
+        *_line("crew", truck.crew, 60),
+    ]
+    for days in truck.out:
+        found += _days("days in the shop", days)
     return found
 
 

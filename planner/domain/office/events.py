@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
@@ -19,6 +19,7 @@ from planner.domain.firm.phases import Phase, WorkKey
 from planner.domain.firm.records import CalendarEvent
 from planner.domain.firm.visits import NOON, DayPart, next_after
 from planner.domain.season.plan import Booking, Plan
+from planner.domain.standing.hindrance import planned_tows
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import booking_days, stints
 from planner.domain.standing.trade_gates import Appointment, appointments
@@ -78,11 +79,23 @@ def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day:
         days = _client_days(roster, plan, name, scope, all_day=all_day)
         again = _again(roster, name, scope)
         return sorted([*days, *found, *again], key=lambda e: (e.start.isoformat(), e.uid))
+    towed: dict[str, list[str]] = {}
+    for tow in planned_tows(roster, plan.bookings):
+        said = f"{roster.machine_words(*tow.use)} behind the {tow.truck.words}" if tow.truck else ""
+        towed.setdefault(uid_of(scope, tow.booking.key, 0 if all_day else 1), []).append(said)
     for booking in plan.bookings:
         if booking.job in roster.jobs and _belongs(booking, whose, name):
             make = _all_day if all_day else _timed
-            found += list(make(roster, booking, whose, name, scope))
+            found += [_with_tows(one, towed) for one in make(roster, booking, whose, name, scope)]
     return sorted(found, key=lambda e: (e.start.isoformat(), e.uid))
+
+
+def _with_tows(event: Event, towed: Mapping[str, Sequence[str]]) -> Event:
+    """The event with what is towed there that day; a helper's is left as it is."""
+    mine = list(filter(None, towed.get(event.uid, ())))
+    if not mine or "Machines: " not in event.text:
+        return event
+    return replace(event, text=f"{event.text}\nTowed: {', '.join(mine)}")
 
 
 def scope_of(whose: Whose, name: str) -> str:

@@ -16,17 +16,18 @@ from planner.domain.dates import day_words, long_day, moment_words
 from planner.domain.firm.calendar import real_hours_later
 from planner.domain.firm.lost import LostKind
 from planner.domain.firm.phases import WorkKey
-from planner.domain.season.breach_visits import VISITS
 from planner.domain.season.breach_waits import WAITS
 from planner.domain.season.case import Breach, Case
 from planner.domain.season.paid_day import MINUTE, firm_works, paid_spans
 from planner.domain.season.plan import Booking, MachineUse
-from planner.domain.season.presence import can, minutes, slots_min, unrun, worked
+from planner.domain.season.presence import can, minutes, nobody_may, slots_min, unrun, worked
 from planner.domain.season.season import After, Season, Work
 from planner.domain.season.travel import drive_minutes
 
 #: Lags are fractions of hours and starts are whole minutes: less than this is no breach.
 FORGIVEN = timedelta(seconds=1)
+#: part of the day -> from when on the clock, until when (midnight: the day's end)
+_PARTS = {"morning": (time(0), time(12)), "afternoon": (time(12), time(0))}
 
 
 def breaches(season: Season, bookings: Iterable[Booking]) -> list[Breach]:
@@ -221,6 +222,58 @@ def _time_to_move(case: Case) -> Iterator[Breach]:
                 yield Breach("time to move", b.key, text)
 
 
+def _trucks(case: Case) -> Iterator[Breach]:
+    """A towed machine comes on the day on which its work begins, by a truck of that day and one who tows."""
+    season = case.season
+    of_day: dict[date, list[tuple[MachineUse, Booking]]] = defaultdict(list)
+    for use, rows in case.of_unit.items() if season.trucks else ():
+        machine = season.machines.get(use.kind)
+        for before, booking in pairwise([None, *rows]):
+            if machine and machine.towed_lb and booking and _comes(season, before, booking):
+                of_day[booking.start.date()].append((use, booking))
+    for day, loads in of_day.items():
+        free = [row for row in loads if season.works[row[1].key].fixed is None]
+        for use, booking in free:
+            if nobody_may(season, booking.crews[0], "tow", day):
+                text = f"{use.kind} {use.unit} on {day_words(day)}: nobody with {booking.lead} may tow it"
+                yield Breach("tower", booking.key, text)
+        if free and not _all_towed(season, day, loads):
+            _, last = max(free, key=lambda row: (row[1].start, row[1].key))
+            names = ", ".join(f"{use.kind} {use.unit} to {booking.job}" for use, booking in loads)
+            yield Breach("truck", last.key, f"no trucks on {day_words(day)} for {names}")
+
+
+def _comes(season: Season, before: Booking | None, booking: Booking) -> bool:
+    """True when the unit is not on the booking's site already; a begun phase has its machines there."""
+    if before is not None:
+        return before.job != booking.job
+    return all(old.job != booking.job or old.phase != booking.phase for old in season.done)
+
+
+def _all_towed(season: Season, day: date, loads: Sequence[tuple[MachineUse, Booking]]) -> bool:
+    """True when each load has a tow of its own: a matching by ways that each give one load more a place."""
+    tows = [
+        truck
+        for truck in season.trucks.values()
+        for _ in range(truck.tows_day)
+        if not any(out.first <= day <= out.last for out in truck.out)
+    ]
+    taken: dict[int, int] = {}
+
+    def place(load: int, seen: set[int]) -> bool:
+        use, booking = loads[load]
+        for number, truck in enumerate(tows):
+            may = truck.tows_lb >= season.machines[use.kind].towed_lb and truck.crew in ("", booking.lead)
+            if may and number not in seen:
+                seen.add(number)
+                if number not in taken or place(taken[number], seen):
+                    taken[number] = load
+                    return True
+        return False
+
+    return all(place(load, set()) for load in range(len(loads)))
+
+
 def _order(case: Case) -> Iterator[Breach]:
     """Phases in order: each work after what it follows, shares and lags included."""
     for key, booking in case.booked.items():
@@ -288,6 +341,32 @@ def _working_days_to(season: Season, day: date) -> int:
     return count
 
 
+def _one_day(case: Case) -> Iterator[Breach]:
+    """A visit begins and ends on one day, in the part of the day that was promised."""
+    for key, booking in case.booked.items():
+        work = case.season.works[key]
+        if not work.one_day or work.fixed is not None:
+            continue
+        begin, end = booking.start, booking.end
+        if begin.date() != end.date():
+            text = f"{key.words} begins {moment_words(begin)}, ends {moment_words(end)}: a visit is one day's"
+            yield Breach("one day", key, text)
+        part = case.season.jobs[key.job].day_part.value
+        opens, shuts = _PARTS.get(part, (time(0), time(0)))
+        if begin.time() < opens or (shuts > time(0) and (end.time() > shuts or begin.time() >= shuts)):
+            text = f"{key.words} is {begin:%H:%M} to {end:%H:%M}, promised for the {part}"
+            yield Breach("part of the day", key, text)
+
+
+def _enough_hands(case: Case) -> Iterator[Breach]:
+    """A visit's crew has the hands that it asks for."""
+    for key, booking in case.booked.items():
+        work, crew = case.season.works[key], case.season.crews.get(booking.crews[0])
+        asked = case.season.jobs[key.job].hands
+        if work.one_day and work.fixed is None and crew is not None and crew.size < asked:
+            yield Breach("hands", key, f"{key.words} asks for {asked} hands, {crew.name} has {crew.size}")
+
+
 def _season_end(case: Case) -> Iterator[Breach]:
     """Nothing ends after the season."""
     for key, booking in case.booked.items():
@@ -324,10 +403,12 @@ RULES: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "one job a machine": _one_job_a_machine,
     "machine in service": _machine_in_service,
     "time to move": _time_to_move,
+    "truck": _trucks,
     "order": _order,
     **WAITS,
     "what was told": _told,
-    **VISITS,
+    "one day": _one_day,
+    "hands": _enough_hands,
     "season end": _season_end,
     "stays": _stays,
 }

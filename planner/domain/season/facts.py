@@ -14,7 +14,7 @@ from planner.domain.estimate.labour import crew_lesson, estimate, on_site, toget
 from planner.domain.estimate.rates import LearnedKind, RateBook
 from planner.domain.firm.actuals import Log, Progress, of_jobs, progress
 from planner.domain.firm.calendar import crew_windows, longest_h, paid_day
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostKind, LostTime
@@ -45,6 +45,7 @@ class Facts:
     published: Plan | None = None
     history_mark: int = 0
     told_by: Mapping[str, RateBook] = field(default_factory=dict)
+    trucks: tuple[Truck, ...] = ()
 
     def rates_of(self, code: str) -> RateBook:
         """The edition that tells the job: what was told stays told when the book moves on."""
@@ -88,6 +89,7 @@ def season_of(facts: Facts, now: datetime) -> Season:
         lost=facts.lost,
         published={key: b for key, b in published.items() if key in works},
         done=tuple(_done(facts, planned, so_far, on_it)),
+        trucks={truck.key: truck for truck in facts.trucks},
     )
     return with_notice(replace(season, works=_begun_goes_on(season, so_far)))
 

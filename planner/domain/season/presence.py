@@ -60,23 +60,25 @@ def _by_name(season: Season, crew: str, day: date) -> tuple[list[Person], int]:
 
 
 def unrun(season: Season, booking: Booking, day: date) -> list[str]:
-    """The booking's machines that nobody of its lead crew who is there on `day` may run.
+    """The booking's machines that nobody of its lead crew who is there on `day` may run."""
+    kinds = sorted({use.kind for use in booking.machines})
+    return [kind for kind in kinds if nobody_may(season, booking.crews[0], kind, day)]
+
+
+def nobody_may(season: Season, crew: str, word: str, day: date) -> bool:
+    """True when nobody of the crew who is there on `day` may do it: run a machine, or tow.
 
     A hand without a name may do what the crew has the skill for, as long as no named one may.
     """
-    lead = season.crews.get(booking.crews[0])
+    lead = season.crews.get(crew)
     if lead is None or not (lead.people or lead.guests):
-        return []
+        return False
     here, _ = _by_name(season, lead.name, day)
-    found = []
-    for kind in sorted({use.kind for use in booking.machines}):
-        named = [p for p in lead.people if kind in p.may]
-        trusted = kind != "excavator" or kind in lead.skills
-        if not named and len(lead.people) < lead.size and trusted:
-            continue
-        if all(kind not in p.may for p in here):
-            found.append(kind)
-    return found
+    named = [p for p in lead.people if word in p.may]
+    trusted = word != "excavator" or word in lead.skills
+    if not named and len(lead.people) < lead.size and trusted:
+        return False
+    return all(word not in p.may for p in here)
 
 
 def can(season: Season, crew: str) -> set[str]:

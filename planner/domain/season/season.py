@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
@@ -94,6 +94,12 @@ class Season:
     slot_min: the grid of starts and ends [min], counted from midnight. frozen: published bookings of the next
     days that keep their crews and starts. late_usd: job -> price of ending it on each day from today on, in
     place of its lateness, for a search that aims at what will happen [USD].
+
+    trucks: key -> Truck. Where there are any, a machine that is towed (`Machine.towed_lb`) is brought to its
+    work's site on the day on which the work begins, unless it stands there: its unit was last on that site,
+    or the work's phase is begun and the unit was nowhere since. Bringing it takes one of that day's tows of a
+    truck that may tow so much, a crew's own truck or one kept for moves, and somebody of the lead crew there
+    who may tow.
     """
 
     firm: Firm
@@ -109,3 +115,4 @@ class Season:
     slot_min: int = SLOT_MIN
     frozen: Mapping[WorkKey, Booking] = field(default_factory=dict)
     late_usd: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    trucks: Mapping[str, Truck] = field(default_factory=dict)

@@ -6,6 +6,7 @@ of this when it is made; a hindrance means that something happened since.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
 from planner.domain.dates import day_words
@@ -14,6 +15,7 @@ from planner.domain.firm.crews import NOT_BOOKED, Machine
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.people import no_operator, runs, whereabouts
 from planner.domain.season.plan import Booking, MachineUse, units_gone
+from planner.domain.season.towing import Tow, no_truck, tows
 from planner.domain.standing.roster import Roster
 
 _WAITS = frozenset({LostKind.DELIVERY, LostKind.INSPECTION})
@@ -26,6 +28,27 @@ def hindrance(roster: Roster, booking: Booking, day: date) -> str:
     found.append(operator_gone(roster, booking, day))
     found.append(_shut(roster, booking, day))
     return "; ".join(dict.fromkeys(filter(None, found)))
+
+
+def planned_tows(roster: Roster, bookings: Iterable[Booking]) -> tuple[Tow, ...]:
+    """Every machine that the bookings ask to be towed; where a phase had begun before, its machines stand."""
+
+    def stands(booking: Booking) -> bool:
+        first = roster.begun.get((booking.job, booking.phase))
+        return booking.begun or (first is not None and first < booking.start.date())
+
+    return tows(bookings, roster.machines, roster.trucks, roster.crews, stands)
+
+
+def untowed(roster: Roster, tow: Tow) -> str:
+    """Why a machine cannot be brought on its day; "" when it can, or when it was."""
+    crew, machine = roster.crews.get(tow.booking.lead), roster.machines[tow.use.kind]
+    if crew is None or (tow.booking.job, tow.booking.phase) in roster.begun:
+        return ""
+    why = no_truck(roster.trucks.values(), crew, machine, roster.firm.units, tow.day)
+    if why or tow.truck is not None:
+        return why
+    return f"no truck for the {machine.words}: those of that day bring other machines"
 
 
 def why_off(roster: Roster, crew: str, day: date) -> str:

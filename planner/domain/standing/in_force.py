@@ -12,7 +12,7 @@ from datetime import date
 from planner.domain.dates import day_words
 from planner.domain.firm.jobs import PLANNED
 from planner.domain.season.plan import Plan
-from planner.domain.standing.hindrance import hindrance
+from planner.domain.standing.hindrance import hindrance, planned_tows, untowed
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import booking_days
 
@@ -33,6 +33,9 @@ def hindered(roster: Roster, plan: Plan) -> dict[str, str]:
     Work whose days are all past without being logged as done is hindered too: nobody is sent there any more.
     """
     found = _passed(roster, plan)
+    not_brought = {
+        tow.booking.key: why for tow in planned_tows(roster, plan.bookings) if (why := untowed(roster, tow))
+    }
     for booking in sorted(plan.bookings, key=lambda b: (b.start, b.key)):
         job = roster.jobs.get(booking.job)
         if booking.job in found or job is None or job.status not in PLANNED:
@@ -41,6 +44,8 @@ def hindered(roster: Roster, plan: Plan) -> dict[str, str]:
             continue
         for day, _ in booking_days(roster, booking, booking.lead):
             why = hindrance(roster, booking, day)
+            if not why and day == booking.start.date():
+                why = not_brought.get(booking.key, "")
             if why:
                 found[booking.job] = f"{booking.phase.words} {day_words(day)}: {why}"
                 break

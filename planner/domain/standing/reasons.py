@@ -11,7 +11,7 @@ from planner.domain.firm.phases import WorkKey
 class Hold:
     """One link of a chain: the work, what kind of thing holds its start, the words, and the work behind it.
 
-    kind: gate, pinned, now, order, cure, crew, machine, closed, away, choice.
+    kind: gate, pinned, now, order, cure, crew, machine, truck, closed, away, choice.
     """
 
     key: WorkKey

@@ -10,7 +10,7 @@ from planner.domain.design.design import Design
 from planner.domain.design.levels import Levels, levels_of
 from planner.domain.design.parting import told_apart
 from planner.domain.firm.calendar import Window, crew_windows
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostTime
@@ -33,7 +33,7 @@ class Roster:
     of the phases that are logged as finished; begun: (job, phase) -> first logged day; heard: crew -> its
     last logged day; today: from when on jobs that count no more send nobody out, None when that is not
     asked; locates: job -> how its locate stands for the digging of the shown plan; forecast: of the days
-    ahead, None where none is kept or it is too old.
+    ahead, None where none is kept or it is too old; trucks: key -> Truck.
     """
 
     firm: Firm
@@ -51,6 +51,7 @@ class Roster:
     today: date | None = None
     locates: Mapping[str, LocateStanding] = field(default_factory=dict)
     forecast: ForecastFile | None = None
+    trucks: Mapping[str, Truck] = field(default_factory=dict)
 
     def stops(self, job: str, phase: Phase) -> date | None:
         """The last day on which a phase still sends anybody out; None when nothing stops it.

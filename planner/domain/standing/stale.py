@@ -14,7 +14,7 @@ from datetime import date
 from typing import Any, TypeVar
 
 from planner.domain.dates import day_words, span_words
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
@@ -36,6 +36,7 @@ _QUIET: Mapping[str, frozenset[str]] = {
     ),
     "crew": frozenset({"lead"}),
     "machine": frozenset({"words"}),
+    "truck": frozenset({"words", "payload_lb"}),
     "firm": frozenset({"name", "units"}),
     "log": frozenset({"id", "source", "note", "people", "lost_h", "lost_why"}),
     "lost": frozenset({"id", "note"}),
@@ -54,6 +55,9 @@ _FIELDS = {
     "latitude_deg": "place",
     "longitude_deg": "place",
     "out": "days out of order",
+    "tows_lb": "what it may tow",
+    "tows_day": "machines brought in a day",
+    "towed_lb": "weight on its trailer",
     "rented": "own or rented",
     "depot_latitude_deg": "depot",
     "depot_longitude_deg": "depot",
@@ -184,7 +188,7 @@ def stale_words(moved: Collection[Moved]) -> str:
 def as_known(roster: Roster, changes: Iterable[Change]) -> Roster:
     """The roster as it was before `changes`."""
     firm, jobs = roster.firm, dict(roster.jobs)
-    crews, machines = dict(roster.crews), dict(roster.machines)
+    crews, machines, trucks = dict(roster.crews), dict(roster.machines), dict(roster.trucks)
     lost = {str(entry.id): entry for entry in roster.lost}
     for (noun, key), (before, _) in _net(changes).items():
         if noun == "firm":
@@ -195,10 +199,12 @@ def as_known(roster: Roster, changes: Iterable[Change]) -> Roster:
             _put_back(crews, key, None if before is None else from_plain(Crew, before))
         elif noun == "machine":
             _put_back(machines, key, None if before is None else from_plain(Machine, before))
+        elif noun == "truck":
+            _put_back(trucks, key, None if before is None else from_plain(Truck, before))
         elif noun == "lost":
             _put_back(lost, key, None if before is None else from_plain(LostTime, before))
     hosts = {crew.name: crew for crew in hosted(crews.values())}
-    return Roster(firm, jobs, hosts, machines, tuple(lost.values()))
+    return Roster(firm, jobs, hosts, machines, tuple(lost.values()), trucks=trucks)
 
 
 def _job(before: Mapping[str, Any]) -> Job:

@@ -7,15 +7,17 @@ works only while the lead crew works too.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from planner.domain.firm.calendar import Window, site_shut
 from planner.domain.firm.people import runs
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking, MachineUse, Plan
-from planner.domain.standing.hindrance import hindrance, operator_gone
+from planner.domain.season.towing import Tow
+from planner.domain.standing.hindrance import hindrance, operator_gone, planned_tows, untowed
 from planner.domain.standing.roster import Roster
+from planner.domain.wording import shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +25,8 @@ class MachineTrip:
     """One machine of a stint: where it comes from, and where it goes next.
 
     comes_from: job code, "yard", or "" when it is on site already; goes_to: the same, "" when it stays.
-    by, next_crew: the crew that had it before and the one that needs it next.
+    by, next_crew: the crew that had it before and the one that needs it next. truck: what tows it there
+    today, "" when nothing does; towing: that in figures, with who may tow.
     """
 
     use: MachineUse
@@ -33,6 +36,13 @@ class MachineTrip:
     goes_to: str = ""
     next_crew: str = ""
     next_start: datetime | None = None
+    truck: str = field(default="", repr=False)
+    towing: str = field(default="", repr=False)
+
+    @property
+    def towed(self) -> str:
+        """ "mini excavator 2 behind the dump truck"; "" when nothing tows it today."""
+        return f"{self.words} behind the {self.truck}" if self.truck else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +162,9 @@ def _stint(roster: Roster, plan: Plan, booking: Booking, crew: str, day: date) -
     windows = days[number][1]
     present = [_present(roster, booking, d, planned) for d, planned in days[: number + 1]]
     begins, finishes = number == 0, number == len(days) - 1
+    coming = planned_tows(roster, plan.bookings) if begins and booking.machines else ()
+    brought = {tow.use: tow for tow in coming if tow.booking.key == booking.key}
+    why = [hindrance(roster, booking, day), *(untowed(roster, tow) for tow in brought.values())]
     shown = present[-1] or windows
     return Stint(
         booking=booking,
@@ -165,13 +178,22 @@ def _stint(roster: Roster, plan: Plan, booking: Booking, crew: str, day: date) -
         day_number=number + 1,
         day_count=len(days),
         trips=tuple(
-            _trip(roster, plan, booking, use, begins, finishes)
+            _towed(roster, brought.get(use), _trip(roster, plan, booking, use, begins, finishes))
             for use in booking.machines
             if crew == booking.lead
         ),
         planned_crew_h=_hours(windows),
-        hindrance=hindrance(roster, booking, day),
+        hindrance="; ".join(dict.fromkeys(filter(None, why))),
     )
+
+
+def _towed(roster: Roster, tow: Tow | None, trip: MachineTrip) -> MachineTrip:
+    """The trip with the truck that tows it, as far as a truck of the day is left for it."""
+    if tow is None or tow.truck is None:
+        return trip
+    weight = shown(tow.towed_lb, "lb", roster.firm.units)
+    who = f"; {' or '.join(tow.who)} may tow" if tow.who else ""
+    return replace(trip, truck=tow.truck.words, towing=f"{weight} on its trailer{who}")
 
 
 def _hours(windows: Sequence[Window]) -> float:

@@ -1,4 +1,4 @@
-"""The CSV files of crews, their people, machines, and the days off of the firm, crews, jobs and machines."""
+"""The CSV files of crews, people, machines, trucks, and of days off of them, of the firm and of jobs."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from typing import Any
 
 from planner.domain.dates import day_words, figures
 from planner.domain.firm import entry, people
-from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person
+from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person, Truck
 from planner.domain.firm.fields import (
     CREW_FIELDS,
     MACHINE_FIELDS,
     PERSON_FIELDS,
+    TRUCK_FIELDS,
 )
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.sound import (
@@ -21,6 +22,7 @@ from planner.domain.firm.sound import (
     faults_of_job,
     faults_of_machine,
     faults_of_may,
+    faults_of_truck,
 )
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput
@@ -48,6 +50,16 @@ def _read_crews(sheet: Sheet, records: Records) -> list[BadInput]:
 def _read_machines(sheet: Sheet, records: Records) -> list[BadInput]:
     new: Callable[[str], Machine] = lambda key: Machine(key, key)  # noqa: E731
     return read_nouns(sheet, records.machines, "key", MACHINE_FIELDS, new, faults_of_machine, records)
+
+
+def _read_trucks(sheet: Sheet, records: Records) -> list[BadInput]:
+    def faults(truck: Truck) -> list[BadInput]:
+        unknown = did_you_mean(truck.crew, records.crews, "unknown crew: import it first")
+        gone = truck.crew and truck.crew not in records.crews
+        return [*faults_of_truck(truck), *([BadInput("crew", truck.crew, unknown)] if gone else [])]
+
+    new: Callable[[str], Truck] = lambda key: Truck(key, key)  # noqa: E731
+    return read_nouns(sheet, records.trucks, "key", TRUCK_FIELDS, new, faults, records)
 
 
 PEOPLE_COLUMNS = ["name", "crew", "leads", "may", "counts"]
@@ -85,7 +97,7 @@ def _read_people(sheet: Sheet, records: Records) -> list[BadInput]:
 
 
 DAY_COLUMNS = ["of", "name", "first", "last", "units", "why", "lent_to"]
-_OF = ("firm", "worked", "half", "crew", "job", "machine", "person")
+_OF = ("firm", "worked", "half", "crew", "job", "machine", "truck", "person")
 
 
 def _day_rows(records: Records) -> Iterable[list[str]]:
@@ -99,6 +111,7 @@ def _day_rows(records: Records) -> Iterable[list[str]]:
     yield from (row("crew", c.name, d) for c in records.crews.values() for d in c.days_off)
     yield from (row("job", j.code, d) for j in records.jobs.values() for d in j.blackouts)
     yield from (row("machine", m.key, o.days, str(o.units)) for m in records.machines.values() for o in m.out)
+    yield from (row("truck", t.key, d) for t in records.trucks.values() for d in t.out)
     for p in (p for c in records.crews.values() for p in c.people):
         yield from (row("person", p.name, d) for d in p.away)
         yield from (row("person", p.name, one.days, "", one.to) for one in p.lent)
@@ -155,6 +168,7 @@ def _must_be_known(of: str, name: str, records: Records) -> None:
         "crew": records.crews,
         "job": records.jobs,
         "machine": records.machines,
+        "truck": records.trucks,
         "person": {p.name: p for c in records.crews.values() for p in c.people},
     }
     if of not in _OF:
@@ -192,6 +206,9 @@ def _put_days(of: str, name: str, outs: list[MachineOut], records: Records) -> l
     elif of == "job":
         records.jobs[name] = replace(records.jobs[name], blackouts=days)
         return faults_of_job(records.jobs[name])
+    elif of == "truck":
+        records.trucks[name] = replace(records.trucks[name], out=days)
+        return faults_of_truck(records.trucks[name])
     else:
         records.machines[name] = replace(records.machines[name], out=tuple(outs))
         return faults_of_machine(records.machines[name])
@@ -217,6 +234,15 @@ CREW_KINDS = (
         lambda r: (cells_of(m, MACHINE_FIELDS, r.units) for m in r.machines.values()),
         _read_machines,
         number_columns(MACHINE_FIELDS),
+    ),
+    Kind(
+        "trucks",
+        "one row a truck",
+        ("key",),
+        *field_columns(TRUCK_FIELDS),
+        lambda r: (cells_of(t, TRUCK_FIELDS, r.units) for t in r.trucks.values()),
+        _read_trucks,
+        number_columns(TRUCK_FIELDS),
     ),
     Kind(
         "people",

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import either_way
-from planner.domain.firm.crews import Crew, Machine, Person
+from planner.domain.firm.crews import Crew, Machine, Person, Truck
 from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS, PERSON_FIELDS
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Gate, GateKind, Job, Line, Status
@@ -180,7 +180,7 @@ _OTHER_COLUMNS = {
     "phase": ", ".join(phase.words for phase in Phase),
     "met": "yes or no",
     "day_part": "when he comes: any time, morning or afternoon",
-    "of": "firm, worked, half, crew, job, machine or person",
+    "of": "firm, worked, half, crew, job, machine, truck or person",
     "crew": "the crew's name",
     "leads": "yes or no",
     "lent_to": "of a person: the crew that has them then",
@@ -204,8 +204,10 @@ def _example(firm: Firm) -> Records:
     crew = Crew("North", "Ada Example", 3, frozenset({"excavator", "stonework"}), days_off=(off,))
     ada = Person("Ada Example", frozenset({"excavator", "tow"}))
     crew = replace(crew, people=(ada,))
-    machine = Machine("excavator", "mini excavator", 1, move_cost_usd=150.0, move_h=1.0)
-    return Records(firm, {job.code: job}, {crew.name: crew}, {machine.key: machine})
+    machine = Machine("excavator", "mini excavator", 1, move_cost_usd=150.0, move_h=1.0, towed_lb=9_800.0)
+    truck = Truck("dump1", "dump truck", 12_000.0)
+    machines, trucks = {machine.key: machine}, {truck.key: truck}
+    return Records(firm, {job.code: job}, {crew.name: crew}, machines, trucks)
 
 
 def export_firm(location: str) -> Iterator[str]:
@@ -302,6 +304,7 @@ def _records(book: Book) -> Records:
         jobs={j.code: j for j in book.jobs()},
         crews={c.name: c for c in book.crews()},
         machines={m.key: m for m in book.machines()},
+        trucks={t.key: t for t in book.trucks()},
         revisions=book.job_revisions(),
     )
 
@@ -316,6 +319,9 @@ def _keep(book: Book, before: Records, after: Records) -> None:
     for machine in after.machines.values():
         if before.machines.get(machine.key) != machine:
             book.save_machine(machine)
+    for truck in after.trucks.values():
+        if before.trucks.get(truck.key) != truck:
+            book.save_truck(truck)
     for job in after.jobs.values():
         if before.jobs.get(job.code) != job:
             book.save_job(job)
@@ -335,6 +341,7 @@ def _differences(before: Records, after: Records) -> tuple[list[str], list[str]]
     pairs: tuple[tuple[Any, Any], ...] = (
         (before.crews, after.crews),
         (before.machines, after.machines),
+        (before.trucks, after.trucks),
         (before.jobs, after.jobs),
     )
     for old, new in pairs:

@@ -12,7 +12,14 @@ from typing import Any
 
 from planner.domain.design.declared import DesignKey, design_keys
 from planner.domain.design.design import PRICED
-from planner.domain.firm.fields import CREW_FIELDS, FIRM_FIELDS, JOB_FIELDS, MACHINE_FIELDS, Field
+from planner.domain.firm.fields import (
+    CREW_FIELDS,
+    FIRM_FIELDS,
+    JOB_FIELDS,
+    MACHINE_FIELDS,
+    TRUCK_FIELDS,
+    Field,
+)
 from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import ITEMS
 from planner.domain.firm.phases import ORDER
@@ -46,9 +53,10 @@ def kinds_table() -> Rows:
 
 
 def columns_table() -> Rows:
-    """What each column of jobs, crews and machines takes."""
+    """What each column of jobs, crews, machines and trucks takes."""
     rows: Rows = [("file", "column", "metric", "takes")]
-    for file, nouns in (("jobs", JOB_FIELDS), ("crews", CREW_FIELDS), ("machines", MACHINE_FIELDS)):
+    files = {"jobs": JOB_FIELDS, "crews": CREW_FIELDS, "machines": MACHINE_FIELDS, "trucks": TRUCK_FIELDS}
+    for file, nouns in files.items():
         for f in nouns:
             metric = f.name(METRIC)
             rows.append((file, f.name(), "" if metric == f.name() else metric, takes(f)))

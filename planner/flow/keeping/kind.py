@@ -11,11 +11,12 @@ from dataclasses import dataclass, field, replace
 from dataclasses import fields as dataclass_fields
 from typing import Any, TypeVar, cast
 
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.fields import (
     CREW_FIELDS,
     JOB_FIELDS,
     MACHINE_FIELDS,
+    TRUCK_FIELDS,
     Field,
     item_names,
     item_of,
@@ -38,6 +39,7 @@ class Records:
     jobs: dict[str, Job]
     crews: dict[str, Crew]
     machines: dict[str, Machine]
+    trucks: dict[str, Truck]
     revisions: Mapping[str, int] = field(default_factory=dict)
 
     @property
@@ -160,10 +162,11 @@ ITEM_COLUMNS = {name: item_of(name) for system in (METRIC, "us") for name in ite
 
 #: a field as the domain calls it -> the columns that may hold it
 _OTHER_NAMES: dict[str, tuple[str, ...]] = {
-    f.attr: f.names for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS)
+    f.attr: f.names for f in (*JOB_FIELDS, *CREW_FIELDS, *MACHINE_FIELDS, *TRUCK_FIELDS)
 } | {
     "crew": ("name",),
     "machine": ("key",),
+    "truck": ("key",),
     "latitude": ("latitude_deg", "depot_latitude_deg"),
     "longitude": ("longitude_deg", "depot_longitude_deg"),
     **{

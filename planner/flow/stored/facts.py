@@ -34,6 +34,7 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
         jobs=jobs,
         crews=tuple(book.crews()),
         machines=tuple(book.machines()),
+        trucks=tuple(book.trucks()),
         rates=book.rate_book(),
         logs=tuple(book.logs()),
         lost=tuple(book.lost()),

@@ -37,6 +37,7 @@ def read_roster(book: Book, plan: Plan | None = None, today: date | None = None)
         crews={crew.name: crew for crew in book.crews()},
         machines={machine.key: machine for machine in book.machines()},
         lost=tuple(book.lost()),
+        trucks={truck.key: truck for truck in book.trucks()},
         designs={code: found for code, found in kept.items() if isinstance(found, Design)},
         unread={code: found for code, found in kept.items() if isinstance(found, str)},
     )

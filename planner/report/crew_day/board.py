@@ -162,7 +162,8 @@ def job_lines(board: Board, job: str, stints: Sequence[Stint], crew: str, width:
     lines = [f"{head} {timed[0]}"] if alone else textwrap.wrap(head, width)
     for stint, text in zip(stints, timed, strict=True):
         below = [] if alone else [text]
-        trips = [one_line(trip.words) for trip in stint.trips]
+        towed = {trip.words: f"behind the {one_line(trip.truck)}" for trip in stint.trips if trip.truck}
+        trips = [text for t in stint.trips for text in (one_line(t.words), towed.get(t.words, "")) if text]
         for part in (*below, *([f"# {one_line(stint.hindrance)}"] if stint.hindrance else []), *trips):
             lines += textwrap.wrap(part, width, initial_indent=" ", subsequent_indent=" ")
     return [line.replace(NO_BREAK, " ") for line in lines]
@@ -190,7 +191,7 @@ def _print_list(board: Board, console: Console) -> None:
             what = ", ".join(
                 f"{_sign(board, s, row.crew)}{one_line(s.key.job)} {phase_words(s)} {hours_words(s)}"
                 + (f" ({one_line(s.hindrance)})" if s.hindrance else "")
-                + "".join(f", {one_line(t.words)}" for t in s.trips)
+                + "".join(f", {one_line(t.towed or t.words)}" for t in s.trips)
                 for s in cell.stints
             )
             what = ", ".join([*map(worked_words, cell.worked), *([what] if what else [])])
@@ -242,7 +243,7 @@ def _csv_row(board: Board, entry: dict[str, Any]) -> list[object]:
     days = {"day": date.fromisoformat(entry["day"])}
     moments = {name: datetime.fromisoformat(entry[name]) for name in ("start", "end")}
     cells = {**entry, **days, **moments, "machines": "; ".join(entry["machines"])}
-    return [board.monday, *cells.values(), board.plan_number]
+    return [board.monday, *(cells[name] for name in STINT_COLUMNS), board.plan_number]
 
 
 def board_data(board: Board) -> dict[str, Any]:
@@ -337,6 +338,7 @@ def _stint_data(board: Board, lead: str, stint: Stint) -> dict[str, Any]:
         "crew_h": round(stint.crew_h, 2),
         "planned_crew_h": round(stint.planned_crew_h, 2),
         "machines": [trip.words for trip in stint.trips],
+        "towed": [trip.towed for trip in stint.trips if trip.truck],
         "promise": _risk(board, stint).value,
         "hindrance": stint.hindrance,
     }

@@ -103,7 +103,7 @@ def _foot(sheet: DaySheet) -> float:
 def _task(task: Task) -> float:
     said = filter(None, (task.locate, task.cleared, task.pause))
     head = 3.0 + _texts((*beside_words(task), *task.open_gates, *said))
-    head += sum(map(_lines, quantity_words(task))) + len(task.stint.trips)
+    head += sum(map(_lines, quantity_words(task))) + sum(2 if trip.truck else 1 for trip in task.stint.trips)
     tail = _lines("Photos: " + "; ".join(task.ready.photos)) * bool(task.ready.photos)
     tail += sum(_lines("Next: " + text) for text in task.next_waits)
     return head + sum(map(_step, task.ready.lines)) + tail + HOURS_LINES

@@ -289,6 +289,7 @@ def _task_data(task: Task, units: str) -> dict[str, Any]:
         "share_of_hands": round(task.share, 3),
         "quantities": [{"what": q.words, "amount": q.amount, "own": q.own} for q in task.quantities],
         "machines": [trip_words(t) for t in stint.trips],
+        "towed": [trip.towed for trip in stint.trips if trip.truck],
         "pause": task.pause,
         "meal": task.meal,
         "locate": task.locate,

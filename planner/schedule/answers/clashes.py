@@ -24,6 +24,7 @@ from planner.domain.firm.people import no_operator, runs, skills_of
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
+from planner.domain.season.towing import no_truck
 from planner.domain.season.travel import drive_minutes
 from planner.domain.wording import counted
 from planner.schedule.answers.blocked import too_long, too_much
@@ -64,6 +65,7 @@ def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     modes = open_modes(season, work)
     if work.fixed is not None or modes:
         yield from _nobody_runs(season, key, work, modes)
+        yield from _no_truck(season, key, work, modes)
         return
     skilled = [c for c, crew in season.crews.items() if work.skills <= skills_of(crew)]
     if not skilled:
@@ -108,6 +110,44 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
         crews = some_of(sorted({mode.crews[0] for mode in modes}))
         words = machine_name(season, kind)
         yield Clash(key, f"needs somebody who may run the {words}: nobody with {crews} may, or is there")
+
+
+def _no_truck(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]) -> Iterator[Clash]:
+    """A work with a machine that no truck can bring to its job, whichever of the job's works begins first."""
+    whys: list[str] = []
+    if work.fixed is not None or not season.trucks:
+        return
+    for mode in modes:
+        never = [why for kind in sorted(mode.held) if (why := _never_comes(season, key.job, kind))]
+        if not never:
+            return
+        whys += never
+    yield from (Clash(key, f"cannot begin: {why}") for why in dict.fromkeys(whys))
+
+
+def _never_comes(season: Season, job: str, kind: str) -> str:
+    """Why no crew can have the machine towed to the job on any day of the season; "" when one can."""
+    if any(booking.job == job for booking in season.done):
+        return ""
+    days, first = days_between(season.now.date(), season.last_day), ""
+    leads = [mode.crews[0] for _, mode in _holding(season, job, kind)]
+    for name, day in product(dict.fromkeys(leads), days):
+        why = _not_towed(season, name, kind, day)
+        if not why:
+            return ""
+        first = first or why
+    return first
+
+
+def _holding(season: Season, job: str, kind: str) -> list[tuple[WorkKey, Mode]]:
+    """The ways in which the job's works hold the machine."""
+    mine = [(key, work) for key, work in season.works.items() if key.job == job]
+    return [(key, mode) for key, work in mine for mode in open_modes(season, work) if kind in mode.held]
+
+
+def _not_towed(season: Season, crew: str, kind: str, day: date) -> str:
+    machine, trucks = season.machines[kind], season.trucks.values()
+    return no_truck(trucks, season.crews[crew], machine, season.firm.units, day)
 
 
 def _words(skills: frozenset[str]) -> str:
@@ -160,8 +200,18 @@ def _shut(season: Season, job: str, mode: Mode, day: date) -> str:
     whys = (no_operator(season.crews[mode.crews[0]], k, machine_name(season, k), day) for k in kinds)
     if why := next(filter(None, whys), ""):
         return why
+    if why := next(filter(None, (_not_brought(season, job, mode, kind, day) for kind in kinds)), ""):
+        return why
     shut = site_shut(season.jobs[job], day, season.lost)
     return f"the site is closed ({shut})" if shut else ""
+
+
+def _not_brought(season: Season, job: str, mode: Mode, kind: str, day: date) -> str:
+    """Why a machine that only one work of a job holds, where nothing is begun, cannot come on `day`."""
+    works = {key for key, _ in _holding(season, job, kind)}
+    if len(works) > 1 or any(booking.job == job for booking in season.done):
+        return ""
+    return _not_towed(season, mode.crews[0], kind, day)
 
 
 # ---- what is fixed --------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cached_property
 
 from planner.domain.dates import day_words, moment_words
 from planner.domain.firm.calendar import crew_away, is_working_day, spare_days, working_days
@@ -21,11 +22,13 @@ from planner.domain.season.cost import site_open
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.reasons import Hold, Reason, Relief
+from planner.domain.wording import shown
 from planner.schedule.answers.clash import machine_name
+from planner.schedule.answers.towed import Untowed, as_placed
 from planner.schedule.door import Door, enter, opening, task_key
 from planner.schedule.model.decode import settle_quickest
 from planner.schedule.model.shop import Shop
-from planner.schedule.model.timetable import Fit, Row, Timetable
+from planner.schedule.model.timetable import Row, Timetable
 
 
 def reasons(season: Season, plan: Plan | Sequence[Booking], jobs: Sequence[str] = ()) -> list[Reason]:
@@ -62,6 +65,11 @@ class _Case:
         self.booked = {b.key: b for b in rows}
         self.table = as_placed(self.shop, self.door, rows)
         self.ready: dict[WorkKey, int] = {}
+
+    @cached_property
+    def untowed(self) -> Untowed | None:
+        """The plan beside itself without trucks; None where the firm names none."""
+        return Untowed(self.season, list(self.booked.values())) if self.season.trucks else None
 
     def chain(self, key: WorkKey) -> tuple[Hold, ...]:
         """Holds from `key` back to a cause."""
@@ -105,7 +113,8 @@ class _Case:
                 f"{key.words} could begin on {moment_words(self.door.moment(fit.start))}; waiting costs less"
             )
             return Hold(key, "choice", text)
-        return self._blocked(key, task, max(soon, 0), start) or self._closed(key, start)
+        towed = self.untowed.hold(key) if self.untowed else None
+        return towed or self._blocked(key, task, max(soon, 0), start) or self._closed(key, start)
 
     def _shut_since(self, key: WorkKey, task: int, by: Hold) -> Hold | None:
         """Closed working days between the moment that `by` leaves and the start, when there are any."""
@@ -213,17 +222,6 @@ class _Case:
         )
 
 
-def as_placed(shop: Shop, door: Door, rows: Sequence[Booking]) -> Timetable:
-    """The bookings as a timetable, exactly where they are."""
-    table = Timetable(shop)
-    for key, placed in door.placed(rows).items():
-        task = shop.number[key]
-        number = next(n for n, o in enumerate(shop.options[task]) if o.way == placed.way)
-        units = tuple(shop.unit_number(*u) for u in placed.units)
-        table.put(task, number, Fit(placed.start, placed.end, units))
-    return table
-
-
 # ---- what would help ------------------------------------------------------------------------------------
 
 
@@ -278,6 +276,11 @@ def _easings(season: Season, rows: Sequence[Booking]) -> Iterator[tuple[str, Sea
     all_reasons = reasons(season, rows)
     holds = [hold for reason in all_reasons for hold in reason.chain]
     yield from _machine_easings(season, rows, holds)
+    if any(hold.kind == "truck" for hold in holds):
+        best = max(season.trucks.values(), key=lambda truck: (truck.tows_lb, truck.key))
+        more = replace(best, key="one more truck", crew="", out=())
+        tows = shown(best.tows_lb, "lb", season.firm.units)
+        yield f"one more truck that tows {tows}", replace(season, trucks={**season.trucks, more.key: more})
     yield from _gate_easings(season, [reason.cause for reason in all_reasons])
     for name, crew in season.crews.items():
         for off in crew.days_off:

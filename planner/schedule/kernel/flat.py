@@ -157,6 +157,12 @@ def _of_resources(shop: Shop, pricer: Pricer, axes: _Axes) -> dict[str, list[int
         "rest": [bisect_right(pricer.rests, day) for day in range(shop.horizon // shop.day_slots + 1)],
         "unit_past_at": unit_past_at,
         "unit_past": unit_past,
+        "there": [int(mine) for mine in shop.there],
+        "unit_tow": shop.unit_tow,
+        "no_tow": [int(shut) for line in shop.no_tow for shut in line],
+        "truck_tows": shop.truck_tows,
+        "truck_of": shop.truck_of,
+        "truck_left": [left for line in shop.truck_left for left in line],
     }
 
 
@@ -244,6 +250,8 @@ def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> N
     head[layout.HOLDS] = 2 * tasks + 2
     head[layout.WEEKDAY], head[layout.CRUMB] = shop.problem.weekday, shop.problem.crumb_slots
     head[layout.WEEKS] = max([len(sums) for sums in pricer.week_sums], default=0)
+    head[layout.TOWED], head[layout.TRUCKS] = int(shop.towed), len(shop.truck_tows)
+    head[layout.TOW_DAYS] = shop.horizon // shop.day_slots + 1
     lines = workers + units
     head[layout.UNITS_HELD] = 4 * tasks
     head[layout.ROW_COUNT] = 4 * tasks + tasks * head[layout.HELD]
@@ -268,6 +276,9 @@ def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> N
         "fit": 2 + head[layout.HELD],
         "best": 2 + head[layout.HELD],
         "found": 2 * units + 2,
+        "loads": 2 * units * room + 2,
+        "left": len(shop.truck_tows) + 1,
+        "pushed": 3 * units + 3,
         "later": units + 2,
     }
     _cut(head, "NOTE_", notes, layout.COUNTS + 6)

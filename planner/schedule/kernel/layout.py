@@ -149,7 +149,26 @@ AXIS_DAY = 90
 #: In `ints`: 1 for a task that may not flow over a night.
 ONE_DAY = 114
 
-HEAD = 115
+#: Towing. Sizes: 1 where trucks bring units, trucks, days; then lists in `ints`: 1 where a unit that was
+#: nowhere stands already, rank of a unit's weight, worker x days without anybody who tows, rank of what a
+#: truck tows, its worker, truck x units that it brings a day; then in `notes`: (unit, worker) of each unit
+#: brought on a day, what each truck can still bring, and what a span put in on trial pushes out of a row.
+(
+    TOWED,
+    TRUCKS,
+    TOW_DAYS,
+    THERE,
+    UNIT_TOW,
+    NO_TOW,
+    TRUCK_TOWS,
+    TRUCK_OF,
+    TRUCK_LEFT,
+    NOTE_LOADS,
+    NOTE_LEFT,
+    NOTE_PUSHED,
+) = range(115, 127)
+
+HEAD = 127
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 

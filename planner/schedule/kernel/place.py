@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from math import ceil
 
-from planner.schedule.kernel.compiling import close_up, first_after, first_from, njit, open_up
+from planner.schedule.kernel.compiling import first_after, njit
 from planner.schedule.kernel.layout import (
     AXIS_AT_AT,
     AXIS_BEFORE_AT,
@@ -49,6 +49,7 @@ from planner.schedule.kernel.layout import (
     STRIDE,
     TEAM,
     TEAM_AT,
+    TOWED,
     UNIT_MOVE,
     UNIT_OUT_AT,
     UNIT_OUT_END,
@@ -62,6 +63,8 @@ from planner.schedule.kernel.layout import (
     WORKERS,
     Row,
 )
+from planner.schedule.kernel.rows import enter_row, leave_row
+from planner.schedule.kernel.towing import ask_trucks
 from planner.schedule.model.shop import FAR
 
 
@@ -157,10 +160,21 @@ def unit_free(
 
 @njit
 def units_for(
-    ints: Row, axes: Row, state: Row, number: int, start: int, end: int, group: int, axis: int, notes: Row
+    ints: Row,
+    axes: Row,
+    state: Row,
+    task: int,
+    number: int,
+    start: int,
+    end: int,
+    group: int,
+    axis: int,
+    notes: Row,
 ) -> int:
     """-1 and the units in the fit, or the next slot at which it is worth asking again."""
     held = 1
+    team = ints[ints[TEAM_AT] + number]
+    lead = ints[ints[TEAM] + team] if team < ints[ints[TEAM_AT] + number + 1] else -1
     for use in range(ints[ints[USE_AT] + number], ints[ints[USE_AT] + number + 1]):
         first = ints[ints[USE_FIRST] + use]
         need = ints[ints[USE_NEED] + use]
@@ -168,6 +182,11 @@ def units_for(
         waits = 0
         for unit in range(first, first + ints[ints[USE_COUNT] + use]):
             answer = unit_free(ints, axes, state, unit, start, end, group, axis)
+            if answer < 0 and ints[TOWED] == 1:
+                notes[ints[NOTE_FIT] + held] = unit
+                again = ask_trucks(ints, state, task, lead, start, end, notes, ints[NOTE_FIT] + held, 1)
+                if again >= 0:
+                    answer = again
             if answer < 0:
                 place = good
                 while place > 0 and notes[ints[NOTE_FOUND] + 2 * place - 2] > answer:
@@ -191,6 +210,8 @@ def units_for(
         for place in range(need):
             notes[ints[NOTE_FIT] + held] = notes[ints[NOTE_FOUND] + 2 * place + 1]
             held += 1
+    if ints[TOWED] == 1 and held > 2:
+        return ask_trucks(ints, state, task, lead, start, end, notes, ints[NOTE_FIT] + 1, held - 1)
     return -1
 
 
@@ -293,7 +314,7 @@ def find_place(
             k += 1
             continue
         if again < 0 and uses:
-            again = units_for(ints, axes, state, number, start, end, group, axis, notes)
+            again = units_for(ints, axes, state, task, number, start, end, group, axis, notes)
         if again < 0:
             notes[ints[NOTE_FIT]] = end
             return start
@@ -323,32 +344,6 @@ def put(ints: Row, state: Row, task: int, chosen: int, start: int, notes: Row) -
             enter_row(ints, state, ints[WORKERS] + unit, start, end, task)
     for i in range(count, held):
         state[ints[UNITS_HELD] + task * held + i] = -1
-
-
-@njit
-def enter_row(ints: Row, state: Row, line: int, start: int, end: int, task: int) -> None:
-    """Put a span into a row."""
-    stride = ints[STRIDE]
-    low = ints[ROWS] + line * ints[ROOM]
-    high = low + state[ints[ROW_COUNT] + line]
-    i = first_from(state, low, high, start)
-    open_up(state, i, high, start)
-    open_up(state, i + stride, high + stride, end)
-    open_up(state, i + 2 * stride, high + 2 * stride, task)
-    state[ints[ROW_COUNT] + line] += 1
-
-
-@njit
-def leave_row(ints: Row, state: Row, line: int, start: int) -> None:
-    """Take the span that begins at `start` out of a row."""
-    stride = ints[STRIDE]
-    low = ints[ROWS] + line * ints[ROOM]
-    high = low + state[ints[ROW_COUNT] + line]
-    i = first_from(state, low, high, start)
-    close_up(state, i, high)
-    close_up(state, i + stride, high + stride)
-    close_up(state, i + 2 * stride, high + 2 * stride)
-    state[ints[ROW_COUNT] + line] -= 1
 
 
 @njit

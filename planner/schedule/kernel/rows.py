@@ -1,8 +1,8 @@
-"""A worker's or unit's tasks in their order, past ones among them."""
+"""A worker's or unit's tasks in their order, past ones among them; spans put in and taken out."""
 
 from __future__ import annotations
 
-from planner.schedule.kernel.compiling import first_from, njit
+from planner.schedule.kernel.compiling import close_up, first_from, njit, open_up
 from planner.schedule.kernel.layout import (
     END,
     NOTE_MERGED,
@@ -80,3 +80,29 @@ def first_place(ints: Row, state: Row, worker: int, opens: int) -> int:
     past = ints[ints[WORKER_PAST_AT] + worker + 1] - ints[ints[WORKER_PAST_AT] + worker]
     ends = ints[ROWS] + worker * ints[ROOM] + ints[STRIDE]
     return past + first_from(state, ends, ends + state[ints[ROW_COUNT] + worker], opens) - ends
+
+
+@njit
+def enter_row(ints: Row, state: Row, line: int, start: int, end: int, task: int) -> None:
+    """Put a span into a row."""
+    stride = ints[STRIDE]
+    low = ints[ROWS] + line * ints[ROOM]
+    high = low + state[ints[ROW_COUNT] + line]
+    i = first_from(state, low, high, start)
+    open_up(state, i, high, start)
+    open_up(state, i + stride, high + stride, end)
+    open_up(state, i + 2 * stride, high + 2 * stride, task)
+    state[ints[ROW_COUNT] + line] += 1
+
+
+@njit
+def leave_row(ints: Row, state: Row, line: int, start: int) -> None:
+    """Take the span that begins at `start` out of a row."""
+    stride = ints[STRIDE]
+    low = ints[ROWS] + line * ints[ROOM]
+    high = low + state[ints[ROW_COUNT] + line]
+    i = first_from(state, low, high, start)
+    close_up(state, i, high)
+    close_up(state, i + stride, high + stride)
+    close_up(state, i + 2 * stride, high + 2 * stride)
+    state[ints[ROW_COUNT] + line] -= 1

@@ -24,7 +24,7 @@ class Worker:
 
     depot_price: group key -> price of one way between its depot and the group's site [cents].
     week_prices: of being there in each week from day 0 on, owed when any task lies in it [cents]; slot_price:
-    what a slot of work takes off that [cents].
+    what a slot of work takes off that [cents]. no_tow: days on which nobody with it may tow.
     """
 
     key: str
@@ -32,13 +32,30 @@ class Worker:
     depot_price: dict[str, float] = field(default_factory=dict)
     week_prices: tuple[float, ...] = ()
     slot_price: float = 0.0
+    no_tow: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Truck:
+    """What brings units of pools to their sites, where there are any trucks at all.
+
+    tows: most that it may tow [lb]; a_day: units that it brings in a day; worker: for whom alone, "" for
+    all; out: days without it.
+    """
+
+    key: str
+    tows: float
+    a_day: int = 1
+    worker: str = ""
+    out: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Pool:
     """A number of like units. move: slots between two uses at different sites; move_price [cents].
 
-    out: (unit, first slot, end slot): no work with that unit (0 to units - 1) in that span.
+    out: (unit, first slot, end slot): no work with that unit (0 to units - 1) in that span. tow: what a unit
+    weighs on its trailer, 0 when no truck brings it [lb].
     """
 
     key: str
@@ -46,6 +63,7 @@ class Pool:
     move: int = 0
     move_price: float = 0.0
     out: tuple[tuple[int, int, int], ...] = ()
+    tow: float = 0.0
 
     def __post_init__(self) -> None:
         """At least one unit, no negative move."""
@@ -110,7 +128,8 @@ class Task:
     release: earliest start slot; deadline: latest end slot, None for the horizon; start_at: the only start;
     fixed: placed already, nothing is decided; past: done, it holds nothing and only counts in the price.
     stage: 1 when it opens its group's hole, 2 when it closes it, else 0. one_day: its start and its last slot
-    lie on one day. least: slots of it that its first day holds at least, or all of them.
+    lie on one day. least: slots of it that its first day holds at least, or all of them. there: units that
+    were nowhere before stand on its site already.
     """
 
     key: str
@@ -124,6 +143,7 @@ class Task:
     stage: int = 0
     one_day: bool = False
     least: int = 1
+    there: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +198,8 @@ class Problem:
     """One whole instance. drive: slots, leg_price: cents, both (group key, group key) -> from site to site.
 
     rests: days on which a run of days off begins. weekday: of day 0, 0 Monday to 6 Sunday. crumb_slots: a
-    worker's run of work on a site on a day is a crumb when it is shorter.
+    worker's run of work on a site on a day is a crumb when it is shorter. trucks: none where none brings a
+    unit.
     """
 
     horizon: int
@@ -195,6 +216,7 @@ class Problem:
     rests: tuple[int, ...] = ()
     weekday: int = 0
     crumb_slots: int = 0
+    trucks: tuple[Truck, ...] = ()
 
     def __post_init__(self) -> None:
         """Names are unique and known, work is positive, the graph has no cycle."""
@@ -203,6 +225,9 @@ class Problem:
         _unique("pool", [p.key for p in self.pools])
         _unique("group", [g.key for g in self.groups])
         workers, pools = {w.key for w in self.workers}, {p.key for p in self.pools}
+        _unique("truck", [t.key for t in self.trucks])
+        for truck in self.trucks:
+            _known("worker", truck.worker, workers | {""})
         groups, tasks = {g.key for g in self.groups} | {""}, {t.key for t in self.tasks}
         for task in self.tasks:
             _known("group", task.group, groups)

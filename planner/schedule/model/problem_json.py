@@ -20,6 +20,7 @@ from planner.schedule.model.problem import (
     Solution,
     Task,
     Told,
+    Truck,
     Way,
     Worker,
 )
@@ -60,6 +61,7 @@ def from_json(data: Any) -> Problem:
             rests=tuple(int(day) for day in data.get("rests", [])),
             weekday=int(data.get("weekday", 0)),
             crumb_slots=int(data.get("crumb_slots", 0)),
+            trucks=tuple(_make(Truck, row, out=tuple(row.get("out", ()))) for row in data.get("trucks", [])),
         )
     except KeyError as missing:
         raise BadInput("problem", str(missing.args[0]), "this field is missing") from None
@@ -101,7 +103,9 @@ def _way(row: dict[str, Any]) -> Way:
 def _worker(row: dict[str, Any]) -> Worker:
     spans = row.get("open")
     weeks = tuple(row.get("week_prices", ()))
-    worker: Worker = _make(Worker, row, open=None if spans is None else _rows(spans), week_prices=weeks)
+    no_tow = tuple(row.get("no_tow", ()))
+    ready = {"open": None if spans is None else _rows(spans), "week_prices": weeks, "no_tow": no_tow}
+    worker: Worker = _make(Worker, row, **ready)
     return worker
 
 

@@ -66,6 +66,7 @@ class Shop:
         self._worker_flags = [flags_of(self.horizon, w.open) for w in problem.workers]
         self._same_hours = [self._worker_flags.index(mine) for mine in self._worker_flags]
         self._lay_units()
+        self._lay_trucks()
         self.options: list[list[Option]] = [self._options(t) for t in self.tasks]
         self.release = [t.release for t in self.tasks]
         self.deadline = [self.horizon if t.deadline is None else t.deadline for t in self.tasks]
@@ -91,6 +92,23 @@ class Shop:
                 self.unit_move.append(pool.move)
                 self.unit_price.append(pool.move_price)
                 self.unit_out.append(tuple(sorted((a, b) for u, a, b in pool.out if u == unit)))
+
+    def _lay_trucks(self) -> None:
+        """Trucks of one worker first, each with the units that it can still bring on each day.
+
+        Of weights only their order counts: 0 is nothing to tow.
+        """
+        days = range(self.horizon // self.day_slots + 1)
+        trucks = sorted(self.problem.trucks, key=lambda truck: (truck.worker == "", truck.key))
+        pools = self.problem.pools
+        weights = sorted({0.0, *(truck.tows for truck in trucks), *(pool.tow for pool in pools)})
+        self.unit_tow = [weights.index(pools[number].tow) for number in self.pool_of]
+        self.towed = bool(trucks) and any(self.unit_tow)
+        self.truck_tows = [weights.index(truck.tows) for truck in trucks]
+        self.truck_of = [self.worker_number.get(truck.worker, -1) for truck in trucks]
+        self.truck_left = [[0 if day in truck.out else truck.a_day for day in days] for truck in trucks]
+        self.no_tow = [[day in worker.no_tow for day in days] for worker in self.problem.workers]
+        self.there = [task.there for task in self.tasks]
 
     def unit_name(self, unit: int) -> tuple[str, int]:
         """(pool key, unit within the pool) of a numbered unit."""

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from planner.schedule.model.axis import Axis
 from planner.schedule.model.shop import FAR, Option, Shop
+from planner.schedule.model.towing import ask_trucks
 
 #: Occupied spans of a worker or unit by start: starts, ends, tasks.
 Row = tuple[list[int], list[int], list[int]]
@@ -58,13 +59,14 @@ class Timetable:
         for row in [self.worker_rows[self.shop.worker_number[w]] for w in fixed.workers] + [
             self.unit_rows[u] for u in numbers
         ]:
-            self._enter(row, min(fixed.start, top), min(fixed.end, top), task)
+            self.enter(row, min(fixed.start, top), min(fixed.end, top), task)
 
     def _has_unit(self, pool: str, unit: int) -> bool:
         return any(p.key == pool and unit < p.units for p in self.shop.problem.pools)
 
     @staticmethod
-    def _enter(row: Row, start: int, end: int, task: int) -> None:
+    def enter(row: Row, start: int, end: int, task: int) -> None:
+        """Put a span into a row."""
         starts, ends, tasks = row
         if not starts or start >= starts[-1]:
             starts.append(start)
@@ -184,7 +186,7 @@ class Timetable:
                 k += 1
                 continue
             if again < 0 and uses:
-                chosen, again = self._units_for(uses, start, end, group, axis)
+                chosen, again = self._units_for(task, option, start, end)
                 if again < 0:
                     return Fit(start, end, chosen)
             elif again < 0:
@@ -201,16 +203,18 @@ class Timetable:
         k = paid.before[left] + need
         return min(tomorrow, paid.at[k]) if k < paid.count else tomorrow
 
-    def _units_for(
-        self, uses: tuple[tuple[int, int, int], ...], start: int, end: int, group: int, axis: Axis
-    ) -> tuple[tuple[int, ...], int]:
+    def _units_for(self, task: int, option: Option, start: int, end: int) -> tuple[tuple[int, ...], int]:
         """Units free from start to end, or the next slot at which it is worth asking again (else -1)."""
         chosen: tuple[int, ...] = ()
-        for first, count, need in uses:
+        group, towed = self.shop.group[task], self.shop.towed
+        lead = option.workers[0] if option.workers else -1
+        for first, count, need in option.uses:
             good: list[tuple[int, int]] = []
             later: list[int] = []
             for unit in range(first, first + count):
-                again, rank = self._unit_free(unit, start, end, group, axis)
+                again, rank = self._unit_free(unit, start, end, group, option.axis)
+                if again < 0 and towed:
+                    again = ask_trucks(self, task, lead, start, end, (unit,))
                 if again < 0:
                     good.append((rank, unit))
                 else:
@@ -222,6 +226,8 @@ class Timetable:
                 return (), later[need - len(good) - 1]
             good.sort()
             chosen += tuple(unit for _, unit in good[:need])
+        if towed and len(chosen) > 1:
+            return chosen, ask_trucks(self, task, lead, start, end, chosen)
         return chosen, -1
 
     def _unit_free(self, unit: int, start: int, end: int, group: int, axis: Axis) -> tuple[int, int]:
@@ -256,9 +262,9 @@ class Timetable:
         start, end, units = fit
         self.start[task], self.end[task], self.option[task], self.units[task] = start, end, number, units
         for worker in option.workers:
-            self._enter(self.worker_rows[worker], start, end, task)
+            self.enter(self.worker_rows[worker], start, end, task)
         for unit in units:
-            self._enter(self.unit_rows[unit], start, end, task)
+            self.enter(self.unit_rows[unit], start, end, task)
 
     def settle(self, task: int, number: int, units: tuple[int, ...] = ()) -> bool:
         """Place the task as early as its lags and resources allow, with these units where they are free;
@@ -287,6 +293,9 @@ class Timetable:
             return fit
         group = self.shop.group[task]
         free = all(self._unit_free(u, fit.start, fit.end, group, option.axis)[0] < 0 for u in units)
+        lead = option.workers[0] if option.workers else -1
+        if free and self.shop.towed:
+            free = ask_trucks(self, task, lead, fit.start, fit.end, units) < 0
         return fit._replace(units=units) if free else fit
 
     def lift(self, tasks: list[int]) -> None:
@@ -296,14 +305,15 @@ class Timetable:
             if start < 0:
                 continue
             for worker in self.shop.options[task][self.option[task]].workers:
-                self._leave(self.worker_rows[worker], start)
+                self.leave(self.worker_rows[worker], start)
             for unit in self.units[task]:
-                self._leave(self.unit_rows[unit], start)
+                self.leave(self.unit_rows[unit], start)
             self.start[task] = self.end[task] = -1
             self.units[task] = ()
 
     @staticmethod
-    def _leave(row: Row, start: int) -> None:
+    def leave(row: Row, start: int) -> None:
+        """Take the span that begins at `start` out of a row."""
         starts, ends, tasks = row
         i = bisect_left(starts, start)
         del starts[i], ends[i], tasks[i]

@@ -195,6 +195,8 @@ def _nouns(book: Book) -> Iterator[RowFault]:
         yield from _judged("crews", (crew.name,), partial(sound.faults_of_crew, crew))
     for machine in book.machines():
         yield from _judged("machines", (machine.key,), partial(sound.faults_of_machine, machine))
+    for truck in book.trucks():
+        yield from _judged("trucks", (truck.key,), partial(sound.faults_of_truck, truck))
     for log in book.logs():
         yield from _judged("logs", (log.id,), partial(sound.faults_of_log, log))
     for lost in book.lost():

@@ -1,8 +1,9 @@
 """The whole firm as one plain value: everything that is stored, and back into an empty database.
 
 Format 1, one object: format, firm, rate_books, jobs (each with its rate edition, revision and design), crews,
-machines, logs, lost, plans, holds, office_marks, returns, calendar_events, history, counters. Measures are US
-customary, dates ISO 8601. Dumping, loading into an empty database and dumping again gives the same value.
+machines, trucks, logs, lost, plans, holds, office_marks, returns, calendar_events, history, counters.
+Measures are US customary, dates ISO 8601. Dumping, loading into an empty database and dumping again gives the
+same value.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from sqlalchemy import select, update
 
 from planner.domain.estimate.rates import RateBook
 from planner.domain.firm.actuals import Log
-from planner.domain.firm.crews import Crew, Machine
+from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
@@ -34,6 +35,7 @@ PARTS = (
     "rate_books",
     "crews",
     "machines",
+    "trucks",
     "jobs",
     "logs",
     "lost",
@@ -67,6 +69,7 @@ def parts(book: Book) -> Iterator[tuple[str, Any]]:
     yield "rate_books", _editions(book)
     yield "crews", to_plain([replace(crew, guests=()) for crew in book.crews()])
     yield "machines", to_plain(book.machines())
+    yield "trucks", to_plain(book.trucks())
     yield "jobs", _jobs(book)
     yield "logs", _all(book, t.logs, Log, "id")
     yield "lost", to_plain(sorted(book.lost(), key=lambda e: e.id))
@@ -89,7 +92,7 @@ def load(book: Book, data: Any) -> dict[str, int]:
         )
     if unknown := sorted(set(data) - {*PARTS, "planner_firm"}):
         raise BadInput(unknown[0], "unknown part", f"use only: {', '.join(PARTS)}")
-    if book.jobs() or book.crews() or book.machines() or book.plans():
+    if book.jobs() or book.crews() or book.machines() or book.trucks() or book.plans():
         raise PlannerError("this database is not empty: make a new one with `planner --db FILE db create`")
     book.forget_editions()
     with book.unrecorded():
@@ -101,6 +104,7 @@ def load(book: Book, data: Any) -> dict[str, int]:
 _KINDS: dict[str, type[Any]] = {
     "crews": Crew,
     "machines": Machine,
+    "trucks": Truck,
     "logs": Log,
     "lost": LostTime,
     "plans": Plan,
@@ -123,6 +127,8 @@ def _load_values(book: Book, data: dict[str, Any]) -> None:
         book.save_crew(crew)
     for machine in values["machines"]:
         book.save_machine(machine)
+    for truck in values["trucks"]:
+        book.save_truck(truck)
     collected(lambda row: _load_job(book, row[1], f"jobs[{row[0]}]"), enumerate(_list(data, "jobs")))
     book.put_logs(values["logs"])
     for lost in values["lost"]:

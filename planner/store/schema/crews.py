@@ -1,4 +1,4 @@
-"""Crews and machines, with the days on which they are away."""
+"""Crews, machines and trucks, with the days on which they are away."""
 
 from __future__ import annotations
 
@@ -81,6 +81,7 @@ machines = Table(
     number("bucket_ft3"),
     number("mass_t"),
     flag("rented"),
+    number("towed_lb"),
     whole("revision"),
     filled("key"),
     within("units", 0, 1000),
@@ -88,6 +89,7 @@ machines = Table(
     within("move_h", 0, 100),
     within("bucket_ft3", 0, 1000),
     within("mass_t", 0, 1000),
+    within("towed_lb", 0, 1e6),
 )
 
 
@@ -101,4 +103,32 @@ machine_out = Table(
     whole("units"),
     in_order(),
     within("units", 1, 1000),
+)
+
+
+trucks = Table(
+    "trucks",
+    metadata,
+    Column("key", String(80), primary_key=True),
+    text("words"),
+    number("tows_lb"),
+    number("payload_lb"),
+    whole("tows_day"),
+    text("crew"),
+    whole("revision"),
+    filled("key"),
+    within("tows_lb", 0, 1e6),
+    within("payload_lb", 0, 1e6),
+    within("tows_day", 1, 1000),
+)
+
+
+truck_out = Table(
+    "truck_out",
+    metadata,
+    *owner("truck", "trucks.key"),
+    Column("first", Date, nullable=False),
+    Column("last", Date, nullable=False),
+    text("why"),
+    in_order(),
 )

@@ -7,7 +7,16 @@ from __future__ import annotations
 
 from planner.store.schema.actuals import logs, lost, returns
 from planner.store.schema.columns import metadata
-from planner.store.schema.crews import crew_days_off, crew_people, crews, machine_out, machines, person_days
+from planner.store.schema.crews import (
+    crew_days_off,
+    crew_people,
+    crews,
+    machine_out,
+    machines,
+    person_days,
+    truck_out,
+    trucks,
+)
 from planner.store.schema.firm import (
     firm,
     firm_days_off,
@@ -70,4 +79,6 @@ __all__ = [
     "plans",
     "rate_editions",
     "returns",
+    "truck_out",
+    "trucks",
 ]

@@ -1,4 +1,4 @@
-"""Firm, crews and machines on the shelf."""
+"""Firm, crews, machines and trucks on the shelf."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from typing import Any
 from sqlalchemy import Row, Table, delete, insert, select, update
 
 from planner.domain import dates
-from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person
+from planner.domain.firm.crews import Crew, Loan, Machine, MachineOut, Person, Truck
 from planner.domain.firm.firm import DAYS, Firm, Weights
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.people import hosted
-from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine
+from planner.domain.firm.sound import faults_of_crew, faults_of_firm, faults_of_machine, faults_of_truck
 from planner.domain.spelling import did_you_mean
 from planner.errors import BadInput, BadInputs
 from planner.store.schema import tables as t
@@ -22,7 +22,7 @@ from planner.store.tables.rows import Shelf, packed, placed, row_of, value_of
 
 
 class PeopleShelf(Shelf):
-    """Reading and writing the firm's settings, its crews and its machines."""
+    """Reading and writing the firm's settings, its crews, machines and trucks."""
 
     def firm(self) -> Firm:
         """The firm's settings; the defaults before anything was set. Dates are now written its way."""
@@ -221,6 +221,46 @@ class PeopleShelf(Shelf):
         before = self.machine(key)
         self.connection.execute(delete(t.machines).where(t.machines.c.key == key))
         self.note("machine", key, before, None)
+
+    def trucks(self) -> list[Truck]:
+        """Every truck, by key."""
+        rows = self.connection.execute(select(t.trucks).order_by(t.trucks.c.key)).all()
+        out = self.grouped(t.truck_out, "truck", None)
+        return [
+            value_of(Truck, row, out=tuple(value_of(DayRange, r) for r in out.get(row.key, ())))
+            for row in rows
+        ]
+
+    def truck(self, key: str) -> Truck:
+        """The truck called `key`; BadInput when there is none."""
+        found = {truck.key: truck for truck in self.trucks()}
+        if key not in found:
+            raise BadInput("truck", key, did_you_mean(key, found, "unknown truck: see `planner truck list`"))
+        return found[key]
+
+    def save_truck(self, truck: Truck) -> None:
+        """Insert or update the truck with its days in the shop. An unchanged truck is not written."""
+        if faults := faults_of_truck(truck):
+            raise BadInputs(faults)
+        key = truck.key
+        revision = self.connection.scalar(select(t.trucks.c.revision).where(t.trucks.c.key == key)) or 0
+        before = self.truck(key) if revision else None
+        if before is not None and packed(before) == packed(truck):
+            return
+        row = row_of(truck, t.trucks, revision=revision + 1)
+        if before is None:
+            self.connection.execute(insert(t.trucks).values(row))
+        else:
+            self.connection.execute(update(t.trucks).where(t.trucks.c.key == key).values(row))
+        rows = [row_of(days, t.truck_out, truck=key, place=i) for i, days in enumerate(truck.out)]
+        self.refill(t.truck_out, "truck", key, rows)
+        self.note("truck", key, before, truck)
+
+    def remove_truck(self, key: str) -> None:
+        """Take the truck off the shelf."""
+        before = self.truck(key)
+        self.connection.execute(delete(t.trucks).where(t.trucks.c.key == key))
+        self.note("truck", key, before, None)
 
 
 def _weights(stored: dict[str, float]) -> Weights:

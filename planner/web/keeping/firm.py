@@ -81,7 +81,7 @@ def _firm(
     from planner.flow.keeping.firm import load_firm
     from planner.flow.keeping.guide import described
     from planner.flow.keeping.history import newest_mark
-    from planner.flow.keeping.machines import load_machines
+    from planner.flow.keeping.machines import load_machines, load_trucks
     from planner.report.keeping.firm import firm_weights
 
     seen = newest_mark(visit.location, "firm", "firm")
@@ -94,6 +94,7 @@ def _firm(
         "weights": [_weight(n, v, typed, faults) for n, v in firm_weights(held).items()],
         "crews": load_crews(visit.location),
         "machines": load_machines(visit.location)[0],
+        "trucks": load_trucks(visit.location)[0],
         "lines": lines or [],
     }
     return Page("keeping/firm.html", view, status or (422 if faults else 200))

@@ -1,4 +1,4 @@
-"""Crews with their people, and machines: their forms, when they are away, taking them off the records."""
+"""Crews with their people, machines, trucks: their forms, when they are away, taking them off the records."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Protocol
 
 from planner.domain.firm import amend, entry
-from planner.domain.firm.crews import Crew, Machine, MachineOut
-from planner.domain.firm.fields import CREW_FIELDS, MACHINE_FIELDS, Field
+from planner.domain.firm.crews import Crew, Machine, MachineOut, Truck
+from planner.domain.firm.fields import CREW_FIELDS, MACHINE_FIELDS, TRUCK_FIELDS, Field
 from planner.errors import BadInput, Overtaken
 from planner.flow.keeping import crews, machines
 from planner.web.desk import Go, Page, Visit
@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from datetime import date
 
     from planner.flow.keeping.saved import Saved
+
+
+#: What has a form of its own.
+Held = Crew | Machine | Truck
 
 
 class Keep(Protocol):
@@ -50,19 +54,21 @@ class Noun:
     what: str
     named_by: str
     fields: Sequence[Field]
-    empty: Crew | Machine
+    empty: Held
     keep: Keep
     remove: Remove
 
-    def name_of(self, held: Crew | Machine) -> str:
+    def name_of(self, held: Held) -> str:
         """Its name."""
         return str(getattr(held, self.named_by))
 
-    def all(self, location: str) -> Sequence[Crew | Machine]:
+    def all(self, location: str) -> Sequence[Held]:
         """Every one on record."""
+        if self.what == "truck":
+            return machines.load_trucks(location)[0]
         return crews.load_crews(location) if self.what == "crew" else machines.load_machines(location)[0]
 
-    def held(self, location: str, name: str) -> Crew | Machine:
+    def held(self, location: str, name: str) -> Held:
         """The one of that name; the empty one for ""."""
         found = next((one for one in self.all(location) if self.name_of(one) == name), None)
         if name and found is None:
@@ -75,6 +81,8 @@ MACHINE = Noun(
     "machine", "key", MACHINE_FIELDS, Machine("", "", 1), machines.save_machine, machines.remove_machine
 )
 
+TRUCK = Noun("truck", "key", TRUCK_FIELDS, Truck("", ""), machines.save_truck, machines.remove_truck)
+
 
 def crew(visit: Visit) -> Page:
     """The form of a crew; an empty one for a new crew."""
@@ -86,6 +94,11 @@ def machine(visit: Visit) -> Page:
     return _form(visit, MACHINE, visit.typed("name"))
 
 
+def truck(visit: Visit) -> Page:
+    """The form of a truck; an empty one for a new truck."""
+    return _form(visit, TRUCK, visit.typed("name"))
+
+
 def save_crew(visit: Visit) -> Go | Page:
     """Keep a crew."""
     return _save(visit, CREW)
@@ -94,6 +107,11 @@ def save_crew(visit: Visit) -> Go | Page:
 def save_machine(visit: Visit) -> Go | Page:
     """Keep a machine."""
     return _save(visit, MACHINE)
+
+
+def save_truck(visit: Visit) -> Go | Page:
+    """Keep a truck."""
+    return _save(visit, TRUCK)
 
 
 def _save(visit: Visit, noun: Noun) -> Go | Page:
@@ -154,10 +172,12 @@ def _form(
     return Page("keeping/noun.html", view, status or (422 if faults else 200))
 
 
-def _away(held: Crew | Machine) -> list[tuple[Any, int]]:
+def _away(held: Held) -> list[tuple[Any, int]]:
     """The days on which it is away, each with how many of a machine's kind are."""
     if isinstance(held, Crew):
         return [(days, 0) for days in held.days_off]
+    if isinstance(held, Truck):
+        return [(days, 0) for days in held.out]
     return [(out.days, out.units) for out in held.out]
 
 
@@ -232,6 +252,15 @@ def machine_out(visit: Visit) -> Go:
     )
 
 
+def truck_in_shop(visit: Visit) -> Go:
+    """Days on which a truck is in the shop; or taken back."""
+    days, drop, key = typed_days(visit, "days in the shop"), visit.typed("drop") == "yes", visit.typed("name")
+    saved = machines.truck_in_shop(visit.location, visit.who, key, days, drop=drop)
+    return _told(
+        visit, saved, f"{key} {'runs on those days again' if drop else 'tows nothing on those days'}"
+    )
+
+
 def _told(visit: Visit, saved: Saved, said: str) -> Go:
     return Go(visit.back("/firm"), said if saved.changed else f"{saved.name} is like that already")
 
@@ -244,6 +273,11 @@ def remove_crew(visit: Visit) -> Go:
 def remove_machine(visit: Visit) -> Go:
     """Take a kind of machine off the records."""
     return _remove(visit, MACHINE)
+
+
+def remove_truck(visit: Visit) -> Go:
+    """Take a truck off the records."""
+    return _remove(visit, TRUCK)
 
 
 def _remove(visit: Visit, noun: Noun) -> Go:
@@ -267,4 +301,8 @@ PAGES = (
     ("/firm/machine/save", save_machine, True),
     ("/firm/machine/away", machine_out, True),
     ("/firm/machine/remove", remove_machine, True),
+    ("/firm/truck", truck, False),
+    ("/firm/truck/save", save_truck, True),
+    ("/firm/truck/away", truck_in_shop, True),
+    ("/firm/truck/remove", remove_truck, True),
 )

@@ -135,6 +135,7 @@ def gap_key(row: Mapping[str, Any]) -> str:
     "hindered by",
     "goes on from",
     "gap",
+    "towed by",
 )
 def board_json(desk: Desk) -> Told:
     """All weeks of `board --json`."""
@@ -168,6 +169,7 @@ def board_json(desk: Desk) -> Told:
                 missed = "(did not come" in row["hindrance"]
                 unvisited[stint.job] = unvisited.get(stint.job, False) or missed
                 yield "hindered by", stint.key, row["hindrance"]
+                yield "towed by", stint.key, frozenset(row["towed"])
         for row in data["gaps"]:
             if row["job"]:
                 yield "gap", gap_key(row), row["words"]

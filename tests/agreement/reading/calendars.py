@@ -30,7 +30,7 @@ def calendar_json(desk: Desk) -> Told:
             yield "first day", job, min(days[job])
 
 
-@teller("crew calendar file", "stint start", "stint end", "crews", "stint machines")
+@teller("crew calendar file", "stint start", "stint end", "crews", "stint machines", "towed by")
 def crew_calendar(desk: Desk) -> Told:
     """`calendar --crew`, the file: hours day by day."""
     crews: dict[str, set[str]] = {}
@@ -50,5 +50,7 @@ def crew_calendar(desk: Desk) -> Told:
             yield "stint end", key, end.time()
             machines = re.search(r"Machines: (.*?)(?:\\n|$)", rows.get("DESCRIPTION", ""))
             yield "stint machines", key, frozenset(machines[1].split("\\, ") if machines else ())
+            towed = re.search(r"Towed: (.*?)(?:\\n|$)", rows.get("DESCRIPTION", ""))
+            yield "towed by", key, frozenset(towed[1].split("\\, ") if towed else ())
     for job, names in crews.items():
         yield "crews", job, frozenset(names)

@@ -41,7 +41,7 @@ LEVELS = ("depth below rim", "depth below water", "left for the shovel")
 @teller(
     "sheet --json",
     *("stint hours", "stint start", "stint end", "stint machines", "day hours", "shown plan", "stale"),
-    *("quantity", "locate open", "parted", "open misses", "hindered by", "gap", *LEVELS),
+    *("towed by", "quantity", "locate open", "parted", "open misses", "hindered by", "gap", *LEVELS),
 )
 def sheet_json(desk: Desk) -> Told:
     """Each day of `sheet CREW --week --json`."""
@@ -70,6 +70,7 @@ def _task(desk: Desk, when: str, task: dict[str, Any]) -> Told:
     yield "stint start", key, clock(task["start"])
     yield "stint end", key, clock(task["end"])
     yield "stint machines", key, frozenset(m.partition(":")[0] for m in task["machines"])
+    yield "towed by", key, frozenset(task["towed"])
     if task["phase"] == "dig" and task["part"] == 1:
         yield "locate open", task["job"], "locate" in task["locate"]
     if task["job"] in desk.designs:
