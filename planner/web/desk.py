@@ -147,6 +147,11 @@ class Visit:
         value = self.form.get(name, self.request.query_params.get(name, default))
         return value if isinstance(value, str) else default
 
+    def ticked(self, name: str) -> list[str]:
+        """All values of a field of the form, or of the address: the boxes that are ticked."""
+        shelf = self.form if self.form else self.request.query_params
+        return [value for value in shelf.getlist(name) if isinstance(value, str)]
+
     def back(self, otherwise: str = "/") -> str:
         """The page of this office that the form came from."""
         typed = self.typed("_from")

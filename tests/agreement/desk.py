@@ -127,8 +127,10 @@ class Desk:
         code, out, _ = copy._typed(("replan", "--quick", "--json"))
         if code:
             return Ahead(copy, None)
-        copy("plan", "publish")
-        return Ahead(copy, json.loads(out)["data"])
+        said = json.loads(out)["data"]
+        text = copy._typed(("replan", "--quick"))[1] if self.shown["published_at"] else ""
+        copy("plan", "publish", said["number"])
+        return Ahead(copy, said, text)
 
     @cached_property
     def jobs(self) -> dict[str, Any]:
@@ -211,10 +213,12 @@ class Desk:
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """A season planned anew. said: the answer of `replan`; None when there was none to say."""
+    """A season planned anew. said: the answer of `replan`; None when there was none to say. text: the same on
+    the terminal, "" where no plan is published: the first draft would be what the second repairs."""
 
     desk: Desk
     said: Any
+    text: str = ""
 
 
 @contextlib.contextmanager

@@ -78,6 +78,9 @@ KINDS = {
     "labor at the end": Kind("job", "dollars of labor worked and left", "USD"),
     "calls": Kind("", "the jobs whose customers must be called"),
     "call after": Kind("job", "whether the customer must be called once the season is planned anew"),
+    "repair": Kind(
+        "number", "what one of the repairs disturbs: calls, crew days, dollars; what it moves"
+    ),
     "share done": Kind("job phase", "how much of a phase is done by the newest entry", "%"),
     "gap": Kind("day crew work", "the hours before it that are no work, with their reason"),
     "goes on from": Kind("job", "the next day on which somebody works there"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 
+from planner.domain.standing.even_if import EvenIf
 from planner.flow.forecast.climate import own_station
 from planner.flow.season.plans import plan_heads
 from planner.flow.season.replan import replan
@@ -57,6 +58,21 @@ def test_the_repairs_are_listed_as_in_the_terminal_and_one_is_taken(browser: Bro
         assert refused.status_code == 422
         assert "repair" in refused.text
     assert browser.post("/plan/make", how="order", repair="2", fewest_calls="yes").status_code == 422
+
+
+def test_a_repair_may_leave_something_aside_and_the_plan_says_so(browser: Browser) -> None:
+    browser.post("/plan/publish", number=browser.planned(how="order"), even_so="yes")
+    assert browser.look("/plan/repairs").text.count('type="hidden" name="even_if"') == 0
+    page = html.unescape(browser.look("/plan/repairs?even_if=locate&even_if=told").text)
+    assert "As if nothing of this lacked: locate, the days that stay as told." in page
+    listed = replan(str(browser.db), MORNING, seconds=0, even_if=[EvenIf.LOCATE, EvenIf.TOLD]).repairs
+    told = [f"<strong>{disturbance_words(one.disturbs)}</strong>: {one.words}" for one in listed]
+    assert re.findall(r"<li><p>(.*?)</p>", page) == told
+    assert page.count('type="hidden" name="even_if" value="locate"') == len(listed)
+    taken = browser.planned(how="order", repair="1", even_if="locate")
+    with Store(str(browser.db)).reading() as book:
+        assert book.plan(int(taken)).note.startswith("even if locate")
+    assert browser.client.get("/plan/repairs?even_if=everything").status_code == 422
 
 
 def test_the_season_is_played_as_asked_and_an_own_gauge_kept(browser: Browser) -> None:

@@ -16,8 +16,13 @@ if TYPE_CHECKING:
     from planner.flow.season.plans import Progress
     from planner.flow.season.replan import Repair
 
+#: What may be left aside, and how the forms call it.
+EVEN_IFS = {one.value: one.value for one in EvenIf} | {
+    EvenIf.TOLD.value: "the days that stay as told",
+    EvenIf.RENTAL.value: "time to order a rental",
+}
 #: What the form of a plan and that of old drafts begin with.
-DEFAULTS = {"seconds": 5.0, "even_ifs": tuple(one.value for one in EvenIf), "keep": 20, "days": 30}
+DEFAULTS = {"seconds": 5.0, "even_ifs": EVEN_IFS, "keep": 20, "days": 30}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +106,7 @@ def _asked(visit: Visit) -> Asked:
         seed=entry.whole("seed", visit.typed("seed") or "1"),
         slack=entry.whole("days in hand", visit.typed("slack") or "0"),
         note=visit.typed("note").strip(),
-        even_if=[entry.choice("even if", str(word), EvenIf) for word in visit.form.getlist("even_if")],
+        even_if=_even_if(visit),
         repair=entry.whole("repair", visit.typed("repair")) if visit.typed("repair").strip() else None,
         **yes,
     )
@@ -114,6 +119,10 @@ def _asked(visit: Visit) -> Asked:
         if not 1 <= asked.repair <= most:
             raise BadInput("repair", asked.repair, f"choose 1 to {most}: look at the repairs again")
     return asked
+
+
+def _even_if(visit: Visit) -> list[EvenIf]:
+    return [entry.choice("even if", word, EvenIf) for word in visit.ticked("even_if")]
 
 
 def _known_to(asked: Asked) -> None:
@@ -152,8 +161,10 @@ def repairs(visit: Visit) -> Page:
     """The repairs that have room, the least disturbing first, each with its button; nothing is saved yet."""
     from planner.report.season.changes import disturbance_words
 
-    found = [(disturbance_words(one.disturbs), one.words) for one in _repairs(visit, [])]
-    return Page("season/repairs.html", {"repairs": found})
+    aside = _even_if(visit)
+    found = [(disturbance_words(one.disturbs), one.words) for one in _repairs(visit, aside)]
+    view = {"repairs": found, "even_ifs": EVEN_IFS, "aside": [one.value for one in aside]}
+    return Page("season/repairs.html", view)
 
 
 def _repairs(visit: Visit, even_if: Sequence[EvenIf]) -> tuple[Repair, ...]:

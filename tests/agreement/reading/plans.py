@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from tests.agreement.desk import Desk
@@ -148,12 +149,31 @@ def why_json(desk: Desk) -> Told:
             yield "gap", gap_key(gap), gap["words"]
 
 
-@teller("replan --json", "call after")
+@teller("replan --json", "call after", "repair")
 def replan_json(desk: Desk) -> Told:
     """`replan --quick --json`: whom to call because of it."""
     if desk.ahead.said is not None:
         for change in desk.ahead.said["changes"]:
             yield "call after", change["job"], change["call"]
+        for number, one in enumerate(desk.ahead.said["repairs"], start=1):
+            days, usd = one["crew_days"], f"{one['total_cents'] / 100:,.0f}"
+            yield "repair", str(number), (one["customers_to_call"], days, usd, one["words"])
+
+
+@teller("replan", "repair")
+def replan_text(desk: Desk) -> Told:
+    """`replan --quick` on the terminal: the repairs by number."""
+    rows = re.findall(r"(?m)^ *(\d+)  (.*? to call, .*)$", desk.ahead.text)
+    yield from told_repairs((number, row.replace(" (this draft)", "")) for number, row in rows)
+
+
+def told_repairs(rows: Iterable[tuple[str, str]]) -> Told:
+    """Repairs by number, in words: "2 clients to call, 5 crew days change, $12,345: what it moves"."""
+    for number, row in rows:
+        found = re.fullmatch(r"(\w+) clients? to call, (\w+) crew days? changes?, \$([\d,]+): (.*)", row)
+        assert found, row
+        calls, days = (0 if word == "no" else int(word) for word in found.groups()[:2])
+        yield "repair", number, (calls, days, found[3], found[4])
 
 
 @teller("plan diff", "call after")

@@ -22,6 +22,7 @@ from tests.agreement.reading.designs import told_by_drawing
 from tests.agreement.reading.estimates import told_by_estimate
 from tests.agreement.reading.locates import told_by_lines
 from tests.agreement.reading.office import told_items
+from tests.agreement.reading.plans import told_repairs
 from tests.agreement.reading.season import told_by_season_page
 from tests.agreement.telling import CENT, Told, day_of, flat, iso, says_parted, teller, work
 
@@ -255,6 +256,15 @@ def hours(desk: Desk) -> Told:
     yield from told_entries((key, much) for key, much in worked if iso(key) >= first)
     for key, share in shares.items():
         yield "share done", key, share, 0.51
+
+
+@teller("web: repairs", "repair")
+def repairs(desk: Desk) -> Told:
+    """The repairs to choose from."""
+    if desk.ahead.said is not None:
+        found = re.findall(r"<li><p>(.*?)</p>", desk.web("/plan/repairs"))
+        rows = [unescape(re.sub(r"<[^>]+>", "", row)) for row in found]
+        yield from told_repairs((str(number), row) for number, row in enumerate(rows, start=1))
 
 
 @teller("web: season", "shown plan", "stale", "first day", "last day", "promised")
