@@ -56,6 +56,7 @@ KINDS = {
     "spare days": Kind("job", "room before the promise", "working days"),
     "goes on": Kind("job", "whether a screen still sends crews to the job, or holds work for it"),
     "stale": Kind("", "whether facts changed since the shown plan was made"),
+    "stale by": Kind("", "which of them, and the day before whose work to act"),
     "shown plan": Kind("", "number of the shown plan, and draft or published"),
     "edition": Kind("job", "the rate book by which the job is told"),
     "order by": Kind("job material", "the day by which it is ordered"),
@@ -78,9 +79,7 @@ KINDS = {
     "labor at the end": Kind("job", "dollars of labor worked and left", "USD"),
     "calls": Kind("", "the jobs whose customers must be called"),
     "call after": Kind("job", "whether the customer must be called once the season is planned anew"),
-    "repair": Kind(
-        "number", "what one of the repairs disturbs: calls, crew days, dollars; what it moves"
-    ),
+    "repair": Kind("number", "what one of the repairs disturbs: calls, crew days, dollars; what it moves"),
     "share done": Kind("job phase", "how much of a phase is done by the newest entry", "%"),
     "gap": Kind("day crew work", "the hours before it that are no work, with their reason"),
     "goes on from": Kind("job", "the next day on which somebody works there"),

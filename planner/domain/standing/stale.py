@@ -2,21 +2,22 @@
 
 In: the history since the plan's mark. Out: `Moved` facts in words, or the roster as the plan knew it. A
 phone number, a note, a gate ticked before its day (its date holds, met or not) move no plan; nor does what
-was taken back. A tick on a gate whose day had passed when the plan was made lets work go on.
+was taken back, nor what only forbids what the plan does not do: a gate that opens before its work, a day
+off on which nobody was to work. A tick on a gate whose day had passed when the plan was made lets work go on.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Container, Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, TypeVar
 
 from planner.domain.dates import day_words, span_words
 from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
-from planner.domain.firm.jobs import Job, Status
+from planner.domain.firm.jobs import GateKind, Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.people import hosted
 from planner.domain.firm.phases import Phase
@@ -43,6 +44,8 @@ _QUIET: Mapping[str, frozenset[str]] = {
 }
 #: Words inside lists (gates, days off, quantities) that no plan depends on.
 _QUIET_INSIDE = frozenset({"note", "why", "origin"})
+#: Gates that open on the day that was entered.
+_OWN_GATES = frozenset({GateKind.START, GateKind.DEPOSIT, GateKind.PERMIT})
 #: What the office says of an order: the first word of the mark's key.
 _ORDERED = frozenset({"order", "arrives", "here"})
 _PLANNED = frozenset({Status.SOLD.value, Status.UNDER_WAY.value})
@@ -86,12 +89,16 @@ def moved_facts(
     found: dict[Moved, None] = {}
     for (noun, key), values in _net(changes).items():
         before, after = (_ticks_that_count(value, made) if noun == "job" else value for value in values)
+        if noun == "job" and before and after:
+            after = {**after, "gates": _gates_that_hold(before["gates"], after["gates"], key, plan, today)}
         if noun not in _QUIET or _weight(noun, before) == _weight(noun, after, before):
             continue
         moved = _told(noun, key, before, after, planned)
         if moved is not None:
-            days = _touched(moved, after or before, plan.bookings, today)
-            found[replace(moved, by=min(days, default=None))] = None
+            span = _span(noun, before, after)
+            about = (moved, span, after or before, plan.bookings)
+            if span is None or not span.forbids or any(_touched(*about, min(made, today))):
+                found[replace(moved, by=min(_touched(*about, today), default=None))] = None
     return tuple(found)
 
 
@@ -136,10 +143,64 @@ def moved_orders(
     return tuple(found)
 
 
-def _touched(moved: Moved, value: Any, bookings: Iterable[Booking], today: date) -> Iterator[date]:
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """The days to which a change is bound. forbids: it only takes these days away."""
+
+    first: date
+    last: date
+    forbids: bool
+
+
+def _span(noun: str, before: Any, after: Any) -> _Span | None:
+    """The days that a change is about; None when it is not about days alone.
+
+    Lost time, and of a crew or a machine the days off, away, lent or out of order.
+    """
+    if noun == "lost":
+        days = from_plain(LostTime, after or before).days
+        return _Span(days.first, days.last, before is None)
+    if noun not in {"crew", "machine"} or not (before and after):
+        return None
+    if _weight(noun, _dayless(before)) != _weight(noun, _dayless(after)):
+        return None
+    was, now = set(_days_in(before)), set(_days_in(after))
+    changed = was ^ now
+    first, last = (date.fromisoformat(pick(row[n] for row in changed)) for n, pick in ((1, min), (2, max)))
+    return _Span(first, last, not was - now and before.get("guests") == after.get("guests"))
+
+
+def _is_days(value: Any) -> bool:
+    """True for a range of days, or what is only about one: a machine's days out of order."""
+    return isinstance(value, dict) and ("days" in value or {"first", "last"} <= value.keys())
+
+
+def _dayless(value: Any) -> Any:
+    """A plain value without its ranges of days."""
+    if isinstance(value, dict):
+        return {k: _dayless(v) for k, v in value.items()}
+    return [_dayless(v) for v in value if not _is_days(v)] if isinstance(value, list) else value
+
+
+def _days_in(value: Any, whose: str = "") -> Iterator[tuple[str, str, str]]:
+    """(whose, first, last) of the ranges of days in a plain value."""
+    if _is_days(value):
+        days = value.get("days", value)
+        yield f"{whose} {value.get('units', '')}", days["first"], days["last"]
+    elif isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _days_in(inner, f"{whose} {value.get('name', '')} {name}")
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _days_in(inner, whose)
+
+
+def _touched(
+    moved: Moved, span: _Span | None, value: Any, bookings: Iterable[Booking], today: date
+) -> Iterator[date]:
     """The next day, from today on, of each booking that the change touches."""
     entry = from_plain(LostTime, value) if moved.noun == "lost" else None
-    first, last = (entry.days.first, entry.days.last) if entry else (today, date.max)
+    first, last = (span.first, span.last) if span else (today, date.max)
     for b in bookings:
         names = {b.job, *b.crews, *(use.kind for use in b.machines)}
         key = entry.target if entry else moved.key
@@ -261,6 +322,30 @@ def _ticks_that_count(job: Any, made: date) -> Any:
         for gate in job["gates"]
     ]
     return {**job, "gates": gates}
+
+
+def _gates_that_hold(
+    before: Sequence[Any], after: Sequence[Any], job: str, plan: Plan, today: date
+) -> list[Any]:
+    """The gates without what is new in them and holds nothing: the plan's work begins when they are open.
+
+    Those of the office and the customer alone; who comes from outside, a locate, material may open later
+    than on the day that was entered.
+    """
+    was = {(gate["kind"], gate["phase"]): gate for gate in before}
+    found = []
+    for gate in after:
+        old = was.get((gate["kind"], gate["phase"]))
+        later = old is None or (gate["opens"] > old["opens"] and {**gate, "opens": 0} == {**old, "opens": 0})
+        rank = Phase(gate["phase"]).rank
+        starts = [b.start.date() for b in plan.bookings if b.job == job and b.phase.rank >= rank]
+        opens = date.fromisoformat(gate["opens"])
+        sure = gate["met"] or opens >= today or gate["kind"] == GateKind.START
+        if later and starts and opens <= min(starts) and sure and gate["kind"] in _OWN_GATES:
+            found += [old] if old else []
+        else:
+            found.append(gate)
+    return found
 
 
 def _bare(value: Any) -> Any:

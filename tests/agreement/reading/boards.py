@@ -226,6 +226,7 @@ _HOURS = re.compile(
 
 @teller(
     "board",
+    "stale by",
     *STINTS,
     "hindered by",
     "open misses",
@@ -243,7 +244,7 @@ def board_text(desk: Desk) -> Told:
     for monday in desk.weeks:
         lines = desk.lines("board", "--week", monday)
         yield "shown plan", "", shown_plan(lines[0])
-        yield "stale", "", says_stale("\n".join(lines))
+        yield from told_stale("\n".join(lines))
         here = list(_grid(desk, lines, machines))
         seen += here
         yield from told_parted({stint.job for stint in here}, [" ".join(map(str.strip, lines))])
@@ -288,7 +289,7 @@ def _grid(desk: Desk, lines: list[str], machines: set[str]) -> Iterator[Seen]:
                 last[n].machines = (*last[n].machines, cell.strip())
 
 
-@teller("board page", *STINTS, "open misses", "shown plan", "stale", "parted", "day hours worked")
+@teller("board page", "stale by", *STINTS, "open misses", "shown plan", "stale", "parted", "day hours worked")
 def board_page(desk: Desk) -> Told:
     """All weeks of the board's page."""
     seen = []
@@ -296,7 +297,7 @@ def board_page(desk: Desk) -> Told:
         html = desk.page("board", "--week", monday)
         words = flat(html)
         yield "shown plan", "", shown_plan(words)
-        yield "stale", "", says_stale(words)
+        yield from told_stale(words)
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, misses_in(words))
         heads = re.findall(r'<th scope="col">(.*?)</th>', html)[1:]
@@ -400,3 +401,11 @@ def miss_words(desk: Desk, row: dict[str, str]) -> tuple[str, str]:
 def says_stale(text: str) -> bool:
     """Whether a screen says that facts changed since the plan was made."""
     return bool(re.search(r"stale|changed since", text))
+
+
+def told_stale(text: str) -> Told:
+    """Whether a screen says that facts changed since the plan was made, and if so which, and by when to act."""
+    yield "stale", "", says_stale(text)
+    found = re.search(r"stale: since it was made (.*?); act before the work of (\w{3} \w{3} \d+)", text)
+    if found:
+        yield "stale by", "", f"{found[1]}; {found[2]}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale, shown_plan
+from tests.agreement.reading.boards import shown_plan, told_stale
 from tests.agreement.telling import Told, day_of, iso, teller
 
 PLAYED = ("chance", "show", "--seasons", "20")
@@ -35,14 +35,14 @@ def chance_json(desk: Desk) -> Told:
             yield "promised", row["job"], iso(row["promised"])
 
 
-@teller("chance", "promised", "last day", "shown plan", "stale")
+@teller("chance", "stale by", "promised", "last day", "shown plan", "stale")
 def chance_text(desk: Desk) -> Told:
     """`chance show` on the terminal."""
     if desk.refusal(*PLAYED):
         return
     lines = desk.lines(*PLAYED)
     yield "shown plan", "", shown_plan(lines[0])
-    yield "stale", "", says_stale("\n".join(lines))
+    yield from told_stale("\n".join(lines))
     for line in lines:
         cells = re.split(r" {2,}", line.strip())
         if cells[0] in desk.jobs and len(cells) >= 5:

@@ -9,10 +9,10 @@ from tests.agreement.reading.boards import (
     miss_words,
     misses_in,
     risk_line,
-    says_stale,
     shown_plan,
     told_entries,
     told_misses,
+    told_stale,
     told_worked,
     worked_key,
 )
@@ -60,12 +60,12 @@ def today_json(desk: Desk) -> Told:
             yield "last day", row["job"], iso(row["finish"])
 
 
-@teller("today", *FACTS)
+@teller("today", "stale by", *FACTS)
 def today_text(desk: Desk) -> Told:
     """`today` on the terminal."""
     lines = desk.lines("today")
     yield "shown plan", "", shown_plan(lines[0])
-    yield "stale", "", says_stale("\n".join(lines))
+    yield from told_stale("\n".join(lines))
     yield from told_misses(desk.jobs, misses_in("\n".join(lines)))
     for line in lines:
         yield from risk_line(desk, line)

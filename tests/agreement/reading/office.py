@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale, shown_plan, told_misses
+from tests.agreement.reading.boards import shown_plan, told_misses, told_stale
 from tests.agreement.reading.designs import amount_words
 from tests.agreement.reading.locates import told_hour
 from tests.agreement.telling import Told, day_of, days_in, iso, says_parted, teller
@@ -101,11 +101,11 @@ def office_json(desk: Desk) -> Told:
                 yield "order amount", f"{item['job']} {row['words']}", much
 
 
-@teller("office list", *FACTS, "open misses", "stale", "shown plan")
+@teller("office list", "stale by", *FACTS, "open misses", "stale", "shown plan")
 def office_text(desk: Desk) -> Told:
     """`office list --all` on the terminal."""
     lines = desk.lines("office", "list", "--all")
-    yield "stale", "", says_stale("\n".join(lines[:3] + lines[-3:]))
+    yield from told_stale("\n".join(lines[:3] + lines[-3:]))
     yield "shown plan", "", shown_plan(lines[0])
     due, said, late = None, "", ""
     items = []

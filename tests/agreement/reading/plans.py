@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import gap_key, says_stale
+from tests.agreement.reading.boards import gap_key, says_stale, told_stale
 from tests.agreement.telling import CENT, Told, clock, day_of, iso, teller, work
 
 #: How a plan's page says that a job of it is done with.
@@ -74,7 +74,7 @@ def _days(desk: Desk, job: str, row: dict[str, Any]) -> Told:
         yield "spare days", job, row["spare_days"]
 
 
-@teller("plan show", *FACTS, "stale", "spare days", "risk")
+@teller("plan show", "stale by", *FACTS, "stale", "spare days", "risk")
 def plan_text(desk: Desk) -> Told:
     """`plan show` on the terminal."""
     yield from told_by_plan_page(desk, desk.lines("plan", "show"))
@@ -85,7 +85,7 @@ def told_by_plan_page(desk: Desk, lines: list[str]) -> Told:
     head = re.match(r"Plan (\d+), (published|draft)", lines[0])
     assert head, lines[0]
     yield "shown plan", "", (int(head[1]), head[2] == "published")
-    yield "stale", "", says_stale("\n".join(lines))
+    yield from told_stale("\n".join(lines))
     there = set()
     for line in lines:
         cells = re.split(r" {2,}", line.strip())
@@ -116,17 +116,17 @@ def plan_list(desk: Desk) -> Told:
     yield "shown plan", "", (row["number"], row["published_at"] is not None)
 
 
-@teller("plan why", "shown plan", "stale", "spare days")
+@teller("plan why", "stale by", "shown plan", "stale", "spare days")
 def why_text(desk: Desk) -> Told:
     """`plan why`: which plan it speaks of, and each job's room. A stale plan is refused."""
     if refused := desk.refusal("plan", "why"):
-        yield "stale", "", says_stale(refused)
+        yield from told_stale(refused)
         return
     lines = desk.lines("plan", "why")
     head = re.search(r"[Pp]lan (\d+)(?:[,( ]+(published|draft))?", lines[0])
     assert head, lines[0]
     yield "shown plan", "", (int(head[1]), {"published": True, "draft": False}.get(head[2], "unsaid"))
-    yield "stale", "", says_stale("\n".join(lines[:3]))
+    yield from told_stale("\n".join(lines[:3]))
     for line in lines[1:]:
         found = re.match(r"(\S+)  .*?(\d+) working days? (to spare|late)", line)
         if found and found[1] in desk.jobs:

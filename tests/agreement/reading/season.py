@@ -6,7 +6,7 @@ import csv
 import re
 
 from tests.agreement.desk import Desk
-from tests.agreement.reading.boards import says_stale, shown_plan
+from tests.agreement.reading.boards import shown_plan, told_stale
 from tests.agreement.telling import CENT, Told, day_of, flat, iso, teller, week_of
 
 WEEK = ("week hours worked", "week hours to go")
@@ -64,12 +64,12 @@ def season_csv(desk: Desk) -> Told:
         yield "goes on", job, job in there
 
 
-@teller("season", "shown plan", "stale", *WEEK, "first crew", "held place")
+@teller("season", "stale by", "shown plan", "stale", *WEEK, "first crew", "held place")
 def season_text(desk: Desk) -> Told:
     """`season` on the terminal."""
     lines = desk.lines("season")
     yield "shown plan", "", shown_plan(lines[0])
-    yield "stale", "", says_stale("\n".join(lines))
+    yield from told_stale("\n".join(lines))
     crew = job = ""
     names = {c for b in desk.shown["bookings"] for c in b["crews"]} | set(desk.crews)
     for line in lines:
@@ -90,7 +90,7 @@ def season_text(desk: Desk) -> Told:
             yield "held place", job, day_of(until[1], desk)
 
 
-@teller("season page", "shown plan", "stale", "first day", "last day", "promised", *WEEK)
+@teller("season page", "stale by", "shown plan", "stale", "first day", "last day", "promised", *WEEK)
 def season_page(desk: Desk) -> Told:
     """The season's page: its table of jobs."""
     yield from told_by_season_page(desk, desk.page("season"))
@@ -101,7 +101,7 @@ def told_by_season_page(desk: Desk, page: str) -> Told:
     html = re.sub(r'(?s)<table class="finished">.*?</table>', "", page)
     words = flat(html)
     yield "shown plan", "", shown_plan(words)
-    yield "stale", "", says_stale(words)
+    yield from told_stale(words)
     for row in re.findall(r"(?s)<tr>(.*?)</tr>", html):
         cells = [flat(c).replace("\n", " ") for c in re.findall(r"(?s)<t[hd]\b[^>]*>(.*?)</t[hd]>", row)]
         if cells and re.fullmatch(r"\d{4}-W\d\d", cells[0]):

@@ -12,11 +12,11 @@ from tests.agreement.desk import Desk
 from tests.agreement.reading.boards import (
     misses_in,
     risk_line,
-    says_stale,
     shown_plan,
     told_entries,
     told_misses,
     told_parted,
+    told_stale,
 )
 from tests.agreement.reading.designs import told_by_drawing
 from tests.agreement.reading.estimates import told_by_estimate
@@ -63,12 +63,12 @@ def items_of(html: str) -> Iterator[dict[str, Any]]:
         yield {"key": unescape(key), "job": key.split(":")[1], "due": due[1] if due else "", **said}
 
 
-@teller("web: today", *HEAD, *RISKS, *LOCATES, "stint hours", "day hours worked")
+@teller("web: today", "stale by", *HEAD, *RISKS, *LOCATES, "stint hours", "day hours worked")
 def today(desk: Desk) -> Told:
     """The morning."""
     words = flat(desk.web("/"))
     yield "shown plan", "", shown_plan(words)
-    yield "stale", "", says_stale(words.partition("Crews")[0])
+    yield from told_stale(words.partition("Crews")[0])
     yield from told_misses(desk.jobs, misses_in(words))
     lines, crew, worked = words.splitlines(), "", []
     yield from told_by_lines(desk, lines)
@@ -84,7 +84,7 @@ def today(desk: Desk) -> Told:
     yield from told_entries(worked)
 
 
-@teller("web: calls and dates", *HEAD, *LOCATES, *OFFICE)
+@teller("web: calls and dates", "stale by", *HEAD, *LOCATES, *OFFICE)
 def office(desk: Desk) -> Told:
     """Every open item of the office, over all its pages."""
     rows, page = [], 1
@@ -93,7 +93,7 @@ def office(desk: Desk) -> Told:
         words = flat(html)
         if page == 1:
             yield "shown plan", "", shown_plan(words)
-            yield "stale", "", says_stale(words.partition(" item")[0])
+            yield from told_stale(words.partition(" item")[0])
         rows += list(items_of(html))
         if f"page={page + 1}" not in html:
             break
@@ -111,14 +111,14 @@ def office(desk: Desk) -> Told:
     yield from told_misses(desk.jobs, [(m[1], m[2]) for m in pairs if m])
 
 
-@teller("web: week", *HEAD, *RISKS, *LOCATES, "stint hours", "parted", "day hours worked")
+@teller("web: week", "stale by", *HEAD, *RISKS, *LOCATES, "stint hours", "parted", "day hours worked")
 def week(desk: Desk) -> Told:
     """The board of every week."""
     for monday in desk.weeks:
         html = desk.web(f"/week?day={monday}")
         words = flat(html)
         yield "shown plan", "", shown_plan(words)
-        yield "stale", "", says_stale(words)
+        yield from told_stale(words)
         if monday == desk.this_monday:
             yield from told_misses(desk.jobs, misses_in(words))
         yield from told_by_lines(desk, words.splitlines())
@@ -158,12 +158,12 @@ def _cell(desk: Desk, jobs: set[str], day: date, crew: str, lines: list[str]) ->
 PLAN = ("first day", "last day", "crews", "promised", "spare days", "stale", "hindered by")
 
 
-@teller("web: plan", *PLAN, *LOCATES)
+@teller("web: plan", "stale by", *PLAN, *LOCATES)
 def plan(desk: Desk) -> Told:
     """The plan that counts."""
     html = desk.web("/plan")
     words = flat(html)
-    yield "stale", "", says_stale(words.replace("even if it is stale", ""))
+    yield from told_stale(words.replace("even if it is stale", ""))
     yield from told_by_lines(desk, words.splitlines())
     for row in re.findall(r'(?s)<tr><th scope="row"><a href="/jobs/.*?</tr>', html):
         cells = [flat(c) for c in re.findall(r"(?s)<t[hd]\b[^>]*>(.*?)</t[hd]>", row)]

@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 import pytest
 
-from planner.domain.firm.crews import Machine
+from planner.domain.firm.crews import Crew, Machine, MachineOut, Person
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Status
 from planner.domain.firm.lost import LostKind, LostTime
@@ -114,9 +114,78 @@ def test_the_next_work_that_a_change_touches_is_the_day_to_act_by(
     told = plan(booked("P", 5, 7), booked("Q", 9, 9, MachineUse("digger", 1)), booked("P", 2, 2))
     text = json.dumps({**to_plain(value), **({"rate_edition": None} if noun == "job" else {})})
     change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, None, text)
-    (moved,) = found = moved_facts([change], {"P", "Q"}, told, TODAY)
+    found = moved_facts([change], {"P", "Q"}, told, TODAY)
+    if by is None and noun == "lost":
+        assert not found, "it only forbids what nobody was to do"
+        return
+    (moved,) = found
     act = f"; act before the work of {by}" if by else ""
     assert stale_words(found) == f"stale: since it was made {moved.words}{act}"
+
+
+@pytest.mark.parametrize(
+    ("days", "by"),
+    [
+        # Red is on P until Wednesday the 7th and on Q on Friday the 9th
+        ((7, 8), "Wed Apr 7"),
+        ((8, 10), "Fri Apr 9"),
+        # nobody was to work on Thursday, nor from Saturday on: the day off moves nothing
+        ((8, 8), None),
+        ((10, 12), None),
+    ],
+)
+def test_days_off_count_from_their_own_first_day(days: tuple[int, int], by: str | None) -> None:
+    told = plan(booked("P", 5, 7), booked("Q", 9, 9, MachineUse("digger", 1)))
+    off = DayRange(date(2027, 4, days[0]), date(2027, 4, days[1]))
+    red = Crew("Red", "Ada", people=(Person("Ada"),))
+    away = replace(red, people=(Person("Ada", away=(off,)),))
+    out = replace(DIGGER, out=(MachineOut(off),))
+    for noun, key, was, now in (
+        ("crew", "Red", red, replace(red, days_off=(off,))),
+        ("crew", "Red", red, away),
+        ("machine", "digger", DIGGER, out),
+    ):
+        rows = [json.dumps(to_plain(x)) for x in (was, now)]
+        change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, *rows)
+        found = moved_facts([change], {"P", "Q"}, told, TODAY)
+        expected = by if noun == "crew" or by is None else "Fri Apr 9" if days[1] >= 9 else None
+        assert [f"{m.by:%a %b} {m.by.day}" for m in found if m.by] == ([expected] if expected else [])
+        # taken back, it may let work come sooner
+        back = replace(change, before=change.after, after=change.before)
+        assert moved_facts([back], {"P", "Q"}, told, TODAY)
+
+
+def test_rain_that_is_entered_the_day_after_counts() -> None:
+    rain = json.dumps(to_plain(LostTime(LostKind.RAIN, DayRange(ON, ON), id=1)))
+    change = Change(1, 1, datetime(2027, 4, 6, 8), "office", "lost", "1", None, rain)
+    (moved,) = moved_facts([change], {"P"}, plan(booked("P", 5, 5)), TODAY)
+    assert moved.by is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "day", "counts"),
+    [
+        # P is dug from Wednesday the 7th: what opens by then holds nothing
+        (GateKind.DEPOSIT, 6, False),
+        (GateKind.PERMIT, 7, False),
+        (GateKind.START, 7, False),
+        (GateKind.DEPOSIT, 8, True),
+        # a day that is past and not ticked off opens anew, later
+        (GateKind.DEPOSIT, 5, True),
+        # a locate and who comes from outside have standings of their own
+        (GateKind.LOCATE, 6, True),
+        (GateKind.INSPECTOR, 6, True),
+    ],
+)
+def test_a_gate_that_opens_before_its_work_moves_nothing(kind: GateKind, day: int, counts: bool) -> None:
+    told = plan(booked("P", 7, 9))
+    rows = [
+        json.dumps({**to_plain(x), "rate_edition": None})
+        for x in (JOB, replace(JOB, gates=(Gate(kind, date(2027, 4, day)),)))
+    ]
+    for was, now, expected in ((*rows, counts), (*rows[::-1], True)):
+        change = Change(1, 1, datetime(2027, 4, 6, 8), "office", "job", "P", was, now)
+        assert bool(moved_facts([change], {"P"}, told, TODAY)) is expected
 
 
 def test_a_job_that_is_sold_or_given_up_counts_and_an_inquiry_does_not() -> None:
