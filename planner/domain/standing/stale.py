@@ -96,6 +96,9 @@ def moved_facts(
         moved = _told(noun, key, before, after, planned)
         if moved is not None:
             span = _span(noun, before, after)
+            if span and noun != "lost":
+                days = span_words(span.first, span.last)
+                moved = replace(moved, words=f"{moved.words.removesuffix(')')}, {days})")
             about = (moved, span, after or before, plan.bookings)
             if span is None or not span.forbids or any(_touched(*about, min(made, today))):
                 found[replace(moved, by=min(_touched(*about, today), default=None))] = None
@@ -383,14 +386,18 @@ def _fields(noun: str, before: Any, after: Any) -> str:
         for name in {**before, **after}
         if name not in _QUIET[noun] and _given(before, name) != _given(after, name)
     ]
-    told = (
-        _gates(before.get(name, ()), after.get(name, ()))
-        if name == "gates"
-        else [_FIELDS.get(name, name.replace("_", " "))]
-        for name in changed
-    )
+    told = (_parts(name, before.get(name), after.get(name)) for name in changed)
     words = list(dict.fromkeys(word for words in told for word in words))
     return ", ".join(words[:NAMED]) + (f" and {len(words) - NAMED} more" if len(words) > NAMED else "")
+
+
+def _parts(name: str, before: Any, after: Any) -> list[str]:
+    """A field that is changed, in words; of gates and money weights each one that is."""
+    if name == "gates":
+        return _gates(before or (), after or ())
+    if name == "weights" and before and after:
+        return [f"weight {key}" for key in after if after[key] != before.get(key)]
+    return [_FIELDS.get(name, name.replace("_", " "))]
 
 
 def _given(value: Any, name: str) -> Any:

@@ -404,7 +404,7 @@ def says_stale(text: str) -> bool:
 
 
 def told_stale(text: str) -> Told:
-    """Whether a screen says that facts changed since the plan was made, and if so which, and by when to act."""
+    """Whether a screen says that facts changed since the plan was made; which, and by when to act."""
     yield "stale", "", says_stale(text)
     found = re.search(r"stale: since it was made (.*?); act before the work of (\w{3} \w{3} \d+)", text)
     if found:

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 import pytest
 
+from planner.domain.dates import span_words
 from planner.domain.firm.crews import Crew, Machine, MachineOut, Person
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Status
@@ -76,6 +77,12 @@ def test_each_gate_is_named_by_what_became_of_it() -> None:
     assert told("job", "P", was, gated(GateKind.PERMIT, AFTER)) == [
         "P is changed (deposit taken away, permit added)"
     ]
+
+
+def test_a_money_weight_is_named() -> None:
+    firm = Firm()
+    dearer = replace(firm, weights=replace(firm.weights, late_day=300.0))
+    assert told("firm", "firm", firm, dearer) == ["the firm is changed (weight late_day)"]
 
 
 def test_a_machine_that_is_rented_now_must_be_booked_first() -> None:
@@ -149,6 +156,7 @@ def test_days_off_count_from_their_own_first_day(days: tuple[int, int], by: str 
         change = Change(1, 1, datetime(2027, 4, 6, 8), "office", noun, key, *rows)
         found = moved_facts([change], {"P", "Q"}, told, TODAY)
         expected = by if noun == "crew" or by is None else "Fri Apr 9" if days[1] >= 9 else None
+        assert all(span_words(off.first, off.last) in m.words for m in found)
         assert [f"{m.by:%a %b} {m.by.day}" for m in found if m.by] == ([expected] if expected else [])
         # taken back, it may let work come sooner
         back = replace(change, before=change.after, after=change.before)
