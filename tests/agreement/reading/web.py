@@ -267,7 +267,7 @@ def repairs(desk: Desk) -> Told:
         yield from told_repairs((str(number), row) for number, row in enumerate(rows, start=1))
 
 
-@teller("web: season", "shown plan", "stale", "first day", "last day", "promised")
+@teller("web: season", "stale by", "shown plan", "stale", "first day", "last day", "promised")
 def season(desk: Desk) -> Told:
     """The season as it is served."""
     for name, key, *said in told_by_season_page(desk, desk.web("/season")):

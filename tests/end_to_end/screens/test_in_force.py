@@ -62,7 +62,7 @@ def test_what_moves_no_plan_makes_none_stale(told: str) -> None:
     with Store(told).writing(who="test") as book:
         one = book.job("P1")
         book.save_job(replace(one, phone="555-0100", notes="pays late", site_notes="dog", client="New name"))
-        gated = Gate(GateKind.DEPOSIT, MONDAY, met=False)
+        gated = Gate(GateKind.DEPOSIT, MONDAY + timedelta(days=60), met=False)
         book.save_crew(replace(book.crew("Heron"), lead="Ann"))
         book.save_machine(replace(book.machine("excavator"), words="excavator"))
         book.save_firm(replace(book.firm(), name="Other name", units="metric"))
@@ -90,8 +90,8 @@ def test_what_can_move_a_plan_is_named_the_same_everywhere(told: str) -> None:
     with Store(told).writing(who="test") as book:
         book.save_job(replace(book.job("P2"), status=Status.CANCELLED))
         book.save_log(Log(MONDAY, "Heron", "P1", Phase.DIG, 4.0, share_done=0.5))
-        book.save_lost(LostTime(LostKind.CREW_OFF, DayRange(MONDAY, MONDAY), "Otter", note="sick"))
-    said = ["P2 is cancelled", "hours of P1", "crew off Otter Mon Apr 5"]
+        book.save_lost(LostTime(LostKind.RAIN, DayRange(MONDAY, date(2027, 5, 7))))
+    said = ["P2 is cancelled", "hours of P1", "rain Mon Apr 5 to Fri May 7"]
     assert words(told) == said
     assert [m.words for m in week_board(told, MONDAY, MONDAY).moved] == said
     assert [m.words for m in load_morning(told, NOW).moved] == said
