@@ -282,7 +282,7 @@ def _show(
     before = plan_before(edge.location(), plan)
 
     def page(console: Console) -> None:
-        plan_page(console, plan, standing, before)
+        plan_page(console, plan, standing, roster.firm, before)
         locates_block(console, locates)
 
     data = plan_data(plan, standing, before) | {"locates": locates_data(locates)} | dict(more or {})

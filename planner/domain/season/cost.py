@@ -44,6 +44,23 @@ from planner.domain.season.plan import Booking, Cost
 from planner.domain.season.season import Season
 from planner.domain.season.travel import depot_miles, drive_miles
 
+#: Term -> its price in `firm.Weights`, and what is counted: one, many. Late days count by importance; each
+#: machine has its own price for moves.
+COUNTED: Mapping[str, tuple[str, str, str]] = {
+    "late": ("late_day", "day late", "days late"),
+    "waiting": ("wait_day", "day to wait", "days to wait"),
+    "crew change": ("crew_change", "hand-over", "hand-overs"),
+    "leave and return": ("leave_and_return", "comeback", "comebacks"),
+    "travel": ("travel_mile", "mile", "miles"),
+    "site days": ("site_day", "crew day", "crew days"),
+    "open days": ("open_day", "torn-up day", "torn-up days"),
+    "open hole": ("hole_day", "day", "days"),
+    "hole over days off": ("hole_rest", "time", "times"),
+    "calls": ("call", "call", "calls"),
+    "begun over days off": ("begun_rest", "time", "times"),
+    "crumbs": ("crumb", "piece", "pieces"),
+    "idle crews": ("idle_hour", "hour", "hours"),
+}
 K = TypeVar("K")
 V = TypeVar("V")
 

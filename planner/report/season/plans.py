@@ -9,10 +9,12 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.domain.dates import day_words, long_moment, moment_words
+from planner.domain.firm.firm import Firm, Weights
+from planner.domain.season.cost import COUNTED
 from planner.domain.season.plan import Plan
 from planner.domain.standing.stale import stale_words
 from planner.domain.standing.standing import JobStanding, PlanStanding
-from planner.domain.wording import counted
+from planner.domain.wording import counted, number
 from planner.report.terminal import show_table
 from planner.report.wording import one_line, plan_words, spare_words
 
@@ -66,14 +68,16 @@ def versions_page(console: Console, heads: Sequence[PlanHead]) -> None:
     show_table(console, table)
 
 
-def plan_page(console: Console, plan: Plan, standing: PlanStanding, before: Plan | None = None) -> None:
+def plan_page(
+    console: Console, plan: Plan, standing: PlanStanding, firm: Firm, before: Plan | None = None
+) -> None:
     """One plan: its promises, its cost by name beside that of the plan `before`, and each job's days."""
     console.print(Text(headline(plan, standing), style="bold"))
     console.print(Text(quality(plan, standing)))
     if standing.moved:
         console.print(Text(one_line(stale_words(standing.moved)), style="bold"))
     console.print()
-    show_table(console, _costs(plan, before))
+    show_table(console, _costs(costs(plan, standing, firm, before), before))
     console.print()
     table = Table(box=None, pad_edge=False)
     for name in ("job", "client", "first day", "last day", "crews", "promised", ""):
@@ -201,22 +205,47 @@ def plan_data(plan: Plan, standing: PlanStanding, before: Plan | None = None) ->
     }
 
 
-def _costs(plan: Plan, before: Plan | None) -> Table:
-    """Each term that one of both plans pays; with `before` its own column, and what was added or saved."""
-    table = Table(box=None, pad_edge=False, show_header=before is not None)
-    table.add_column("cost")
-    table.add_column("this plan", justify="right")
-    if before is not None:
-        table.add_column(f"plan {before.number}", justify="right")
-        table.add_column("change", justify="right")
+def costs(plan: Plan, standing: PlanStanding, firm: Firm, before: Plan | None) -> list[tuple[str, ...]]:
+    """Each term that one of both plans pays, and the total: its name, the plan's dollars, how they are
+    reckoned; with `before` its dollars and the change between the two.
+
+    Not how, where the firm was changed since the plan was made: its prices may have been others.
+    """
     old = before.cost.cents if before else {}
+    known = not any(m.noun == "firm" for m in standing.moved)
+    rows = []
     for name in dict.fromkeys([*plan.cost.cents, *old]):
-        if plan.cost.cents.get(name) or old.get(name):
-            table.add_row(
-                name, *_beside(plan.cost.cents.get(name, 0), None if before is None else old.get(name, 0))
-            )
+        cents = plan.cost.cents.get(name, 0)
+        if cents or old.get(name):
+            beside = _beside(cents, None if before is None else old.get(name, 0))
+            rows.append((name, *beside, _reckoned(firm.weights, name, cents) if known else ""))
     total = _beside(plan.cost.total_cents, None if before is None else before.cost.total_cents)
-    table.add_row("total", *total, style="bold")
+    return [*rows, ("total", *total, "")]
+
+
+def _reckoned(weights: Weights, name: str, cents: int) -> str:
+    """How a term comes to its dollars: "8 days late at $250"."""
+    if name not in COUNTED or not cents:
+        return {"moved": "by job, near or later", "machine moves": "at each machine's price"}.get(name, "")
+    field, one, many = COUNTED[name]
+    price = getattr(weights, field)
+    if not price:
+        return ""
+    much = round(cents / 100 / price, 1)
+    return f"{number(much)} {one if much == 1 else many} at ${price:,.{0 if price % 1 == 0 else 2}f}"
+
+
+def _costs(rows: Sequence[tuple[str, ...]], before: Plan | None) -> Table:
+    """The terms as a table."""
+    table = Table(box=None, pad_edge=False, show_header=before is not None)
+    table.add_column("cost", no_wrap=True)
+    table.add_column("this plan", justify="right", no_wrap=True)
+    if before is not None:
+        table.add_column(f"plan {before.number}", justify="right", no_wrap=True)
+        table.add_column("change", justify="right", no_wrap=True)
+    table.add_column("how")
+    for row in rows:
+        table.add_row(*row, style="bold" if row[0] == "total" else None)
     return table
 
 

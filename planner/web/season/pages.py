@@ -27,8 +27,8 @@ def plan(visit: Visit) -> Page:
     from planner.domain.standing.locate_standing import not_clear
     from planner.domain.standing.stale import stale_words
     from planner.domain.standing.standing import plan_standing
-    from planner.flow.season.plans import plan_and_roster, plan_heads
-    from planner.report.season.plans import headline, money, quality
+    from planner.flow.season.plans import plan_and_roster, plan_before, plan_heads
+    from planner.report.season.plans import costs, headline, money, quality
     from planner.report.wording import spare_words
 
     heads = plan_heads(visit.location)
@@ -41,7 +41,7 @@ def plan(visit: Visit) -> Page:
             return made, roster, plan_standing(made, roster)
 
         made, roster, standing = visit.desk.once(("plan", number), judged)
-        costs = [(name, money(cents)) for name, cents in made.cost.cents.items() if cents]
+        before = plan_before(visit.location, made)
         view = {
             "shown": made.number,
             "headline": headline(made, standing),
@@ -49,7 +49,8 @@ def plan(visit: Visit) -> Page:
             "stale": stale_words(standing.moved) if standing.moved else "",
             "planned": standing.jobs,
             "locates": not_clear(roster.locates),
-            "costs": [*costs, ("total", money(made.cost.total_cents))],
+            "costs": costs(made, standing, roster.firm, before),
+            "before": before.number if before else 0,
             "spare_words": spare_words,
         }
     told = [head for head in heads if head.published_at]
