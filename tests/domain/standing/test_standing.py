@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, datetime
 
 import pytest
 
 from planner.domain.firm.crews import Crew
-from planner.domain.firm.firm import Firm
+from planner.domain.firm.firm import Firm, Weights
 from planner.domain.firm.jobs import Job, Status
 from planner.domain.firm.phases import Phase, WorkKey
+from planner.domain.firm.records import Moved
+from planner.domain.season.cost import COUNTED
 from planner.domain.season.plan import Booking, Cost, Plan, PlanState
 from planner.domain.standing.in_force import hindered
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.standing import plan_standing
-from planner.report.season.plans import quality
+from planner.report.season.plans import costs, quality
 
 FIRM = Firm(country="")
 JOBS = {
@@ -81,3 +83,31 @@ def test_work_of_a_cancelled_job_is_off_and_not_hindered() -> None:
     jobs = {"A": replace(JOBS["A"], status=Status.CANCELLED), "B": JOBS["B"]}
     found = hindered(Roster(FIRM, jobs, {}, {}), plan(booked("A", 6, 6), booked("B", 6, 6)))
     assert list(found) == ["B"] and "no crew" in found["B"]
+
+
+def test_each_cost_says_how_it_is_reckoned() -> None:
+    # by hand: 3 days late at 250, 2 h 30 min idle at 10.50; moves have each machine's own price
+    firm = replace(FIRM, weights=replace(FIRM.weights, late_day=250.0, idle_hour=10.5, crumb=5.0))
+    cents = {"late": 75_000, "machine moves": 6000, "idle crews": 2625, "crumbs": 500, "calls": 0}
+    made = replace(plan(booked("A", 5, 6)), cost=Cost(cents), number=3)
+    told = replace(made, cost=Cost({"late": 100_000, "crumbs": 500}), number=2)
+    stands = plan_standing(made, ROSTER)
+    assert costs(made, stands, firm, None) == [
+        ("late", "$750", "3 days late at $250"),
+        ("machine moves", "$60", "at each machine's price"),
+        ("idle crews", "$26", "2.5 hours at $10.50"),
+        ("crumbs", "$5", "1 piece at $5"),
+        ("total", "$841", ""),
+    ]
+    beside = costs(made, stands, firm, told)
+    assert beside[0] == ("late", "$750", "$1,000", "-$250", "3 days late at $250")
+    assert beside[-1] == ("total", "$841", "$1,005", "-$164", "")
+    # the firm's prices were changed since: nobody knows by which the plan was priced
+    changed = replace(stands, moved=(Moved("firm", "firm", "the firm is changed (weight late_day)"),))
+    assert {row[-1] for row in costs(made, changed, firm, None)} == {""}
+
+
+def test_every_price_of_a_term_is_a_weight() -> None:
+    weights = {name for name, _, _ in COUNTED.values()}
+    days = {"moved_near", "moved_far", "near_days", "freeze_days", "notice_days"}
+    assert weights | days == {f.name for f in fields(Weights)}
