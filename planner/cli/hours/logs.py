@@ -79,7 +79,7 @@ def add(
 
 
 def _show_kept(kept: Logged, *, as_json: bool) -> None:
-    from planner.report.hours.logs import entry_words, so_far_words
+    from planner.report.hours.logs import entry_words, so_far_data, so_far_words
 
     told = entry_words(kept.entry)
     if kept.reckoned and kept.entry.share_done is not None:
@@ -88,7 +88,7 @@ def _show_kept(kept: Logged, *, as_json: bool) -> None:
         "log",
         {
             "entry": kept.entry,
-            "so_far": kept.so_far,
+            "so_far": so_far_data(kept.so_far),
             "planned_crew_h": kept.planned_h,
             "share_reckoned": kept.reckoned,
             "job_status": kept.status.value,

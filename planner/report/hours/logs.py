@@ -40,6 +40,17 @@ def so_far_words(so_far: Progress, planned_h: float | None) -> str:
     return f"{hours(so_far.spent_crew_h)} so far{planned}, {share}"
 
 
+def so_far_data(so_far: Progress) -> dict[str, Any]:
+    """The same for `--json`."""
+    return {
+        "share": so_far.share,
+        "spent_crew_h": so_far.spent_crew_h,
+        "first": so_far.first,
+        "last": so_far.last,
+        "done": so_far.done,
+    }
+
+
 def logs_page(console: Console, logs: Sequence[Log], misses: Sequence[LoggedMiss]) -> None:
     """Open misses first, then the entries, one a line, with their numbers."""
     if not logs:
