@@ -5,10 +5,9 @@ from __future__ import annotations
 import html
 import re
 
-from planner.domain.standing.even_if import EvenIf
 from planner.flow.forecast.climate import own_station
 from planner.flow.season.plans import plan_heads
-from planner.flow.season.replan import replan
+from planner.flow.season.replan import EvenIf, replan
 from planner.report.season.changes import disturbance_words
 from planner.store.engine import Store
 from tests.web.conftest import HOST, MORNING, Browser
