@@ -77,6 +77,7 @@ def main() -> int:
         ("firm", "set", *FIRM),
         ("import", "crews", str(DATA / "crews.csv")),
         ("import", "machines", str(DATA / "machines.csv")),
+        ("import", "trucks", str(DATA / "trucks.csv")),
         ("import", "jobs", str(DATA / "jobs.csv")),
         ("import", "gates", str(DATA / "gates.csv")),
         ("import", "days-off", str(DATA / "days_off.csv")),

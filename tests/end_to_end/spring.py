@@ -1,4 +1,5 @@
-"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, forecast, time clock.
+"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, one truck for two
+excavators, forecast, time clock.
 
 All names are invented. The season goes through the commands as a person would type them.
 """
@@ -67,7 +68,8 @@ def spring(folder: Path) -> Desk:
     desk("firm", "set", "--latitude", 40, "--longitude=-83")
     desk("crew", "add", "Red", "--lead", "Ada", "--size", 3, "--skills", SKILLS)
     desk("crew", "add", "Blue", "--lead", "Bo", "--size", 2, "--skills", SKILLS)
-    desk("machine", "add", "excavator", "mini excavator", "--units", 2)
+    desk("machine", "add", "excavator", "mini excavator", "--units", 2, "--towed", "9800lb", "--mass", 2.7)
+    desk("truck", "add", "dump1", "dump truck", "--tows", "12000lb")
     for code, (client, promised, cy, liner, ton) in PONDS.items():
         wired = ("-q", "electrician_visits=1") if code in WIRED else ()
         lines = ("-q", f"dig_machine_cy={cy}", "-q", f"liner_ft2={liner}", "-q", f"boulder_small_ton={ton}")

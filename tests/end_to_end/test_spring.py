@@ -36,6 +36,32 @@ def test_every_pond_is_planned_and_every_electrician_is_asked(desk: Desk) -> Non
     assert asked == set(WIRED)
 
 
+def test_one_truck_brings_two_excavators_on_different_days(desk: Desk) -> None:
+    tows = defaultdict(set)
+    for week in desk.weeks:
+        for stint in desk.data("board", "--week", week)["stints"]:
+            if stint["towed"]:
+                tows[stint["day"]].add((stint["crew"], stint["job"], *stint["towed"]))
+    assert all(len(loads) == 1 for loads in tows.values())
+    assert {job for loads in tows.values() for _, job, _ in loads} == set(PONDS), (
+        "each pond is dug by machine"
+    )
+    day, ((crew, job, words),) = next(iter(sorted((d, tuple(loads)) for d, loads in tows.items())))
+    assert words.endswith("behind the dump truck")
+    sheet = desk.text("sheet", crew, day)
+    assert "behind the dump truck (9,800 lb on its trailer)" in sheet
+    assert "tongue 980 lb to 1,470 lb" in sheet
+    assert "Backing: one spotter" in text_of(desk.page("sheet", crew, day))
+    assert f"Towed: {words}" in desk.text("calendar", "--crew", crew)
+    desk("truck", "shop", "dump1", day, "--why", "brakes")
+    gone = "no truck for the mini excavator: dump truck in the shop"
+    stopped = [s for s in desk.data("board", "--week", day)["stints"] if s["day"] == day and s["job"] == job]
+    assert gone in [s["hindrance"] for s in stopped]
+    assert gone in " ".join(desk.text("today").split())
+    desk("replan", "--quick")
+    assert day not in {s["day"] for s in desk.data("board", "--draft")["stints"] if s["towed"]}
+
+
 def test_screens_and_pages_tell_the_same_weather(desk: Desk) -> None:
     line = "rain may take the day, 90 % likely"
     assert f"Wed Apr 7: {line}" in desk.text("today")
