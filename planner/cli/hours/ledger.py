@@ -38,7 +38,8 @@ def hours(
         ),
     ] = False,
     dollars: Annotated[
-        bool, typer.Option("--dollars", help="The same as labor in dollars, with its range at the end.")
+        bool,
+        typer.Option("--dollars", help="The same in dollars: labor with its range, all else as planned."),
     ] = False,
     page: Annotated[
         Path | None,
@@ -62,7 +63,7 @@ def hours(
     if page is not None:
         from planner.report.hours.ledger_page import ledger_html
 
-        owed = read_budget(location, found)
+        owed = read_budget(location, found, edge.today())
         html = ledger_html(found, read_pictures(location), edge.today(), owed)
         write_page(page, html, "--html", readable=readable)
         if not as_json:
@@ -70,7 +71,7 @@ def hours(
     if pictures:
         _pictures(as_json=as_json)
     elif dollars:
-        _dollars(read_budget(location, found), as_json=as_json)
+        _dollars(read_budget(location, found, edge.today()), as_json=as_json)
     else:
         edge.show("hours", pages.ledger_data(found), lambda c: pages.ledger_page(c, found), as_json=as_json)
 

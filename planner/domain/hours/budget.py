@@ -1,17 +1,19 @@
 """Labor in dollars as an owner looks at it: sold, told now, worked, left, at the end and how sure that is.
 
-In: the ledger of hours, what a labour-hour costs. Out: a `Budget` by job, phase and crew, from the very
-hours that the ledger tells: dollars are its crew-hours x the people who work them x the burdened rate. What
-material, machines and others cost is told by the price; nobody logs what was paid for them.
+In: the ledger of hours, what a labour-hour costs, what each job's price holds besides labor. Out: a `Budget`
+by job, phase and crew, from the very hours that the ledger tells: dollars are its crew-hours x the people who
+work them x the burdened rate. Material, machines, haul and visits of others stand beside them as planned, of
+the material also what is ordered: nobody logs what was paid.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from planner.domain.firm.phases import Phase
 from planner.domain.hours.ledger import Account, JobLedger, Ledger
+from planner.domain.season.pricing import Beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,16 +68,22 @@ class JobBudget:
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """All jobs asked for. usd_h: what a labour-hour costs the firm [USD]."""
+    """All jobs asked for. usd_h: what a labour-hour costs [USD]; beside: job -> what is not labor."""
 
     jobs: tuple[JobBudget, ...]
     usd_h: float
     plan: int | None
+    beside: Mapping[str, Beside] = field(default_factory=dict)
 
     @property
     def dollars(self) -> Dollars:
         """All jobs together."""
         return summed(job.dollars for job in self.jobs)
+
+    def end_usd(self, job: JobBudget) -> float | None:
+        """A job's labor at the end and all else as planned [USD]; None where its price is not known."""
+        else_usd = self.beside.get(job.job)
+        return None if else_usd is None else job.dollars.end_usd + else_usd.usd
 
     def by_phase(self) -> dict[Phase, Dollars]:
         """The labor of each phase over all jobs, in the order of the phases."""
@@ -96,9 +104,9 @@ def summed(rows: Iterable[Dollars]) -> Dollars:
     return found
 
 
-def budget(found: Ledger, usd_h: float) -> Budget:
-    """The ledger's hours in dollars, at what a labour-hour costs the firm [USD]."""
-    return Budget(tuple(_job(job, usd_h) for job in found.jobs), usd_h, found.plan)
+def budget(found: Ledger, usd_h: float, beside: Mapping[str, Beside] | None = None) -> Budget:
+    """The ledger's hours in dollars, at what a labour-hour costs the firm [USD], and what is not labor."""
+    return Budget(tuple(_job(job, usd_h) for job in found.jobs), usd_h, found.plan, beside or {})
 
 
 def _job(job: JobLedger, usd_h: float) -> JobBudget:

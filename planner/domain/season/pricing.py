@@ -59,6 +59,26 @@ class Price:
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """What a job costs the firm besides labor, as planned, without markups [USD].
+
+    ordered_usd: of the materials, what is ordered, confirmed or here; unpriced: what has no price yet.
+    """
+
+    materials_usd: float
+    ordered_usd: float
+    machines_usd: float
+    haul_usd: float
+    visits_usd: float
+    unpriced: tuple[str, ...] = ()
+
+    @property
+    def usd(self) -> float:
+        """All of it [USD]."""
+        return self.materials_usd + self.machines_usd + self.haul_usd + self.visits_usd
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One payment. due: "deposit", a phase, "finish"; day: by the plan, else None; usd: whole cents."""
 
@@ -96,19 +116,50 @@ def price(
     labour_h += firm.daily_setup_h * site_days * people
     usd_h = money.labor.burdened_usd_h
     unpriced: list[str] = []
-    parts = [
-        Part("labor", f"{labour_h:.0f} labour-h at ${usd_h:.2f}", labour_h * usd_h, labour_h * usd_h),
-        _materials(rows, firm, money, unpriced),
-        _machines(found, hours, machines, money, unpriced),
-        _haul(rows, money),
-        _others(job, money, unpriced),
-    ]
-    parts = [part for part in parts if part.cost_usd > 0]
+    labor = Part("labor", f"{labour_h:.0f} labour-h at ${usd_h:.2f}", labour_h * usd_h, labour_h * usd_h)
+    others = _besides_labor(job, found, rows, firm, machines, money, unpriced)
+    parts = [part for part in (labor, *others) if part.cost_usd > 0]
     direct = sum(part.asked_usd for part in parts)
     cost = direct * (1.0 + money.overhead)
     asked = price_of(cost, money.margin)
     allowance = price_of(asked, money.allowance) - asked
     return Price(tuple(parts), cost - direct, asked - cost, allowance, labour_h, usd_h, tuple(unpriced))
+
+
+def beside(
+    job: Job,
+    found: JobEstimate,
+    rows: Sequence[Material],
+    ordered: Sequence[Material],
+    firm: Firm,
+    machines: Mapping[str, Machine],
+    money: Money,
+) -> Beside:
+    """What the job's price holds besides labor, at what the firm pays. ordered: rows on their way or here."""
+    unpriced: list[str] = []
+    parts = _besides_labor(job, found, rows, firm, machines, money, unpriced)
+    materials, held, haul, visits = (part.cost_usd for part in parts)
+    bought = _materials(ordered, firm, money, []).cost_usd
+    return Beside(materials, bought, held, haul, visits, tuple(unpriced))
+
+
+def _besides_labor(
+    job: Job,
+    found: JobEstimate,
+    rows: Sequence[Material],
+    firm: Firm,
+    machines: Mapping[str, Machine],
+    money: Money,
+    unpriced: list[str],
+) -> tuple[Part, Part, Part, Part]:
+    """Materials, machines, haul, visits of others; what has no price is added to `unpriced`."""
+    hours = found.planned(firm.planning_percentile)
+    return (
+        _materials(rows, firm, money, unpriced),
+        _machines(found, hours, machines, money, unpriced),
+        _haul(rows, money),
+        _others(job, money, unpriced),
+    )
 
 
 def _materials(rows: Iterable[Material], firm: Firm, money: Money, unpriced: list[str]) -> Part:

@@ -61,6 +61,11 @@ class OrderStanding:
     hauler: str = ""
 
     @property
+    def bought(self) -> bool:
+        """Whether it is ordered, confirmed or here: the firm owes for it."""
+        return self.here or self.confirmed or self.ordered is not None
+
+    @property
     def words(self) -> str:
         """How it stands, without its name: "not ordered (10 working days of lead)"."""
         if self.hauler:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from planner.domain.design.design import Design
 from planner.domain.estimate.labour import on_site
-from planner.domain.quantities.orders import job_materials
+from planner.domain.firm.jobs import Job
+from planner.domain.quantities.material import Material
+from planner.domain.quantities.orders import job_materials, orders
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.season.plan import Booking
-from planner.domain.season.pricing import Priced, payment_steps, price
+from planner.domain.season.pricing import Beside, Priced, beside, payment_steps, price
+from planner.domain.standing.order_gates import order_standing
 from planner.errors import BadInput, PlannerError
 from planner.flow.estimate.estimates import estimate_jobs
+from planner.flow.stored.gates import order_file
 from planner.flow.stored.kept_designs import read_kept
 from planner.flow.stored.shop import read_shop
 from planner.store.engine import Store
@@ -29,9 +34,7 @@ def price_job(location: str, code: str, today: date) -> Priced:
     with Store(location).reading() as book:
         shop, job, kept = read_shop(book, location), book.job(code), book.design(code)
         plan = book.published() or (book.plan() if book.plans() else None)
-    design = read_kept(kept) if kept else None
-    off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
-    rows = job_materials(job, off, shop.firm.units)
+    rows = _rows(job, kept, shop.firm.units)
     own = money(folder_of(location))
     days = one.days.get(shop.firm.planning_percentile)
     found = price(
@@ -47,6 +50,35 @@ def price_job(location: str, code: str, today: date) -> Priced:
         min((b.start.date() for b in bookings), default=None),
         max((b.end.date() for b in bookings), default=None),
     )
+
+
+def besides_labor(location: str, codes: Sequence[str], today: date) -> dict[str, Beside]:
+    """Job -> what its price holds besides labor, as planned, and what of its material is ordered or here."""
+    if not codes:
+        return {}
+    told = estimate_jobs(location, codes, today=today)
+    own = money(folder_of(location))
+    with Store(location).reading() as book:
+        shop, file, found = read_shop(book, location), order_file(book, location, today), {}
+        for one in told:
+            job = book.job(one.job.code)
+            rows = _rows(job, book.design(job.code), shop.firm.units)
+            bought = {
+                row.key
+                for order in orders(rows, file.leads, net=False)
+                if order_standing(file, job, order.lead, order.phases).bought
+                for row in order.rows
+            }
+            ordered = [row for row in rows if row.key in bought]
+            found[job.code] = beside(job, one.found, rows, ordered, shop.firm, shop.machines, own)
+    return found
+
+
+def _rows(job: Job, kept: str | None, units: str) -> tuple[Material, ...]:
+    """What the job orders: by its kept design where that can be read."""
+    design = read_kept(kept) if kept else None
+    off = take_off(design, job.soil, job.access) if isinstance(design, Design) else None
+    return job_materials(job, off, units)
 
 
 def proposal(location: str, code: str, today: date, *, even_so: bool = False) -> Priced:

@@ -11,6 +11,7 @@ from planner.domain.hours.ledger import Ledger, ledger
 from planner.domain.hours.pictures import Pictures, pictures
 from planner.domain.hours.week import Week, week
 from planner.flow.estimate.estimates import observed
+from planner.flow.estimate.prices import besides_labor
 from planner.flow.stored.facts import gated_facts
 from planner.flow.stored.roster import read_in_force, shown_plan
 from planner.store.engine import Store
@@ -39,9 +40,10 @@ def read_ledger(location: str, today: date, codes: Sequence[str] = (), *, done: 
     return ledger(facts, chosen, plan, today)
 
 
-def read_budget(location: str, found: Ledger) -> Budget:
-    """The ledger's hours in dollars, by the firm's own money."""
-    return budget(found, money(folder_of(location)).labor.burdened_usd_h)
+def read_budget(location: str, found: Ledger, today: date) -> Budget:
+    """The ledger's hours in dollars, by the firm's own money, and what its jobs cost besides labor."""
+    others = besides_labor(location, [job.job for job in found.jobs], today)
+    return budget(found, money(folder_of(location)).labor.burdened_usd_h, others)
 
 
 def read_week(location: str, today: date) -> Week:

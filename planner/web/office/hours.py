@@ -197,7 +197,7 @@ def owner(visit: Visit) -> Page:
     from planner.report.hours.ledger_page import ledger_view
 
     found = read_ledger(visit.location, visit.today)
-    view = ledger_view(found, read_pictures(visit.location), read_budget(visit.location, found))
+    view = ledger_view(found, read_pictures(visit.location), read_budget(visit.location, found, visit.today))
     return Page("office/owner.html", view)
 
 
