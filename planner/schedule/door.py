@@ -339,7 +339,7 @@ def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]
                 mode.crews,
                 slots_of(mode.work_min, slot_min),
                 mode.held,
-                shut(mode.crews[0], frozenset(mode.held)),
+                shut(mode.crews[0], season.needs(key, mode.held)),
             )
             for mode in open_modes(season, work)
         )
@@ -352,7 +352,7 @@ def _tasks(season: Season, origin: date, days: Sequence[date]) -> Iterator[Task]
 
 
 def _no_operator(season: Season, days: Sequence[date], crew: str, kinds: frozenset[str]) -> tuple[Span, ...]:
-    """The days on which nobody with the crew may run one of these machines: its work with them rests."""
+    """The days on which nobody with the crew may run one of these machines, or has one of these skills."""
     step, lead = 24 * 60 // season.slot_min, season.crews.get(crew)
     if lead is None or not (kinds and (lead.people or lead.guests)):
         return ()
@@ -388,7 +388,7 @@ def _fixed(season: Season, booking: Booking, origin: date, reached: Sequence[dat
         days[0][1] / season.slot_min if days else 0.0,
         days[-1][1] / season.slot_min if days else 0.0,
         used_h(season, booking) * 60 / season.slot_min,
-        _no_operator(season, reached, booking.lead, booking.kinds),
+        _no_operator(season, reached, booking.lead, season.needs(booking.key, booking.kinds)),
     )
 
 

@@ -11,6 +11,7 @@ import pytest
 from planner.domain.firm.crews import NEW_HAND, Crew, Loan, Machine, Person
 from planner.domain.firm.jobs import DayRange
 from planner.domain.firm.people import hosted
+from planner.domain.firm.phases import Phase
 from planner.domain.season.breaches import breaches
 from planner.domain.season.facts import next_moment
 from planner.domain.season.plan import Booking, MachineUse, PlanState
@@ -156,3 +157,47 @@ def test_begun_work_waits_for_its_operator() -> None:
     s = crewed(dig("P", 8.0), named(Person("Ada", RUNS, away=(days(5),)), Person("Ben")))
     assert next_moment(s, "A", "P", RUNS) == datetime(2027, 4, 6, 7, 0)
     assert next_moment(s, "A", "P", ()) == datetime(2027, 4, 5, 7, 0)
+
+
+STONE = frozenset({"stonework"})
+
+
+def rock(*people: Person, hours: float = 12.0, skills: frozenset[str] = STONE) -> Season:
+    s = season(work("P", hours, Phase.ROCK, skills=STONE), weights=SOON)
+    return crewed(s, named(*people, skills=skills))
+
+
+def test_stone_rests_while_the_one_who_sets_it_is_away() -> None:
+    # 12 h of rock from Monday; Ben alone is named for stonework and is away on Tuesday: 8 h on Monday, the
+    # last 4 h on Wednesday, though two of three hands are there on Tuesday.
+    s = rock(Person("Ada", RUNS), Person("Ben", STONE, away=(days(6),)), Person("Cay"))
+    found = plan(s)
+    assert booked(found, "P", Phase.ROCK).end == at(7, "11:00") and found.state is PlanState.BEST
+    whole = booked(found, "P", Phase.ROCK)
+    for change in (replace(whole, end=at(6, "11:00")), replace(whole, start=at(6, "07:00"))):
+        told = {b.rule: b.text for b in breaches(s, [change])}
+        assert "nobody with A is there who does stonework" in told["operator"]
+
+
+def test_a_skill_that_nobody_is_named_for_is_the_crews() -> None:
+    # The same absence, but stonework is the crew's word and no name's: on Tuesday two of three do 5 of 8 h.
+    s = rock(Person("Ada", RUNS), Person("Ben", away=(days(6),)), Person("Cay"))
+    assert booked(plan(s), "P", Phase.ROCK).end == at(6, "11:00")
+
+
+def test_a_lent_hand_brings_his_skill() -> None:
+    # Dan of B, named for stonework, is lent to A on Tuesday, when Ben is away: no day is lost.
+    dan = Person("Dan", STONE, lent=(Loan(days(6), "A"),))
+    s = rock(Person("Ada", RUNS), Person("Ben", STONE, away=(days(6),)), Person("Cay"))
+    s = crewed(s, s.crews["A"], named(dan, name="B", skills=STONE, size=2))
+    assert booked(plan(s), "P", Phase.ROCK).end == at(6, "11:00")
+
+
+def test_why_and_no_plan_name_the_skill() -> None:
+    s = rock(Person("Ada", RUNS), Person("Ben", STONE, away=(days(5, 6),)), hours=8.0)
+    (reason,) = reasons(s, plan(s))
+    assert "no stonework: nobody with A who does it is there (Ben is away)" in reason.chain[0].text
+    gone = rock(Person("Ada", RUNS), Person("Ben", STONE, away=(days(5, 30),)))
+    assert find_clashes(gone) == [
+        "client P P rock needs somebody who does stonework: nobody with A does, or is there"
+    ]

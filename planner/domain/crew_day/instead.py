@@ -22,6 +22,8 @@ PARKED = (
     "office what, and log the hours under that phase.",
     "The office may lend an operator from another crew for the day, or bring the machine's day forward.",
 )
+#: Nobody there has the skill.
+LENT = "The office may lend somebody with the skill from another crew for the day, or send you to other work."
 #: Whatever else stopped it.
 ASK = (
     "Call the office before anybody leaves the yard: it says which other work waits.",
@@ -36,6 +38,8 @@ def instead(roster: Roster, found: Sequence[Stint], rain: tuple[str, ...]) -> tu
     idle = next((s for s in found if operator_gone(roster, s.booking, s.day)), None)
     if idle is None:
         return ASK
+    if not idle.booking.kinds:
+        return (LENT, *ASK)
     words = " and ".join(roster.machine_name(kind) for kind in sorted(idle.booking.kinds))
     return (*(text.format(machine=words) for text in PARKED), *ASK)
 

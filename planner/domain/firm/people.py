@@ -1,7 +1,8 @@
-"""People by name: who is with which crew on a day, who leads it then, and who may run a machine.
+"""People by name: who is with which crew on a day, who leads it then, who may run a machine or has a skill.
 
 In: crews with the people whom the office named. Out: names, counts, reasons. A crew that names nobody is
-taken as its own fields say: all hands there, the machines run by whoever has the skill.
+taken as its own fields say: all hands there, the machines run by whoever has the skill. A skill of the hands
+(stonework, plumbing) rests while all who were named for it are away; named for nobody it is the crew's own.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ from planner.errors import BadInput
 OF_MACHINES = frozenset({"excavator"})
 #: The word for one who may tow a trailer.
 TOW = "tow"
+#: Skills of the hands: the crew's own, unless somebody of it is named for one.
+OF_HANDS = frozenset(SKILLS) - OF_MACHINES
 #: What a person may do besides running a firm's own kinds of machines.
 MAY = (*SKILLS, "electrical", "drive", TOW)
 
@@ -71,20 +74,24 @@ def skills_of(crew: Crew) -> frozenset[str]:
     return crew.skills | (own & frozenset(SKILLS)) | lent if own or lent else crew.skills
 
 
-def runs(crew: Crew, kinds: Iterable[str], day: date) -> bool:
-    """True when, for each kind of machine, somebody is with the crew on `day` who may run it."""
-    return not (crew.people or crew.guests) or not any(_stands(crew, kind, day) for kind in kinds)
+def runs(crew: Crew, needs: Iterable[str], day: date) -> bool:
+    """True when somebody is with the crew on `day` for each kind of machine, each skill of the hands."""
+    return not (crew.people or crew.guests) or not any(_stands(crew, need, day) for need in needs)
 
 
-def _stands(crew: Crew, kind: str, day: date) -> bool:
-    if _unnamed_may(crew, kind):
+def _stands(crew: Crew, need: str, day: date) -> bool:
+    if _unnamed_may(crew, need):
         return False
-    return not any(kind in person.may for person in there(crew, day))
+    return not any(need in person.may for person in there(crew, day))
 
 
 def _unnamed_may(crew: Crew, kind: str) -> bool:
-    """True when one whom the office did not name may run the machine, as far as is known."""
-    if any(kind in person.may for person in crew.people) or len(crew.people) >= crew.size:
+    """True when one whom the office did not name may do it, as far as is known."""
+    if any(kind in person.may for person in crew.people):
+        return False
+    if kind in OF_HANDS:
+        return True
+    if len(crew.people) >= crew.size:
         return False
     return kind not in OF_MACHINES or kind in crew.skills
 
@@ -95,12 +102,14 @@ def who_runs(crew: Crew, kind: str, day: date) -> list[str]:
 
 
 def no_operator(crew: Crew, kind: str, words: str, day: date) -> str:
-    """Why the crew cannot run the machine on `day`, in the trade's words; "" when it can.
+    """Why the crew cannot run the machine, or lacks a skill, on `day`, in the trade's words; "" when it can.
 
-    "no operator: nobody with North may run the mini excavator (Ada Marsh is away)".
+    "no operator: nobody with North may run the mini excavator (Ada Marsh is away)",
+    "no stonework: nobody with North who does it is there (Bo Lind is away)".
     """
     why = nobody_may(crew, kind, f"run the {words}", day)
-    return f"no operator: {why}" if why else ""
+    what = kind if kind in OF_HANDS else "operator"
+    return f"no {what}: {why}" if why else ""
 
 
 def nobody_may(crew: Crew, word: str, doing: str, day: date) -> str:
@@ -109,6 +118,8 @@ def nobody_may(crew: Crew, word: str, doing: str, day: date) -> str:
         return ""
     gone = [f"{person.name} is {_where(person, day)}" for person in crew.people if word in person.may]
     why = f" ({', '.join(gone)})" if gone else ""
+    if word in OF_HANDS:
+        return f"nobody with {crew.name} who does it is there{why}"
     return f"nobody with {crew.name} may {doing}{why}"
 
 

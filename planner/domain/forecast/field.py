@@ -323,7 +323,7 @@ class Field:
         rain_here = any(e.kind is LostKind.RAIN and e.target == job.region for e in self.season.lost)
         own_days = bool(job.blackouts or (job.region and rain_here))
         lead = self.season.crews[booking.lead]
-        kinds = booking.kinds if lead.people or lead.guests else frozenset()
+        kinds = self.season.needs(booking.key, booking.kinds) if lead.people or lead.guests else frozenset()
         key = (booking.crews, booking.job if own_days else "", kinds)
         clock = self._clocks.pop(key, None) or self._new_clock(booking)
         self._clocks[key] = clock
@@ -335,10 +335,11 @@ class Field:
         import numpy as np
 
         season, n = self.season, self.luck.lost.shape[1]
+        needs = season.needs(booking.key, booking.kinds)
         works = np.zeros(n)
         for day in range(n):
             when = self.first + timedelta(days=day)
-            if site_open(season, booking.job, when) and runs(season.crews[booking.lead], booking.kinds, when):
+            if site_open(season, booking.job, when) and runs(season.crews[booking.lead], needs, when):
                 works[day] = min(
                     sum(w.minutes for w in crew_windows(season.firm, season.crews[c], when, season.lost))
                     for c in booking.crews

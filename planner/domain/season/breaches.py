@@ -105,14 +105,15 @@ def _enough_work(case: Case) -> Iterator[Breach]:
 
 
 def _operators(case: Case) -> Iterator[Breach]:
-    """Work with a machine begins and ends on days on which somebody is there who may run it."""
+    """Work begins and ends on days on which somebody is there for its machines and its skills."""
     for key, booking in case.booked.items():
         if case.season.works[key].fixed is not None:
             continue
         for day in sorted({booking.start.date(), booking.end.date()}):
+            held = {use.kind for use in booking.machines}
             for kind in unrun(case.season, booking, day):
-                who = booking.crews[0]
-                text = f"{key.words} on {day_words(day)}: nobody with {who} is there who may run the {kind}"
+                what = f"may run the {kind}" if kind in held else f"does {kind}"
+                text = f"{key.words} on {day_words(day)}: nobody with {booking.crews[0]} is there who {what}"
                 yield Breach("operator", key, text)
 
 

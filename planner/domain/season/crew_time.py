@@ -21,7 +21,7 @@ def worked_windows(season: Season, booking: Booking, day: date) -> list[Window]:
         return []
     if any(crew not in season.crews for crew in booking.crews):
         return []
-    if not runs(season.crews[booking.lead], booking.kinds, day):
+    if not runs(season.crews[booking.lead], season.needs(booking.key, booking.kinds), day):
         return []
     left = [Window(booking.start, booking.end)]
     for crew in booking.crews:

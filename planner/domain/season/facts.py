@@ -199,8 +199,8 @@ def _begun_goes_on(season: Season, so_far: Mapping[tuple[str, Phase], Progress])
         holds = {work.only_crew or "", *(kind for mode in work.modes for kind in mode.machines)}
         if work.only_crew is None or work.one_day or holds & taken:
             continue
-        kinds = {kind for mode in work.modes for kind in mode.held}
-        start = next_moment(season, work.only_crew, work.key.job, kinds)
+        needs = season.needs(work.key, {kind for mode in work.modes for kind in mode.held})
+        start = next_moment(season, work.only_crew, work.key.job, needs)
         if start is not None and not _held_up(season, work, start):
             taken |= holds
             works[work.key] = replace(work, only_start=start)
@@ -231,12 +231,12 @@ def _waits_for(work: Work, kinds: set[str], entry: LostTime) -> bool:
     return waits and entry.target == work.key.job and entry.phase in {"", work.key.phase.value}
 
 
-def next_moment(season: Season, crew: str, job: str, kinds: Collection[str]) -> datetime | None:
-    """First slot at or after now in which the crew works and may run machines of these kinds, and the site is
-    open; None within 60 days."""
+def next_moment(season: Season, crew: str, job: str, needs: Collection[str]) -> datetime | None:
+    """First slot at or after now in which the crew works, with somebody for these machines and skills, and
+    the site is open; None within 60 days."""
     for offset in range(60):
         day = season.now.date() + timedelta(days=offset)
-        if not site_open(season, job, day) or not runs(season.crews[crew], kinds, day):
+        if not site_open(season, job, day) or not runs(season.crews[crew], needs, day):
             continue
         for window in crew_windows(season.firm, season.crews[crew], day, season.lost):
             start = max(window.start, _on_grid(season, season.now))

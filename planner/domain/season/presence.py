@@ -60,13 +60,16 @@ def _by_name(season: Season, crew: str, day: date) -> tuple[list[Person], int]:
 
 
 def unrun(season: Season, booking: Booking, day: date) -> list[str]:
-    """The booking's machines that nobody of its lead crew who is there on `day` may run."""
-    kinds = sorted({use.kind for use in booking.machines})
-    return [kind for kind in kinds if nobody_may(season, booking.crews[0], kind, day)]
+    """The booking's machines and skills that nobody of its lead crew who is there on `day` is good for."""
+    asked = season.works[booking.key].skills if booking.key in season.works else frozenset()
+    lead = season.crews.get(booking.crews[0])
+    named = {word for person in lead.people for word in person.may} if lead else set()
+    words = {use.kind for use in booking.machines} | (asked & named) - {"excavator"}
+    return [word for word in sorted(words) if nobody_may(season, booking.crews[0], word, day)]
 
 
 def nobody_may(season: Season, crew: str, word: str, day: date) -> bool:
-    """True when nobody of the crew who is there on `day` may do it: run a machine, or tow.
+    """True when nobody of the crew who is there on `day` may do it: run a machine, tow, a skill of the hands.
 
     A hand without a name may do what the crew has the skill for, as long as no named one may.
     """

@@ -6,7 +6,7 @@ plan against it. Calendars are derived from `firm`, crews' days off and `lost`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
@@ -14,6 +14,7 @@ from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
+from planner.domain.firm.people import OF_HANDS
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 
@@ -116,3 +117,8 @@ class Season:
     frozen: Mapping[WorkKey, Booking] = field(default_factory=dict)
     late_usd: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     trucks: Mapping[str, Truck] = field(default_factory=dict)
+
+    def needs(self, key: WorkKey, kinds: Iterable[str]) -> frozenset[str]:
+        """What somebody of the lead crew must be there for: these machines, the skills of the hands."""
+        work = self.works.get(key)
+        return frozenset(kinds) | (work.skills & OF_HANDS if work else frozenset())

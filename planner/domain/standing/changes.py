@@ -247,7 +247,8 @@ def _from_now(old: Booking, season: Season) -> Booking:
     """Begun work as it was told, from now on: its worked days are past and move no more."""
     if old.start >= season.now or not any(b.key[:2] == old.key[:2] for b in season.done):
         return old
-    moment = next_moment(season, old.lead, old.job, old.kinds) if old.lead in season.crews else None
+    needs = season.needs(old.key, old.kinds)
+    moment = next_moment(season, old.lead, old.job, needs) if old.lead in season.crews else None
     return replace(old, start=moment) if moment is not None and old.start < moment < old.end else old
 
 

@@ -102,11 +102,11 @@ def _no_machine(roster: Roster, use: MachineUse, day: date) -> str:
 
 
 def operator_gone(roster: Roster, booking: Booking, day: date) -> str:
-    """Who was to run a machine of `booking` and is not there; "" when the plan reckoned with it."""
+    """Who was to run a machine of `booking`, or has its skill, and is not there; "" when the plan knew."""
     lead, once = roster.crews.get(booking.lead), roster.once(booking.lead)
     if lead is None:
         return ""
-    kinds = (kind for kind in sorted(booking.kinds) if runs(once, (kind,), day))
+    kinds = (kind for kind in sorted(roster.needs(booking)) if runs(once, (kind,), day))
     return next(filter(None, (no_operator(lead, k, roster.machine_name(k), day) for k in kinds)), "")
 
 

@@ -14,12 +14,14 @@ from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostTime
+from planner.domain.firm.people import OF_HANDS
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Moved
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.orders import job_materials
 from planner.domain.quantities.takeoff import take_off
 from planner.domain.safety.weather import ForecastFile
+from planner.domain.season.plan import Booking
 from planner.domain.standing.locate_standing import LocateStanding
 
 
@@ -33,7 +35,8 @@ class Roster:
     of the phases that are logged as finished; begun: (job, phase) -> first logged day; heard: crew -> its
     last logged day; today: from when on jobs that count no more send nobody out, None when that is not
     asked; locates: job -> how its locate stands for the digging of the shown plan; forecast: of the days
-    ahead, None where none is kept or it is too old; trucks: key -> Truck.
+    ahead, None where none is kept or it is too old; trucks: key -> Truck; skills: (job, phase) -> what its
+    lead crew must know.
     """
 
     firm: Firm
@@ -52,6 +55,11 @@ class Roster:
     locates: Mapping[str, LocateStanding] = field(default_factory=dict)
     forecast: ForecastFile | None = None
     trucks: Mapping[str, Truck] = field(default_factory=dict)
+    skills: Mapping[tuple[str, Phase], frozenset[str]] = field(default_factory=dict)
+
+    def needs(self, booking: Booking) -> frozenset[str]:
+        """What somebody of the lead crew must be there for: its machines, the skills of the hands."""
+        return booking.kinds | self.skills.get((booking.job, booking.phase), frozenset()) & OF_HANDS
 
     def stops(self, job: str, phase: Phase) -> date | None:
         """The last day on which a phase still sends anybody out; None when nothing stops it.

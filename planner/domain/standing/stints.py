@@ -101,7 +101,7 @@ def worked_windows(roster: Roster, booking: Booking, crew: str, day: date) -> li
     job = before.jobs.get(booking.job)
     if job is not None and site_shut(job, day, before.lost):
         return []
-    if not runs(roster.once(booking.lead), booking.kinds, day):
+    if not runs(roster.once(booking.lead), roster.needs(booking), day):
         return []
     lead, own = roster.planned_windows(booking.lead, day), roster.planned_windows(crew, day)
     span = (Window(booking.start, booking.end),)

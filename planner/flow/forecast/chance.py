@@ -66,7 +66,8 @@ def chances(
     season = season_of(facts, now)
     left = [b for b in plan.bookings if b.key in season.works]
     with Store(location).reading() as book:
-        roster, moved = read_roster(book, plan), moved_since(book, location, plan)
+        roster = read_roster(book, plan, rules=facts.rules)
+        moved = moved_since(book, location, plan)
     unplayed = not_played(season, plan, left, roster)
     bookings = [b for b in left if b.job not in unplayed]
     if not bookings:

@@ -14,6 +14,7 @@ from planner.domain.hours.returns import Reading, read_return, replaced_by, sour
 from planner.domain.season.plan import Plan
 from planner.errors import BadInput
 from planner.flow.crew_day.sheet import sheet_maker
+from planner.flow.stored.facts import rules_beside
 from planner.flow.stored.roster import read_roster, shown_plan
 from planner.store.books import Book
 from planner.store.engine import Store
@@ -100,7 +101,7 @@ def _sheet_of(book: Book, location: str, returned: ReturnedSheet, *plans: Plan) 
     """
     made = []
     for plan in plans:
-        roster = read_roster(book, plan, returned.day)
+        roster = read_roster(book, plan, returned.day, rules_beside(location))
         bare = replace(roster, finished={}, today=None)
         known = replace(bare, lost=(roster.known or roster).lost)
         for seen in (roster, bare, known):

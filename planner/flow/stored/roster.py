@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -10,11 +11,14 @@ from planner.domain.crew_day.misses import LoggedMiss, open_misses
 from planner.domain.design.design import Design
 from planner.domain.firm.actuals import of_jobs, progress
 from planner.domain.firm.jobs import PLANNED
+from planner.domain.firm.needs import skills_for
+from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.firm.records import Change, Moved
 from planner.domain.season.plan import Plan
 from planner.domain.standing.in_force import in_force
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import as_known, moved_facts, moved_orders
+from planner.flow.stored.facts import rules_beside
 from planner.flow.stored.gates import gated, hired, order_file
 from planner.flow.stored.kept_designs import read_designs
 from planner.flow.stored.locates import read_locates
@@ -25,15 +29,23 @@ if TYPE_CHECKING:
     from planner.store.books import Book
 
 
-def read_roster(book: Book, plan: Plan | None = None, today: date | None = None) -> Roster:
+def read_roster(
+    book: Book,
+    plan: Plan | None = None,
+    today: date | None = None,
+    rules: Mapping[Phase, PhaseRule] | None = None,
+) -> Roster:
     """The firm as the pages see it, in the caller's transaction; with `plan`, also what it knew of it.
 
-    today: from when on jobs that count no more send nobody out.
+    today: from when on jobs that count no more send nobody out. rules: of the phases, for the skills that
+    work asks; None where nobody asks for them.
     """
-    kept = read_designs(book)
+    kept, jobs = read_designs(book), {job.code: job for job in book.jobs()}
+    skills = {(c, p): skills_for(job, rule) for c, job in jobs.items() for p, rule in (rules or {}).items()}
     roster = Roster(
         firm=book.firm(),
-        jobs={job.code: job for job in book.jobs()},
+        jobs=jobs,
+        skills=skills,
         crews={crew.name: crew for crew in book.crews()},
         machines={machine.key: machine for machine in book.machines()},
         lost=tuple(book.lost()),
@@ -86,7 +98,7 @@ def read_in_force(
     Its jobs have the gates that locates and orders come to; it knows how each locate stands for the plan.
     """
     plan = shown_plan(book, number, draft=draft)
-    entered = read_roster(book, plan, today)
+    entered = read_roster(book, plan, today, rules_beside(location))
     standing = in_force(entered, plan)
     jobs = {job.code: job for job in gated(book, location)}
     machines = {machine.key: machine for machine in hired(book, location)}

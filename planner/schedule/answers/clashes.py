@@ -20,7 +20,7 @@ from planner.domain.firm.calendar import (
     public_holiday,
     site_shut,
 )
-from planner.domain.firm.people import no_operator, runs, skills_of
+from planner.domain.firm.people import OF_HANDS, no_operator, runs, skills_of
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 from planner.domain.season.season import Mode, Season, Work
@@ -91,7 +91,7 @@ def _no_machine(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
 
 
 def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]) -> Iterator[Clash]:
-    """A work with a machine that nobody with any of its crews may run on any day of the season."""
+    """A work for whose machine or skill nobody of any of its crews is there on any day of the season."""
     if work.fixed is not None:
         return
     first, last = season.now.date(), season.last_day
@@ -100,7 +100,7 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
         lead = season.crews[mode.crews[0]]
         never = [
             kind
-            for kind in sorted(mode.held)
+            for kind in sorted(season.needs(key, mode.held))
             if not any(runs(lead, (kind,), day) for day in days_between(first, last))
         ]
         if not never:
@@ -108,6 +108,9 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
         stands |= set(never)
     for kind in sorted(stands):
         crews = some_of(sorted({mode.crews[0] for mode in modes}))
+        if kind in OF_HANDS:
+            yield Clash(key, f"needs somebody who does {kind}: nobody with {crews} does, or is there")
+            continue
         words = machine_name(season, kind)
         yield Clash(key, f"needs somebody who may run the {words}: nobody with {crews} may, or is there")
 
@@ -180,7 +183,7 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     elif (start - datetime.combine(start.date(), time())) % timedelta(minutes=season.slot_min):
         yield Clash(key, f"is pinned to {start:%H:%M}, which is off the {season.slot_min}-minute grid")
     else:
-        whys = [_shut(season, key.job, m, start.date()) for m in open_modes(season, work)]
+        whys = [_shut(season, key, m, start.date()) for m in open_modes(season, work)]
         if all(whys):
             yield Clash(key, f"is pinned to {day_words(start)}: {whys[0]}")
         part = season.jobs[key.job].day_part
@@ -189,20 +192,22 @@ def _bad_pin(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
             yield Clash(key, f"is pinned to {start:%H:%M}, and was promised for the {part.value}")
 
 
-def _shut(season: Season, job: str, mode: Mode, day: date) -> str:
+def _shut(season: Season, key: WorkKey, mode: Mode, day: date) -> str:
     """Why nobody can work in this way at the job on `day`; "" when they can."""
     if not is_working_day(season.firm, day):
         return "a public holiday" if public_holiday(season.firm, day) else "the firm does not work that day"
     away = [c for c in mode.crews if crew_away(season.crews[c], day, season.lost)]
     if away:
         return f"{away[0]} is away"
-    kinds = sorted(mode.held)
+    kinds = sorted(season.needs(key, mode.held))
     whys = (no_operator(season.crews[mode.crews[0]], k, machine_name(season, k), day) for k in kinds)
     if why := next(filter(None, whys), ""):
         return why
-    if why := next(filter(None, (_not_brought(season, job, mode, kind, day) for kind in kinds)), ""):
+    if why := next(
+        filter(None, (_not_brought(season, key.job, mode, kind, day) for kind in sorted(mode.held))), ""
+    ):
         return why
-    shut = site_shut(season.jobs[job], day, season.lost)
+    shut = site_shut(season.jobs[key.job], day, season.lost)
     return f"the site is closed ({shut})" if shut else ""
 
 

@@ -205,10 +205,11 @@ class _Case:
         if away:
             return Hold(key, "away", f"{key.words}: {away[0]} is away until {day_words(day)}")
         lead = season.crews[booking.lead]
+        for need in sorted(season.needs(key, booking.kinds)):
+            if why := no_operator(lead, need, machine_name(season, need), day):
+                return Hold(key, "away", f"{key.words}: {why} until {day_words(day)}")
         for use in booking.machines:
             machine = season.machines[use.kind]
-            if why := no_operator(lead, use.kind, machine_name(season, use.kind), day):
-                return Hold(key, "away", f"{key.words}: {why} until {day_words(day)}")
             out = next((o for o in machine.out if day in o.days), None)
             if out is not None:
                 why = out.days.why or "out of service"
