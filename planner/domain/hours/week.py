@@ -17,8 +17,8 @@ from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import stints
 from planner.domain.standing.view import monday_of
 
-#: So many weeks ahead, this one's rest not counted.
-WEEKS_AHEAD = 4
+#: So many weeks ahead and behind, this one not counted.
+WEEKS_AHEAD = WEEKS_BEHIND = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class CrewWeek:
     """One crew's week.
 
     paid_h, planned_h, worked_h: [crew-hours]; idle_h: behind, of reported days; ahead_h: of days to come;
-    silent: past days with work on them and no hours; usd: what its idle hours cost, both.
+    silent: past days with work on them and no hours; behind_usd, ahead_usd: what its idle hours cost [USD].
     """
 
     crew: str
@@ -37,7 +37,28 @@ class CrewWeek:
     idle_h: float
     ahead_h: float
     silent: tuple[date, ...]
+    behind_usd: float
+    ahead_usd: float
+
+    @property
+    def usd(self) -> float:
+        """What its idle hours of the week cost, behind and ahead [USD]."""
+        return self.behind_usd + self.ahead_usd
+
+
+@dataclass(frozen=True, slots=True)
+class WeekBehind:
+    """One week that is over, all crews, of days that were reported [crew-hours]; usd: its idle hours' cost.
+
+    silent: paid crew days without logged hours, which are in none of the sums.
+    """
+
+    monday: date
+    paid_h: float
+    worked_h: float
+    idle_h: float
     usd: float
+    silent: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +74,25 @@ class WeekAhead:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """One week and the next four. usd_h: what a labour-hour costs [USD]."""
+    """One week, the next four and the last four. usd_h: what a labour-hour costs [USD]."""
 
     monday: date
     crews: tuple[CrewWeek, ...]
     ahead: tuple[WeekAhead, ...]
     usd_h: float
+    behind: tuple[WeekBehind, ...] = ()
 
 
 def week(roster: Roster, plan: Plan, logs: Iterable[Log], today: date, usd_h: float) -> Week:
-    """The ISO week that holds `today`, and the next four, by the plan that pages show."""
+    """The ISO week that holds `today`, the next four and the last four, by the plan that pages show."""
     every = list(logs)
     monday = monday_of(today)
     days = [monday + timedelta(days=n) for n in range(7)]
     crews = tuple(_crew(roster, plan, every, name, days, today, usd_h) for name in roster.crews)
     mondays = [monday + timedelta(weeks=n) for n in range(1, WEEKS_AHEAD + 1)]
-    return Week(monday, crews, tuple(_ahead(roster, plan, m, usd_h) for m in mondays), usd_h)
+    ahead = tuple(_ahead(roster, plan, m, usd_h) for m in mondays)
+    past = [monday - timedelta(weeks=n) for n in range(1, WEEKS_BEHIND + 1)]
+    return Week(monday, crews, ahead, usd_h, tuple(_behind(roster, every, m, usd_h) for m in past))
 
 
 def _crew(
@@ -81,9 +105,25 @@ def _crew(
     silent = tuple(d for d in days if d < today and planned[d] > 0 and worked[d] == 0)
     idle = sum(max(0.0, paid[d] - worked[d]) for d in days if d < today and d not in silent)
     ahead = sum(max(0.0, paid[d] - max(planned[d], worked[d])) for d in days if d >= today)
-    usd = (idle + ahead) * people * usd_h
     has, needs, did = (sum(of.values()) for of in (paid, planned, worked))
-    return CrewWeek(name, people, has, needs, did, idle, ahead, silent, usd)
+    each = people * usd_h
+    return CrewWeek(name, people, has, needs, did, idle, ahead, silent, idle * each, ahead * each)
+
+
+def _behind(roster: Roster, logs: list[Log], monday: date, usd_h: float) -> WeekBehind:
+    """A past week: a crew's day counts once an hour of it was logged."""
+    paid = worked = idle = usd = 0.0
+    silent = 0
+    for name, crew in roster.crews.items():
+        for day in (monday + timedelta(days=n) for n in range(7)):
+            has = _paid_h(roster, name, day)
+            did = sum(log.crew_h for log in logs if log.crew == name and log.day == day)
+            if did == 0:
+                silent += has > 0
+                continue
+            paid, worked, idle = paid + has, worked + did, idle + max(0.0, has - did)
+            usd += max(0.0, has - did) * crew.size * usd_h
+    return WeekBehind(monday, paid, worked, idle, usd, silent)
 
 
 def _ahead(roster: Roster, plan: Plan, monday: date, usd_h: float) -> WeekAhead:

@@ -203,10 +203,8 @@ def appointed(season: Season) -> dict[WorkKey, date]:
     """Work not begun, not pinned -> the day of who works beside its crew; his gate bars an earlier start."""
     found: dict[WorkKey, date] = {}
     for key, work in season.works.items():
-        if work.fixed is not None or work.only_start is not None or key.part > 1:
-            continue
         days = [gate.opens for gate in season.jobs[key.job].gates if _beside(gate, key.phase)]
-        if days:
+        if days and key.part == 1 and work.fixed is None and work.only_start is None:
             found[key] = max(days)
     return found
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import day_words, long_day
+from planner.domain.wording import counted
 from planner.report.terminal import say, show_table
 from planner.report.wording import one_line
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.table import Table
 
     from planner.domain.hours.week import Week
 
@@ -28,28 +31,55 @@ def week_page(console: Console, seen: Week) -> None:
         "planned",
         "worked",
         "idle so far",
+        "in $",
         "idle ahead",
-        "idle in dollars",
+        "in $",
     ):
         table.add_column(name, justify="left" if name == "crew" else "right", no_wrap=True)
     for row in seen.crews:
-        hours = (row.paid_h, row.planned_h, row.worked_h, row.idle_h, row.ahead_h)
-        cells = [one_line(row.crew), str(row.people), *(f"{h:.1f}" for h in hours), f"${row.usd:,.0f}"]
+        hours = (row.paid_h, row.planned_h, row.worked_h, row.idle_h)
+        cells = [one_line(row.crew), str(row.people), *(f"{h:.1f}" for h in hours)]
+        cells += [f"{row.behind_usd:,.0f}", f"{row.ahead_h:.1f}", f"{row.ahead_usd:,.0f}"]
         table.add_row(*map(Text, cells))
     show_table(console, table)
     for text in silent_lines(seen):
         say(console, text, style="bold", hang=2)
     say(console, "")
-    ahead = Table(box=None, pad_edge=False)
-    for name in ("the next four weeks", "paid", "planned", "idle", "idle in dollars"):
-        ahead.add_column(name, justify="left" if name[:3] == "the" else "right", no_wrap=True)
-    for one in seen.ahead:
-        spans = (one.paid_h, one.planned_h, one.idle_h)
-        cells = [day_words(one.monday), *(f"{h:.1f}" for h in spans), f"${one.usd:,.0f}"]
-        ahead.add_row(*map(Text, cells))
-    show_table(console, ahead)
+    show_table(console, _weeks(("the next four weeks", "paid", "planned", "idle", "in $"), _ahead(seen)))
+    say(console, "")
+    heads = ("the last four weeks", "paid", "worked", "idle", "in $", "not reported")
+    show_table(console, _weeks(heads, _behind(seen)))
     say(console, "")
     say(console, basis_words(seen))
+
+
+def _weeks(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for n, name in enumerate(heads):
+        table.add_column(name, justify="right" if n else "left", no_wrap=True)
+    for row in rows:
+        table.add_row(*map(Text, row))
+    return table
+
+
+def _ahead(seen: Week) -> Iterator[tuple[str, ...]]:
+    for one in seen.ahead:
+        hours = (one.paid_h, one.planned_h, one.idle_h)
+        yield (day_words(one.monday), *(f"{h:.1f}" for h in hours), f"{one.usd:,.0f}")
+
+
+def _behind(seen: Week) -> Iterator[tuple[str, ...]]:
+    for one in seen.behind:
+        told = (f"{one.paid_h:.1f}", f"{one.worked_h:.1f}", f"{one.idle_h:.1f}", f"{one.usd:,.0f}")
+        known = one.paid_h > 0
+        yield (
+            day_words(one.monday),
+            *(told if known else ("no data", "", "", "")),
+            counted(one.silent, "crew day") if one.silent else "",
+        )
 
 
 def silent_lines(seen: Week) -> list[str]:
@@ -83,6 +113,8 @@ def week_data(seen: Week) -> dict[str, Any]:
                 "worked_crew_h": row.worked_h,
                 "idle_so_far_crew_h": row.idle_h,
                 "idle_ahead_crew_h": row.ahead_h,
+                "idle_so_far_usd": round(row.behind_usd, 2),
+                "idle_ahead_usd": round(row.ahead_usd, 2),
                 "idle_usd": round(row.usd, 2),
                 "not_reported": list(row.silent),
             }
@@ -97,5 +129,16 @@ def week_data(seen: Week) -> dict[str, Any]:
                 "idle_usd": round(one.usd, 2),
             }
             for one in seen.ahead
+        ],
+        "behind": [
+            {
+                "monday": one.monday,
+                "paid_crew_h": one.paid_h,
+                "worked_crew_h": one.worked_h,
+                "idle_crew_h": one.idle_h,
+                "idle_usd": round(one.usd, 2),
+                "not_reported_crew_days": one.silent,
+            }
+            for one in seen.behind
         ],
     }

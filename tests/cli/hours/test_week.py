@@ -45,3 +45,18 @@ def test_a_planned_day_without_hours_is_silent_and_not_idle(
     north = {row["crew"]: row for row in week(run)["crews"]}["North"]
     assert "2027-04-12" not in north["not_reported"]
     assert north["idle_so_far_crew_h"] >= 3
+
+
+def test_the_last_four_weeks_tell_what_reported_days_left_idle(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two weeks on: North logged 4 h of a paid day of 8 h on April 5; nobody else reported."""
+    monkeypatch.setenv("PLANNER_NOW", "2027-04-19T06:45")
+    seen = week(run)
+    assert [one["monday"] for one in seen["behind"]][:2] == ["2027-04-12", "2027-04-05"]
+    first = seen["behind"][1]
+    people = {row["crew"]: row["people"] for row in seen["crews"]}
+    assert (first["paid_crew_h"], first["worked_crew_h"], first["idle_crew_h"]) == (8, 4, 4)
+    assert first["idle_usd"] == pytest.approx(4 * people["North"] * seen["burdened_labour_h_usd"], abs=0.01)
+    assert first["not_reported_crew_days"] == 5 * len(people) - 1
+    assert "the last four weeks" in run("hours", "--week")[1]
