@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 #: Besides labor, as planned.
 BESIDE = ("job", "material", "ordered", "machines", "haul", "others", "not labor", "with labor")
+#: After a sum that lacks what has no price.
+MORE = "+"
 HEADS = ("sold", "now", "worked", "left", "at the end", "over")
 
 
@@ -50,7 +52,8 @@ def _beside_rows(found: Budget) -> list[tuple[str, ...]]:
         (
             job.job,
             *(f"{usd:,.0f}" for usd in (it.materials_usd, it.ordered_usd, it.machines_usd)),
-            *(f"{usd:,.0f}" for usd in (it.haul_usd, it.visits_usd, it.usd, found.end_usd(job) or 0.0)),
+            *(f"{usd:,.0f}" for usd in (it.haul_usd, it.visits_usd)),
+            *(f"{usd:,.0f}{MORE if it.unpriced else ''}" for usd in (it.usd, found.end_usd(job) or 0.0)),
         )
         for job, it in rows
     ]
@@ -70,7 +73,11 @@ def _beside_lines(found: Budget) -> list[str]:
     if not found.beside:
         return []
     lacking = sum(len(it.unpriced) for it in found.beside.values())
-    without = f" {counted(lacking, 'row')} without a price left out: planner price." if lacking else ""
+    without = (
+        f" A + stands where something has no price yet ({counted(lacking, 'row')} in all): planner price."
+        if lacking
+        else ""
+    )
     return [
         "Not labor: as planned, at the price's cost without markup (planner price); ordered is what of the "
         f"material is ordered, confirmed or here. What was paid is not logged.{without} With labor: labor at "
