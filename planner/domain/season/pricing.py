@@ -20,6 +20,7 @@ from planner.domain.firm.phases import ORDER, Phase
 from planner.domain.quantities.material import Material
 from planner.domain.quantities.trucks import Truck, freight
 from planner.domain.season.plan import Booking
+from planner.domain.wording import counted
 
 #: Item of a job -> the other whose visit it is, as money.toml names him.
 OTHERS = {trade.item: kind.name.lower() for kind, trade in TRADES.items()}
@@ -174,7 +175,7 @@ def _materials(rows: Iterable[Material], firm: Firm, money: Money, unpriced: lis
             unpriced.append(row.words)
             continue
         cost, count = cost + own, count + 1
-    words = f"{count} priced rows with waste, {100 * money.materials_markup:g} % markup"
+    words = f"{counted(count, 'priced row')} with waste, {100 * money.materials_markup:g} % markup"
     return Part("materials", words, cost, cost * (1.0 + money.materials_markup))
 
 
