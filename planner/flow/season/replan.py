@@ -103,6 +103,8 @@ def replan(
     words = note or ("order kept" if plan in fixes else "re-planned")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=base.mark)
     saved = save_plan(location, plan, season)
+    found = tuple(changes(before, saved, season, told=base.told))
+    moved = {change.job for change in found}
     return Replanned(
         plan=saved,
         before=before,
@@ -110,8 +112,8 @@ def replan(
         repaired_cents=start.cost.total_cents if start else None,
         least=repairs[0].disturbs if repairs else None,
         disturbs=base.judge(saved),
-        found=tuple(changes(before, saved, season, told=base.told)),
-        inside=base.inside,
+        found=found,
+        inside=tuple(job for job in base.inside if job in moved),
         grown=grown,
         repairs=repairs,
         taken=taken,
@@ -129,8 +131,8 @@ def repairs_now(location: str, now: datetime, even_if: Collection[EvenIf] = ()) 
 
 @dataclass(frozen=True, slots=True)
 class _Base:
-    """What is repaired, by which facts. season: with what must stay frozen in it; inside: jobs that move
-    although they were told for the next days; told: what customers know; mark: how old the facts are.
+    """What is repaired, by which facts. season: with what must stay frozen in it; inside: jobs told for
+    the next days that cannot stay as told; told: what customers know; mark: how old the facts are.
     """
 
     before: Plan

@@ -155,6 +155,8 @@ def replan_json(desk: Desk) -> Told:
     if desk.ahead.said is not None:
         for change in desk.ahead.said["changes"]:
             yield "call after", change["job"], change["call"]
+        moved = {change["job"] for change in desk.ahead.said["changes"]}
+        assert set(desk.ahead.said["moved_inside_next_days"]) <= moved, desk.name
         for number, one in enumerate(desk.ahead.said["repairs"], start=1):
             days, usd = one["crew_days"], f"{one['total_cents'] / 100:,.0f}"
             yield "repair", str(number), (one["customers_to_call"], days, usd, one["words"])
