@@ -7,6 +7,8 @@ is what the pace so far says. A default, to be calibrated; kept within a third a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 SLOWEST, QUICKEST = 3.0, 1 / 3
 
 
@@ -25,12 +27,20 @@ def going_factor(planned_h: float, spent_h: float, share: float) -> float:
     return max(QUICKEST, min(SLOWEST, (1 - share) + spent_h / planned_h))
 
 
-def share_from_hours(planned_h: float, spent_h: float) -> float:
+def share_from_hours(parts_h: Sequence[float], spent_h: float) -> float:
     """The share that hours alone suggest when nobody said it: never more than nine tenths.
 
-    >>> share_from_hours(20, 5)
-    0.25
-    >>> share_from_hours(20, 50)
-    0.9
+    parts_h: planned hours of each part of the phase [crew-hours]. They are worked through one after the
+    other, and each is an equal share of the whole: once the hour of opening the water is spent, half is done.
+
+    >>> share_from_hours([20], 5), share_from_hours([20], 50)
+    (0.25, 0.9)
+    >>> share_from_hours([1, 3], 1), share_from_hours([1, 3], 2.5)
+    (0.5, 0.75)
     """
-    return min(0.9, spent_h / planned_h) if planned_h > 0 else 0.0
+    share, left_h = 0.0, spent_h
+    ahead = [part_h for part_h in parts_h if part_h > 0]
+    for part_h in ahead:
+        share += min(1.0, left_h / part_h) / len(ahead)
+        left_h = max(0.0, left_h - part_h)
+    return min(0.9, share)

@@ -83,12 +83,13 @@ def keep_entry(
         share = share_from_quantity(job, entry.phase, item, quantity, logs)
         entry = replace(entry, share_done=share, done=entry.done or share >= 1.0)
     check_entry(entry, [*logs, *same_day], job, book.firm(), today)
-    planned_h = planned_phase_h(book, location, job, entry)
+    parts_h = _parts_h(book, location, job, entry)
+    planned_h = _whole_h(parts_h)
     reckoned = entry.share_done is None and not entry.done and entry.crew_h > 0
     if reckoned and planned_h:
         before = progress(logs).get((job.code, entry.phase))
         spent = entry.crew_h + (before.spent_crew_h if before else 0.0)
-        share = max(share_from_hours(planned_h, spent), before.share if before else 0.0)
+        share = max(share_from_hours(parts_h, spent), before.share if before else 0.0)
         entry = replace(entry, share_done=round(share, 3))
     entry = replace(entry, id=book.save_log(entry))
     status = _set_status(book, job, [*logs, entry])
@@ -98,6 +99,15 @@ def keep_entry(
 
 def planned_phase_h(book: Book, location: str, job: Job, entry: Log) -> float | None:
     """What a plan holds for the whole phase by this crew, or by the two that share it [crew-hours]."""
+    return _whole_h(_parts_h(book, location, job, entry))
+
+
+def _whole_h(parts_h: Sequence[float]) -> float | None:
+    return in_slots_h(part_h * 60 for part_h in parts_h) if parts_h else None
+
+
+def _parts_h(book: Book, location: str, job: Job, entry: Log) -> tuple[float, ...]:
+    """The same of each part of the phase; empty where it has no work."""
     booked = shown_plan(book).bookings if book.plans() else ()
     mine = (b for b in booked if b.key[:2] == (job.code, entry.phase) and entry.crew in b.crews)
     team = next((b.crews for b in mine), (entry.crew,))
@@ -112,7 +122,7 @@ def planned_phase_h(book: Book, location: str, job: Job, entry: Log) -> float | 
         rates=told_by(book, [job])[job.code],
     )
     hours = hours_for(facts, job)(entry.phase, team)
-    return in_slots_h(hours.parts_min) if hours else None
+    return tuple(minutes / 60 for minutes in hours.parts_min) if hours else ()
 
 
 def _set_status(book: Book, job: Job, logs: Sequence[Log]) -> Status:

@@ -31,6 +31,19 @@ def test_without_a_share_it_is_reckoned_from_the_hours(run: Run) -> None:
     assert kept["entry"]["share_done"] == pytest.approx(1 / kept["planned_crew_h"], abs=0.001)
 
 
+def test_the_hour_that_opens_the_water_is_the_first_part_of_the_fill(run: Run) -> None:
+    run("plan", "make", "--seconds", "0")
+    bookings = run("plan", "show", "--json").data["bookings"]
+    fill = {b["part"]: b for b in bookings if b["job"] == "P-01" and b["phase"] == "fill"}
+    assert set(fill) == {1, 2}
+    kept = run("log", "add", "P-01", "fill", fill[1]["crews"][0], str(fill[1]["crew_h"]), "--json").data
+    # each part is an equal share of its phase, however long it takes
+    assert kept["entry"]["share_done"] == 0.5
+    run("plan", "make", "--seconds", "0")
+    bookings = run("plan", "show", "--draft", "--json").data["bookings"]
+    assert [b["part"] for b in bookings if b["job"] == "P-01" and b["phase"] == "fill"] == [2]
+
+
 def test_a_quantity_says_the_share(run: Run) -> None:
     kept = run("log", "add", "P-01", "liner", "Heron", "2", "-q", "105", "--json").data
     assert kept["entry"]["share_done"] == 0.25
