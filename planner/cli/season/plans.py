@@ -223,10 +223,10 @@ def why(
     locates = not_clear({r.job: all_locates[r.job] for r in found if r.job in all_locates})
 
     def page(console: Console) -> None:
-        why_page(console, plan, found, seen.eased, seen.gaps)
+        why_page(console, plan, found, seen.eased, seen.gaps, seen.comes)
         locates_block(console, locates)
 
-    data = why_data(plan, found, seen.eased, seen.gaps) | {"locates": locates_data(locates)}
+    data = why_data(plan, found, seen.eased, seen.gaps, seen.comes) | {"locates": locates_data(locates)}
     edge.show("plan why", data, page, as_json=as_json)
 
 

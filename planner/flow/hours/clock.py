@@ -11,6 +11,7 @@ from planner.domain.firm.actuals import Log
 from planner.domain.firm.crews import Crew
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
+from planner.domain.firm.people import home_of
 from planner.domain.firm.phases import Phase
 from planner.domain.hours.clock import (
     ClockDay,
@@ -229,6 +230,9 @@ class _Stretch:
         if typed:
             return find_crew(list(self.crews), typed)
         person = self._cell("person")
+        home = home_of(self.crews.values(), person)
+        if home is not None:
+            return home.name
         fix = (
             f'say whose crew that is, like --person "{person or "Ann Lee"}={next(iter(self.crews), "North")}"'
         )

@@ -24,6 +24,7 @@ from planner.domain.standing.even_if import EvenIf, marked_note, without
 from planner.domain.standing.reasons import Reason, Relief
 from planner.domain.standing.roster import Roster
 from planner.domain.standing.stale import stale_words
+from planner.domain.standing.trade_gates import Appointment, appointments
 from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.flow.forecast.expecting import Judge
@@ -197,12 +198,14 @@ def plan_before(location: str, plan: Plan) -> Plan | None:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """What holds the jobs of a plan. gaps: job -> the hours before its work that are no work."""
+    """What holds the jobs of a plan. gaps: job -> the hours before its work that are no work; comes: job -> who
+    comes to it from outside, and how that stands."""
 
     plan: Plan
     found: list[Reason]
     eased: list[Relief]
     gaps: dict[str, list[Before]]
+    comes: dict[str, list[Appointment]]
 
 
 def why(
@@ -235,7 +238,10 @@ def why(
     season = season_of(facts, plan.made_at)
     found, rules = reasons(season, plan, jobs), rules_beside(location)
     between = {r.job: gaps_before(roster, standing, rules, r.job) for r in found}
-    return Why(plan, found, reliefs(season, plan) if relief else [], between)
+    comes: dict[str, list[Appointment]] = {reason.job: [] for reason in found}
+    for one in appointments(roster.jobs, standing.bookings):
+        comes.get(one.job, []).append(one)
+    return Why(plan, found, reliefs(season, plan) if relief else [], between, comes)
 
 
 def _still_fresh(book: Book, location: str, plan: Plan, way_out: str) -> None:

@@ -49,7 +49,7 @@ def why(visit: Visit) -> Page | Go:
         locates = not_clear({r.job: standing[r.job] for r in found if r.job in standing})
 
         def page(console: Console) -> None:
-            why_page(console, plan, found, seen.eased, seen.gaps)
+            why_page(console, plan, found, seen.eased, seen.gaps, seen.comes)
             locates_block(console, locates)
 
         text = as_text(page)
