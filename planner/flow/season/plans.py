@@ -198,8 +198,10 @@ def plan_before(location: str, plan: Plan) -> Plan | None:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """What holds the jobs of a plan. gaps: job -> the hours before its work that are no work; comes: job -> who
-    comes to it from outside, and how that stands."""
+    """What holds the jobs of a plan. gaps: job -> the hours before its work that are no work.
+
+    comes: job -> who comes to it from outside, and how that stands.
+    """
 
     plan: Plan
     found: list[Reason]

@@ -135,3 +135,14 @@ def test_a_spoilt_clock_toml_is_told_in_one_line(run: Run) -> None:
     Path("week.csv").write_text(WEEK, encoding="utf-8")
     code, _, err = run("log", "clock", "week.csv", "--yes")
     assert (code, err.count("\n")) == (2, 1), err
+
+
+def test_a_named_hand_needs_no_word_about_his_crew(run: Run) -> None:
+    """Who was named with `planner people` works with his crew."""
+    for name in ("Ann Lee", "Bo Orr"):
+        assert run("people", "add", name, "--crew", "North")[0] == 0
+    Path("week.csv").write_text(WEEK, encoding="utf-8")
+    whose = ("--person", "Ann Lee=North", "bo orr=north")
+    code, out, err = run("log", "clock", "week.csv", *(w for w in WORDS if w not in whose), "--dry-run")
+    assert code == 0, err
+    assert "2 people, 2 labour-h" in out
