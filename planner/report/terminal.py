@@ -29,6 +29,10 @@ def say(console: Console, text: str, *, style: str = "", hang: int = 0) -> None:
         console.print(indent + row, no_wrap=True, overflow="ignore", crop=False)
 
 
+#: So wide that no line of a text without tables is broken before the page breaks it itself [columns].
+PROSE = 4000
+
+
 def as_text(page: Callable[[Console], None], width: int = 110) -> str:
     """What the terminal would print, as text: the same words, for pages that have no form of their own."""
     from rich.console import Console

@@ -16,7 +16,7 @@ def deliveries(visit: Visit) -> Page | Go:
     from planner.domain.quantities.orders import CALLED_BY
     from planner.flow.crew_day.deliveries import load_deliveries
     from planner.report.crew_day.deliveries import deliveries_page
-    from planner.report.terminal import as_text
+    from planner.report.terminal import PROSE, as_text
 
     if (empty := without_plan(visit)) is not None:
         return empty
@@ -26,7 +26,7 @@ def deliveries(visit: Visit) -> Page | Go:
         raise BadInput("days", days, f"choose from 1 to {MOST_DAYS}")
     found = load_deliveries(visit.location, visit.today, first, days)
     view = {
-        "text": as_text(lambda console: deliveries_page(console, found), 90),
+        "text": as_text(lambda console: deliveries_page(console, found), PROSE),
         "materials": sorted(CALLED_BY),
         "first": first,
         "days": days,

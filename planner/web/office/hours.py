@@ -178,7 +178,14 @@ def week(visit: Visit) -> Page:
 
     seen = visit.desk.once("hours week", lambda: read_week(visit.location, visit.today))
     text = as_text(lambda console: week_page(console, seen), 100)
-    view = {"title": "This week's hours", "text": text, "words": "", "ways": (), "back": "/hours"}
+    view = {
+        "title": "This week's hours",
+        "text": text,
+        "words": "",
+        "ways": (),
+        "back": "/hours",
+        "prose": False,
+    }
     return Page("season/told.html", view)
 
 

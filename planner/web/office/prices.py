@@ -22,6 +22,7 @@ def price(visit: Visit) -> Page:
         "text": as_text(lambda console: price_page(console, found), 90),
         "back": f"/jobs/{code}",
         "words": "",
+        "prose": False,
         "ways": (("The client's page", way if not found.price.unpriced else f"{way}?even-so=yes"),),
     }
     return Page("season/told.html", view)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.domain.firm import entry
 from planner.errors import BadInput
-from planner.report.terminal import as_text
+from planner.report.terminal import PROSE, as_text
 from planner.web.desk import Go, Page, Visit
 from planner.web.render import in_path
 from planner.web.work import Stopped, Tell
@@ -24,11 +24,21 @@ if TYPE_CHECKING:
 WHATIF_S = 4.0
 
 
-def told(title: str, text: str, back: str, words: str = "", ways: tuple[tuple[str, str], ...] = ()) -> Page:
-    """An answer in the terminal's own words. back: the page it came from; ways: (words, address) to go on."""
-    return Page(
-        "season/told.html", {"title": title, "text": text, "back": back, "words": words, "ways": ways}
-    )
+def told(
+    title: str,
+    text: str,
+    back: str,
+    words: str = "",
+    ways: tuple[tuple[str, str], ...] = (),
+    *,
+    prose: bool = False,
+) -> Page:
+    """An answer in the terminal's own words. back: the page it came from; ways: (words, address) to go on.
+
+    prose: lines without a table, which the page may break where the screen ends.
+    """
+    view = {"title": title, "text": text, "back": back, "words": words, "ways": ways, "prose": prose}
+    return Page("season/told.html", view)
 
 
 def why(visit: Visit) -> Page | Go:
@@ -52,11 +62,11 @@ def why(visit: Visit) -> Page | Go:
             why_page(console, plan, found, seen.eased, seen.gaps, seen.comes)
             locates_block(console, locates)
 
-        text = as_text(page)
+        text = as_text(page, PROSE)
         which = f"&job={in_path(jobs[0])}" if len(jobs) == 1 else ""
         which += f"&plan={number}" if number else "&draft=yes" if draft else ""
         ways = () if relief else (("What would help most (takes a while)", f"/plan/why?relief=yes{which}"),)
-        return told("Why jobs start when they do", text, "/plan", ways=ways)
+        return told("Why jobs start when they do", text, "/plan", ways=ways, prose=True)
 
     if visit.typed("relief") != "yes":
         return answer(relief=False)
