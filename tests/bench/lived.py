@@ -26,7 +26,7 @@ from statistics import fmean, stdev
 
 from planner.domain.firm.actuals import Log
 from planner.domain.forecast.outlook import Outlook, outlook
-from planner.domain.forecast.slack import judged, with_slack
+from planner.domain.forecast.slack import judged
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.facts import Facts, season_of
 from planner.domain.season.plan import Plan
@@ -39,7 +39,7 @@ from planner.schedule.model.effort import Effort
 from planner.schedule.solve import solve
 from tests.bench.lived_days import MONDAY, Life, Site, Truth, firm_of, live, news, truth_of, work_a_day
 
-# ---- the ways that were tried ----
+# ---- the ways ----
 
 
 def _solved(season: Season, aim: Season, steps: int, start: Plan | None = None) -> Plan:
@@ -52,19 +52,12 @@ def on_paper(season: Season, _judge: Judge, steps: int) -> Plan:
     return _solved(season, season, steps)
 
 
-def same_for_all(season: Season, judge: Judge, steps: int) -> Plan:
-    """Of plans with 0, 3, 7 and 14 days in hand the one with the least expected price, a quarter each."""
-    first = _solved(season, season, steps // 4)
-    later = [_solved(season, with_slack(season, days), steps // 4, first) for days in (3, 7, 14)]
-    return min([first, *later], key=lambda plan: judge.price(plan).mean_cents)
-
-
 def as_planned(season: Season, judge: Judge, steps: int) -> Plan:
     """What `planner plan make` does."""
     return aimed(season, judge, Limits(0.0, steps, 1, 1)).plan
 
 
-WAYS = {"on paper": on_paper, "same for all": same_for_all, "plan make": as_planned}
+WAYS = {"on paper": on_paper, "plan make": as_planned}
 
 # ---- perfect foresight ----
 
@@ -118,8 +111,6 @@ def main() -> None:
         judge, unseen = (Judge(facts, season, basis, seed=number) for number in (seed, seed + 1000))
         truths: list[Truth] = []
         for name, way in WAYS.items():
-            if lives and name not in {"on paper", "plan make"}:
-                continue
             plan = way(season, judge, steps)
             seen = unseen.price(plan, 300)
             if not truths:

@@ -33,10 +33,6 @@ class Judge:
 
     def price(self, plan: Plan, seasons: int = SEASONS) -> Expected:
         """What the plan comes to on paper and in life. Its works are the season's."""
-        return self.seen(plan, seasons)[0]
-
-    def seen(self, plan: Plan, seasons: int = SEASONS) -> tuple[Expected, Draws]:
-        """The same, and the played seasons that it is told from."""
         rows = [b for b in plan.bookings if b.key in self.season.works]
-        calm, draws = play(self.season, rows, {}, Weather(), seasons=1), self.draws(rows, seasons)
-        return expected(self.season, plan, draws, calm), draws
+        calm = play(self.season, rows, {}, Weather(), seasons=1)
+        return expected(self.season, plan, self.draws(rows, seasons), calm)

@@ -4,9 +4,9 @@ one with the least expected price is taken.
 In the search for the others a job's lateness costs what it comes to on average over the played seasons of
 the plan before, day by day (`late_by_day`). The first moves much, and what moves forward pushes others back:
 so it adds a week to every delay; the second learns again from the first, and adds less (measured). All
-are priced by the same played seasons, and one is taken only for a gain that stands out of their error: what
-keeps more on paper is easier to tell. Steps: half go to the plan on paper, a quarter to each of the others,
-so that the same steps make the same plan again.
+are priced by the same played seasons, others than those that were learned from, and one is taken only for a
+gain that stands out of their error: what keeps more on paper is easier to tell. Steps: half go to the plan
+on paper, a quarter to each of the others, so that the same steps make the same plan again.
 """
 
 from __future__ import annotations
@@ -33,6 +33,8 @@ LEAST_S = 2.0
 MARGINS_DAYS = (7, 3)
 
 
+#: By how much the seed of the luck that is learned from differs from that of the luck that judges.
+APART = 7919
 #: How the others were found.
 AIMED_AT = "aimed at the late days that the played seasons have"
 
@@ -70,7 +72,7 @@ def aimed(season: Season, judge: Judge, limits: Limits, start: Plan | None = Non
     steps = first_steps(limits.steps) if limits.steps is not None else None
     first = _solved(season, season, limits, limits.seconds * share, steps, start)
     before_pricing = time.monotonic()
-    seen, draws = judge.seen(first)
+    seen = judge.price(first)
     alone = Aimed(first, seen, "on paper")
     assert first.search is not None
     each = first.search.steps // 2
@@ -82,15 +84,15 @@ def aimed(season: Season, judge: Judge, limits: Limits, start: Plan | None = Non
     a_try = (before_pricing - began) / 2 + time.monotonic() - before_pricing
     if not known and elapsed + 2 * a_try > limits.seconds * 1.1:
         return alone
-    found = [alone]
+    found, teacher = [alone], replace(judge, seed=judge.seed + APART)
     for margin in MARGINS_DAYS:
         before = found[-1].plan
-        aim = replace(season, late_usd=late_by_day(season, before.bookings, draws, margin))
+        played = teacher.draws(before.bookings)
+        aim = replace(season, late_usd=late_by_day(season, before.bookings, played, margin))
         plan = _solved(season, aim, limits, 0.0, each, before)
         if plan.note:
             break
-        seen_again, draws = judge.seen(plan)
-        found.append(Aimed(plan, seen_again, AIMED_AT))
+        found.append(Aimed(plan, judge.price(plan), AIMED_AT))
     surely = [a for a in found[1:] if a.expected.surely_below(seen)]
     best = min(surely, key=lambda a: a.expected.mean_cents, default=alone)
     return _told(best, alone, found, time.monotonic() - began)
