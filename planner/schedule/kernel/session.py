@@ -33,6 +33,7 @@ class Session:
         self.facts = facts_of(shop, pricer, parts)
         self.notes, self.sums = notes_of(self.facts, seed)
         self._price_at = int(self.facts.ints[layout.SUM_PRICE])
+        self._choice_at = int(self.facts.ints[layout.NOTE_CHOICE])
         self.now = self.trial = self.best = self.flat(Timetable(shop))
 
     def flat(self, table: Timetable) -> Row:
@@ -65,8 +66,9 @@ class Session:
         rows = (self.now, self.trial, self.best, self.notes, self.sums)
         return float(anneal(*self.facts, *rows, steps, heat, cooling))
 
-    def lay(self, order: list[int], holds: dict[int, int]) -> float:
-        """Lay parts again in this order, with these tasks held back to slots; the change of price [cents].
+    def lay(self, order: list[int], holds: dict[int, int], choice: dict[int, int] | None = None) -> float:
+        """Lay parts again in this order, with these tasks held back to slots and these done by an option;
+        the change of price [cents].
 
         `accept` or `reject` comes next.
         """
@@ -79,6 +81,8 @@ class Session:
         for place, (task, slot) in enumerate(holds.items()):
             self.notes[task_at + place], self.notes[slot_at + place] = task, slot
         self.notes[layout.COUNTS + 2] = len(holds)
+        for task, option in (choice or {}).items():
+            self.notes[self._choice_at + task] = option
         return float(relay(*self.facts, self.now, self.trial, self.notes, self.sums, len(order)))
 
     def accept(self, delta: float) -> None:

@@ -1,8 +1,9 @@
-"""One endless row of search: short runs, each begun anew or from the best, each round of them longer.
+"""One endless row of search: short runs, each begun anew, from a plan or from a child of two.
 
-One long run is a lottery: which valley it cools into is luck. Several short ones, then reheats of the best at
-less heat, find more with the same steps (measured on seeded seasons). How long a run is depends only on
-its place in the row, never on the time that is left: so what less time finds, more time finds too.
+One long run is a lottery: which valley it cools into is luck. Several short ones, the better half of which
+goes on, then children of the best at less heat, find more with the same steps (measured on seeded seasons).
+How long a run is depends only on its place in the row, never on the time that is left: so what less time
+finds, more time finds too.
 """
 
 from __future__ import annotations
@@ -16,18 +17,34 @@ from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
+from planner.schedule.search.pool import Known, Pool, cheapest, price_of
 
 #: First and last heat of a run from the beginning, as a share of the mean price of a job (measured).
 HOT, COLD = 0.15, 0.004
-#: Heat of a run that goes on from a plan, as a share of the other.
-REHEAT = 1 / 3
-#: Steps for each job in a run of the first round; each round's are twice as long.
+#: Heat of a run that goes on from a plan, and from a child of two, as shares of the other.
+REHEAT, CHILD_HEAT = 1 / 3, 1 / 4
+#: Steps for each job in a run of the first round.
 FIRST_RUN = 200
-#: Runs of a round that begin anew, and runs that go on from the best: where there are few jobs luck weighs
-#: most and new beginnings bring more, where there are many each is dear (measured at 20, 50 and 100 jobs).
-FEW_JOBS = 30
-FEW_ANEW, FEW_AGAIN = 3, 3
-ANEW, AGAIN = 1, 5
+
+
+class Round(NamedTuple):
+    """anew: runs from the beginning; the better half of their plans goes on, each run twice as long, and half
+    of these again, until one is left for the pool. kept: plans in the pool; more: runs that go on from them,
+    `length` times as long as the first. longer: how many times as long the next round's runs are."""
+
+    anew: int
+    kept: int
+    more: int
+    length: int
+    longer: float
+
+
+#: By the number of jobs up to which it holds: where there are few luck weighs most and many beginnings bring
+#: more, where there are many each is dear (measured at 20 and 50 jobs).
+ROUNDS = (
+    (30, Round(anew=16, kept=6, more=4, length=8, longer=1.1)),
+    (1 << 30, Round(anew=1, kept=1, more=5, length=1, longer=2.0)),
+)
 
 
 class Run(NamedTuple):
@@ -60,17 +77,43 @@ class Stream:
         self.finds: list[Find] = []
         self._left = 0
         self._heat = self._cooling = 0.0
+        self.pool = Pool(self.session, seed)
         self._runs = self._row(len(parts))
 
     def _row(self, parts: int) -> Iterator[Run]:
+        kind = next(kind for most, kind in ROUNDS if parts <= most)
         length = FIRST_RUN * parts
-        anew, again = (FEW_ANEW, FEW_AGAIN) if parts <= FEW_JOBS else (ANEW, AGAIN)
         while True:
-            for _ in range(anew):
-                yield Run(self.first, length, 1.0)
-            for _ in range(again):
-                yield Run(self.best, length, REHEAT)
-            length *= 2
+            yield from self._round(kind, length)
+            length = int(length * kind.longer)
+
+    def _round(self, kind: Round, length: int) -> Iterator[Run]:
+        pool = self.pool
+        field: list[Known] = []
+        for _ in range(kind.anew):
+            yield Run(self.first, length, 1.0)
+            field.append(pool.found())
+        steps = length
+        while len(field) > 1:
+            steps *= 2
+            half = cheapest(field, len(field) // 2)
+            field = []
+            for plan in half:
+                alone = pool.flip()
+                yield self._going_on(plan, [] if alone else [*half, *pool.plans], steps)
+                field.append(min(plan, pool.found(), key=price_of))
+        pool.keep([*pool.plans, *field], kind.kept)
+        for _ in range(kind.more):
+            plan = pool.parent()
+            yield self._going_on(plan, pool.plans, kind.length * length)
+            pool.replace(plan, pool.found())
+
+    def _going_on(self, plan: Known, others: list[Known], steps: int) -> Run:
+        """A run from a child of the plan and one of the others, or from the plan itself without another."""
+        mates = [other for other in others if other is not plan]
+        if not mates:
+            return Run(plan.state, steps, REHEAT)
+        return Run(self.pool.child(plan, mates), steps, CHILD_HEAT)
 
     def advance(self, steps: int) -> bool:
         """Some more steps; True when a better timetable was found."""
