@@ -103,7 +103,17 @@ def word(name: str, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        if name in {"median saving", "least", "most", "gap", "spread", "deviation", "goal", "saving"}:
+        if name in {
+            "median saving",
+            "median against earliest promise",
+            "least",
+            "most",
+            "gap",
+            "spread",
+            "deviation",
+            "goal",
+            "saving",
+        }:
             return f"{value:.1%}"
         return f"{value:.2f}" if abs(value) < 100 else f"{value:,.0f}"
     return str(value)

@@ -78,9 +78,9 @@ def test_the_pool_keeps_the_cheapest_and_no_plan_twice() -> None:
     assert [p.price for p in pool.plans] == [300.0, 400.0, 500.0]
 
 
-@pytest.mark.parametrize("jobs", [1, 2, 6, 35])
-def test_a_longer_row_contains_the_shorter_and_is_never_dearer(jobs: int) -> None:
-    steps = 60 * SHORT * jobs
+@pytest.mark.parametrize(("jobs", "runs"), [(1, 150), (2, 150), (6, 60), (35, 8)])
+def test_a_longer_row_contains_the_shorter(jobs: int, runs: int) -> None:
+    steps = runs * SHORT * jobs // 50 * 50  # whole strides: a find is seen at the end of one
     short, long = told(jobs, 2, steps), told(jobs, 2, 3 * steps)
     assert long.startswith(short)
 
@@ -89,7 +89,7 @@ def test_children_come_the_same_compiled_or_not() -> None:
     pytest.importorskip("numba", reason="no compiler is installed: the search runs as plain Python")
     code = (
         "from planner.schedule.search import stream; from tests.schedule.test_pool import SHORT, told;"
-        "stream.FIRST_RUN = SHORT; print(told(8, 5, 4000))"
+        "stream.FIRST_RUN = SHORT; print(told(8, 5, 2500))"
     )
     found = [
         subprocess.run(
