@@ -11,9 +11,9 @@ import pytest
 
 from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
-from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import pieces
 from planner.schedule.model.price import Pricer
+from planner.schedule.model.problem import Problem
 from planner.schedule.model.shop import Shop
 from planner.schedule.search import stream
 from planner.schedule.search.dispatch import best_dispatch
@@ -26,16 +26,16 @@ from tests.schedule.seasons import season
 SHORT = 4
 
 
-def row_of(jobs: int, seed: int) -> Stream:
+def row_of(problem: Problem, seed: int) -> Stream:
     """A row of runs from the dispatch rules' plan."""
-    shop = Shop(enter(season(jobs, 2, 0.9, 3, shocks=True)).problem)
+    shop = Shop(problem)
     pricer = Pricer(shop)
     return Stream(shop, pricer, pieces(shop), best_dispatch(shop, pricer)[0], seed)
 
 
 def told(jobs: int, seed: int, steps: int) -> str:
     """What the row found, step by step."""
-    row = row_of(jobs, seed)
+    row = row_of(enter(season(jobs, 2, 0.9, 3, shocks=True)).problem, seed)
     while row.steps < steps:
         row.advance(min(50, steps - row.steps))
     return " ".join(f"{find.steps}:{float(find.price)!r}" for find in row.finds)
@@ -49,10 +49,9 @@ def _short(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_child_is_lawful_and_has_what_its_parents_have() -> None:
     s = season(8, 2, 0.9, 3, shocks=True)
     door = enter(s)
-    shop = Shop(door.problem)
-    pricer, parts = Pricer(shop), pieces(shop)
-    session = Session(shop, pricer, parts, 1)
-    first = session.flat(best_dispatch(shop, pricer)[0])
+    row = row_of(door.problem, 1)
+    session, shop, first = row.session, row.session.shop, row.first
+    pricer = Pricer(shop)
     session.begin(first)
     session.anneal(300, 1e9, 1.0)  # so hot that every step is taken
     other = session.now.copy()
@@ -67,7 +66,7 @@ def test_a_child_is_lawful_and_has_what_its_parents_have() -> None:
 
 
 def test_the_pool_keeps_the_cheapest_and_no_plan_twice() -> None:
-    row = row_of(6, 1)
+    row = row_of(enter(season(6, 2, 0.9, 3)).problem, 1)
     pool = row.pool
     plans = [Known(price, row.first) for price in (500.0, 300.0, 300.2, 900.0, 700.0)]
     pool.keep(plans, 3)
