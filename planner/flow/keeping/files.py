@@ -17,7 +17,14 @@ from typing import TYPE_CHECKING, Any
 
 from planner.domain.dates import either_way
 from planner.domain.firm.crews import Crew, Machine, Person, Truck
-from planner.domain.firm.fields import CREW_FIELDS, JOB_FIELDS, MACHINE_FIELDS, PERSON_FIELDS, TRUCK_FIELDS
+from planner.domain.firm.fields import (
+    CREW_FIELDS,
+    JOB_FIELDS,
+    MACHINE_FIELDS,
+    PERSON_FIELDS,
+    TRUCK_FIELDS,
+    Field,
+)
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import ITEMS, DayRange, Gate, GateKind, Job, Line, Status
 from planner.domain.firm.phases import Phase
@@ -171,7 +178,7 @@ _FIELDS = {
     name: f
     for f in (*TRUCK_FIELDS[:-1], *JOB_FIELDS, *CREW_FIELDS, *PERSON_FIELDS, *MACHINE_FIELDS)
     for name in f.names
-}
+} | {"key": Field("key", words="short name")}
 #: What the columns take that are no field of a noun.
 _OTHER_COLUMNS = {
     "revision": "leave empty for new jobs; an export fills it in",
