@@ -146,11 +146,16 @@ def test_no_plan_is_below_the_shared_floor(first: int) -> None:
 
 
 def floor_at_any_prices(shop: Shop, cheapest: int, seed: int) -> float:
-    """The highest of the floors at prices of hours drawn by lot, from next to nothing to far too dear."""
+    """The highest of the floors at prices of hours drawn by lot, from next to nothing to far too dear, and
+    at drives that jobs owe by lot."""
     shares, rng = Shares(shop, Pricer(shop), pieces(shop)), random.Random(seed)
     for dear in (0.001, 0.01, 0.1):
         for prices in (shares.crew_price, shares.unit_price):
             for row in prices:
                 row[:] = [rng.choice([0.0, 1.0]) * rng.random() * dear * cheapest for _ in row]
+        for rows in shares.drives.weights:
+            for day in range(rows.shape[1]):
+                drawn = [rng.choice([0.0, 1.0, rng.random()]) for _ in rows]
+                rows[:, day] = [x / max(1.0, sum(drawn)) for x in drawn]
         shares.round(cheapest)
     return shares.floor

@@ -20,16 +20,6 @@ WIDTH = 6
 
 
 @njit
-def bits(number: int) -> int:
-    """How many bits are set."""
-    count = 0
-    while number:
-        number &= number - 1
-        count += 1
-    return count
-
-
-@njit
 def cheapest_chain(
     ways: Row,
     option_at: Row,
@@ -41,8 +31,8 @@ def cheapest_chain(
     cost: Row,
     prices: Row,
     worth: Row,
-    width: int,
-    day_slots: int,
+    visit: Row,
+    sizes: Row,
     least: Row,
     least_same: Row,
     back: Row,
@@ -54,7 +44,8 @@ def cheapest_chain(
 
     option_at[k]: first option of task k. waits[k]: slots after task k - 1; whole[k]: 1 when it waits for all
     of that, else for `ready`. prices: hand-over, site day, come-back [cents]. worth: a worker's time up to
-    each slot [cents], worker after worker in pieces of `width`, and zeros at the end.
+    each slot, then zeros; visit: what else a day there costs, by worker [cents]. sizes: slots of a day,
+    numbers of a worker in `worth`, in `visit`.
     """
     tasks = len(option_at) - 1
     for choice in range(ways[FIRST], ways[WIDTH * (option_at[1] - 1) + END]):
@@ -78,17 +69,23 @@ def cheapest_chain(
                     ready,
                     prices,
                     worth,
-                    width,
-                    day_slots,
+                    visit,
+                    sizes,
                     least,
                     least_same,
                     back,
                     back_same,
                 )
-            for choice in range(ways[at + FIRST], ways[at + END]):
-                least[choice] += cost[choice]
-                least_same[choice] += cost[choice]
+            _add_cost(ways[at + FIRST], ways[at + END], cost, least, least_same)
     return _least_of(ways, option_at[tasks - 1], option_at[tasks], least, least_same)
+
+
+@njit
+def _add_cost(first: int, end: int, cost: Row, least: Row, least_same: Row) -> None:
+    """What the choices cost by themselves comes on top of what led to them."""
+    for choice in range(first, end):
+        least[choice] += cost[choice]
+        least_same[choice] += cost[choice]
 
 
 @njit
@@ -129,8 +126,8 @@ def _join(
     ready: Row,
     prices: Row,
     worth: Row,
-    width: int,
-    day_slots: int,
+    visit: Row,
+    sizes: Row,
     least: Row,
     least_same: Row,
     back: Row,
@@ -140,16 +137,14 @@ def _join(
     # past, today: the cheapest that ended on another day or on the same; kept: less the worth of its end
     shared = ways[at + TEAM] & ways[before + TEAM]
     swap = prices[0] if ways[at + LEAD] != ways[before + LEAD] else 0.0
-    known, unknown = bits(shared) * prices[1], ways[at + SIZE] * prices[1]
     stays = who_stays(shared, ways[at + LEAD])
     again = prices[2] if stays >= 0 else 0.0
-    line = stays * width if stays >= 0 else len(worth) - width
+    line = stays * sizes[1] if stays >= 0 else len(worth) - sizes[1]
     early, done, last = ways[before + FIRST], ways[before + FIRST], ways[before + END]
     past, past_from, past_kept, past_kept_from = NONE, -1, NONE, -1
     day, today, today_from, today_kept, today_kept_from = -1, NONE, -1, NONE, -1
     for choice in range(ways[at + FIRST], ways[at + END]):
-        morning = start[choice] // day_slots * day_slots
-        grew = done
+        morning, grew = start[choice] // sizes[0] * sizes[0], done
         while done < last and end[done] <= end[choice]:
             point = end[done] if whole[task] or shared else ready[done]
             if point + waits[task] > start[choice]:
@@ -164,6 +159,8 @@ def _join(
             early += 1
         if day != morning:
             day, today, today_kept, grew = morning, NONE, NONE, early
+            known = _day_price(shared, prices[1], visit, sizes, morning)
+            unknown = _day_price(ways[at + TEAM], prices[1], visit, sizes, morning)
         for x in range(max(grew, early), done):
             same = known if whole[task - 1] and start[x] < morning else unknown
             here, here_from = _cheaper(least, least_same, x, known, same)
@@ -171,11 +168,22 @@ def _join(
                 today, today_from = here, here_from
             if here - worth[line + end[x]] < today_kept:
                 today_kept, today_kept_from = here - worth[line + end[x]], here_from
-        spent = worth[line + start[choice]]
-        _take(least, back, choice, past + again + swap, past_from)
-        _take(least, back, choice, past_kept + spent + swap, past_kept_from)
-        _take(least_same, back_same, choice, today + again + swap, today_from)
-        _take(least_same, back_same, choice, today_kept + spent + swap, today_kept_from)
+        kept = worth[line + start[choice]] - again
+        _take(least, back, choice, swap + again, past, past_from, past_kept + kept, past_kept_from)
+        _take(
+            least_same, back_same, choice, swap + again, today, today_from, today_kept + kept, today_kept_from
+        )
+
+
+@njit
+def _day_price(team: int, site_day: float, visit: Row, sizes: Row, morning: int) -> float:
+    """What the day that begins at `morning` costs for these workers, as bits, to be there [cents]."""
+    cents, worker = 0.0, 0
+    while team >> worker:
+        if (team >> worker) & 1:
+            cents += site_day + visit[worker * sizes[2] + morning // sizes[0]]
+        worker += 1
+    return cents
 
 
 @njit
@@ -187,11 +195,15 @@ def _cheaper(least: Row, least_same: Row, choice: int, saved: float, saved_same:
 
 
 @njit
-def _take(least: Row, back: Row, choice: int, cost: float, source: int) -> None:
-    """Note a way to a choice if it is cheaper."""
-    if cost < least[choice]:
-        least[choice] = cost
-        back[choice] = source
+def _take(
+    least: Row, back: Row, choice: int, more: float, one: float, one_from: int, two: float, two_from: int
+) -> None:
+    """Note the cheaper of two ways to a choice if it is cheaper than what is known."""
+    if two < one:
+        one, one_from = two, two_from
+    if one + more < least[choice]:
+        least[choice] = one + more
+        back[choice] = one_from
 
 
 @njit

@@ -20,12 +20,14 @@ from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from planner.schedule.search.chains import Chain, Ground, Span, chain_of, in_row
+from planner.schedule.search.drives import Drives
 from planner.schedule.search.placed import Begun, fixed_price, least_ways
 
 #: Rounds without a better floor after which steps are halved; how much of the last direction goes on.
 PATIENCE, MOMENTUM = 4, 0.5
-#: The first and the shortest step, as a share of Polyak's (measured at 5 and 20 jobs).
-FIRST_STEP, SHORTEST = 0.3, 0.002
+#: The first step, where jobs are few and where rounds are dear, and the shortest, as a share of Polyak's: at
+#: 5 jobs 0.3 climbs soonest and highest, at 20 and 50 0.1 climbs sooner and ends as high (measured).
+FIRST_STEP, FIRST_OF_MANY, SHORTEST = 0.3, 0.1, 0.002
 #: Pieces of a day that have a price of their own: twelve are two hours each. Whole days left the floor 3
 #: points lower at 5 jobs and 1 at 20; half-hours added 0.3 points and took three times as long (measured).
 PIECES = 12
@@ -69,9 +71,10 @@ class Shares:
                 self.chains.append(chain)
         self.crew_price = [np.zeros(self.pieces) for _ in self.worked]
         self.unit_price = [np.zeros(self.pieces) for _ in self.unit_room]
-        self.best_prices = (self.crew_price, self.unit_price)
+        self.drives = Drives(shop, self.ground, self.chains)
+        self.best_prices = (self.crew_price, self.unit_price, self.drives.weights[:])
         self.floor = -float("inf")
-        self._step, self._waited = FIRST_STEP, 0
+        self._step, self._waited = FIRST_STEP if self.drives.few else FIRST_OF_MANY, 0
         self._heading: tuple[list[Any], list[Any]] | None = None
 
     @property
@@ -93,14 +96,16 @@ class Shares:
         pull = self._solve()
         if pull.floor > self.floor + 1e-6:
             self.floor, self._waited = pull.floor, 0
-            self.best_prices = (self.crew_price, self.unit_price)
+            self.best_prices = (self.crew_price, self.unit_price, self.drives.weights[:])
         else:
             self._waited += 1
         if self._waited >= PATIENCE:
             self._step, self._waited, self._heading = self._step / 2, 0, None
-            self.crew_price, self.unit_price = self.best_prices
+            self.crew_price, self.unit_price, weights = self.best_prices
+            self.drives.weights = weights[:]
             pull = self._solve()
         self._move(pull, goal)
+        self.drives.move(self._step)
         return self.floor
 
     def _move(self, pull: _Pull, goal: float) -> None:
@@ -147,14 +152,16 @@ class Shares:
         wants = [np.zeros(shop.horizon + 1) for _ in self.worked]
         holds = [np.zeros(shop.horizon) for _ in self.unit_room]
         floor = self.given
-        for chain in self.chains:
-            cost = chain.cost.copy()
+        self.drives.begin()
+        for job, chain in enumerate(self.chains):
+            cost, owed = chain.cost.copy(), self.drives.owed(job)
             for span in chain.spans:
                 self._price(cost, chain, span, summed, slot_price)
-            least, chosen = cheapest(chain, cost, worth, shop.horizon + 1, shop.day_slots)
+                self.drives.add(cost, span, job, owed)
+            least, chosen = cheapest(chain, cost, worth, np.concatenate(owed), shop)
             floor += min(least, chain.tail)
             if least <= chain.tail:
-                self._count(chain, chosen, wants, holds)
+                self._count(job, chain, chosen, wants, holds)
                 self._count_kept(chain, chosen, summed, wants)
         workers = [
             self._by_piece(np.cumsum(want)[: shop.horizon] * flags) - room
@@ -177,7 +184,7 @@ class Shares:
             line = np.concatenate(([0.0], np.cumsum(price[span.at])))
             cost[here] += need * (line[span.k + option.work] - line[span.k])
 
-    def _count(self, chain: Chain, chosen: Any, wants: list[Any], holds: list[Any]) -> None:
+    def _count(self, job: int, chain: Chain, chosen: Any, wants: list[Any], holds: list[Any]) -> None:
         """Add what a way of a job takes of crews and machines."""
         for choice in chosen:
             span = next(s for s in chain.spans if s.first <= choice < s.end)
@@ -186,6 +193,7 @@ class Shares:
                 wants[worker][chain.start[choice]] += 1
                 wants[worker][chain.end[choice]] -= 1
             k = int(span.k[choice - span.first])
+            self.drives.count(span, job, k)
             for first, _, need in option.uses:
                 number = self.shop.pool_of[first]
                 at = span.at[k : k + option.work]
@@ -224,7 +232,7 @@ def floor_of(
     return shares.floor
 
 
-def cheapest(chain: Chain, cost: Any, worth: Any, width: int, day_slots: int) -> tuple[float, Any]:
+def cheapest(chain: Chain, cost: Any, worth: Any, visit: Any, shop: Shop) -> tuple[float, Any]:
     """(least cost of the chain [cents], the choices); infinite and none when it has no way."""
     import numpy as np
 
@@ -242,8 +250,8 @@ def cheapest(chain: Chain, cost: Any, worth: Any, width: int, day_slots: int) ->
         cost,
         chain.prices,
         worth,
-        width,
-        day_slots,
+        visit,
+        np.array([shop.day_slots, shop.horizon + 1, shop.horizon // shop.day_slots + 1]),
         least,
         same,
         back,
