@@ -47,6 +47,7 @@ class Kind(StrEnum):
     VISIT = "visit"
     RENT = "rental"
     RETURN = "rental return"
+    TRUCK = "truck"
     CALL = "call"
     HOLD = "held place"
     OVERNIGHT = "fill overnight"

@@ -27,6 +27,7 @@ from planner.domain.office.people import (
 from planner.domain.office.rain import rain_items
 from planner.domain.office.supplies import fetch_items, gate_items, order_items, rental_items
 from planner.domain.office.trades import appointment_items, booking_items
+from planner.domain.office.trucks import truck_items
 
 MAKERS = (
     locate_items,
@@ -39,6 +40,7 @@ MAKERS = (
     rain_items,
     rental_items,
     fetch_items,
+    truck_items,
     call_items,
     hold_items,
     night_items,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from planner.domain.design.living import Winter
 from planner.domain.design.read import read_design
-from planner.domain.firm.jobs import Gate, GateKind, Job, Line
+from planner.domain.firm.crews import Truck
+from planner.domain.firm.jobs import DayRange, Gate, GateKind, Job, Line
 from planner.domain.firm.phases import Phase
-from planner.domain.office.items import Kind
+from planner.domain.office.items import Kind, OfficeItem
 from planner.domain.office.list import office_list
 from tests.domain.office.test_items import at, booking, desk, only
 
@@ -85,3 +87,20 @@ def test_a_kept_design_is_ordered_with_waste_and_stock_and_no_design_net() -> No
     assert "net, no design is kept: liner 300 ft2" in net
     drawn = only(desk(liner, job=wanted, designs={"P-1": read_design(WINTER)}), Kind.ORDER).words
     assert "net" not in drawn and "liner" in drawn and " of " in drawn, drawn
+
+
+def test_a_crew_whose_own_truck_is_in_the_shop_is_told_on_its_first_day_of_work_then() -> None:
+    """In the shop from Tuesday 1 to Friday 4 June; the crew works on Wednesday and Thursday."""
+    seen = desk(FILL, START, job=job())
+    shop = DayRange(date(2027, 6, 1), date(2027, 6, 4), "brakes")
+    own = Truck("pickup", "pickup", crew=FILL.lead, out=(shop,))
+    spare = Truck("dump", "dump truck", out=(shop,))
+
+    def told(*trucks: Truck) -> list[OfficeItem]:
+        season = replace(seen.season, trucks={truck.key: truck for truck in trucks})
+        return [i for i in office_list(replace(seen, season=season)) if i.kind is Kind.TRUCK]
+
+    (item,) = told(own, spare)
+    assert (item.key, item.due) == ("truck:pickup:2027-06-01", date(2027, 6, 2))
+    assert item.words.startswith("pickup is in the shop Tue Jun 1 to Fri Jun 4")
+    assert told(replace(own, out=()), spare) == []
