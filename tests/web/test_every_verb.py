@@ -211,7 +211,8 @@ def _templates() -> str:
 
 
 def _a_lively_day(browser: Browser) -> None:
-    """A pin, lost time, a visit, a held place, a forecast, a photo, a design, a second plan published."""
+    """A pin, a truck, lost time, a visit, a forecast, a photo, a design, a second plan published."""
+    browser.post("/firm/truck/save", key="dump1", words="dump truck", tows_lb="12000", tows_day="1")
     browser.post("/firm/person/save", crew="North", _new="yes", name="Cy", may="stonework")
     browser.post("/jobs/P-2/pin", phase="rock", crew="South")
     browser.post("/hours/lost/add", kind="rain", first="2027-04-07", last="2027-04-07")

@@ -10,7 +10,7 @@ import typer
 from planner.cli import edge
 from planner.errors import BadInput
 
-KINDS = ("jobs", "quantities", "gates", "crews", "machines", "people", "days-off", "firm")
+KINDS = ("jobs", "quantities", "gates", "crews", "machines", "trucks", "people", "days-off", "firm")
 
 
 def _kinds(incomplete: str) -> list[str]:
