@@ -28,7 +28,7 @@ entries error exit_code expected_kept expected_kept_error fits_season fits_seaso
 importance job_log_sd jobs kept kept_change kept_error lines load lost_chance lost_per_wet_day low machines
 more_kept new number observations old on_site own_log_sd pace part parts people percentile phase_scale plan
 promised promises rain_chance renew_by_day repair_taken revision row_count rows seasons seed sequence
-shelves size steps then_chance truckloads unit units value wander weekdays weight wet_days
+shelves size steps then_chance tows_day truckloads unit units value wander weekdays weight wet_days
 """
 BARE = frozenset(_BARE.split())
 #: Money weights of the firm [USD], named for what one of them prices; the rule's own days are working days.
