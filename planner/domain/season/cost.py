@@ -60,6 +60,7 @@ COUNTED: Mapping[str, tuple[str, str, str]] = {
     "begun over days off": ("begun_rest", "time", "times"),
     "crumbs": ("crumb", "piece", "pieces"),
     "idle crews": ("idle_hour", "hour", "hours"),
+    "appointments": ("appointment", "appointment", "appointments"),
 }
 K = TypeVar("K")
 V = TypeVar("V")
