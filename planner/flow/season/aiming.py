@@ -31,8 +31,10 @@ PAPER_SHARE = 0.38
 LEAST_S = 2.0
 #: Days added to every delay of the plan before, search by search (measured at 50 jobs).
 MARGINS_DAYS = (7, 3)
-
-
+#: A try plays seasons to learn from and prices its plan: so many pricings (measured at 50 jobs).
+PRICINGS_A_TRY = 1.6
+#: Tries that would end more than this after the seconds are not begun [s].
+OVER_S = 0.5
 #: By how much the seed of the luck that is learned from differs from that of the luck that judges.
 APART = 7919
 #: How the others were found.
@@ -80,9 +82,9 @@ def aimed(season: Season, judge: Judge, limits: Limits, start: Plan | None = Non
     stopped = bool(first.note) or (limits.stop is not None and limits.stop())
     if not promised or stopped or each == 0 or (not known and share == 1.0):
         return alone
-    elapsed = time.monotonic() - began
-    a_try = (before_pricing - began) / 2 + time.monotonic() - before_pricing
-    if not known and elapsed + 2 * a_try > limits.seconds * 1.1:
+    now = time.monotonic()
+    a_try = (before_pricing - began) / 2 + PRICINGS_A_TRY * (now - before_pricing)
+    if not known and now - began + 2 * a_try > limits.seconds + OVER_S:
         return alone
     found, teacher = [alone], replace(judge, seed=judge.seed + APART)
     for margin in MARGINS_DAYS:

@@ -74,6 +74,10 @@ def test_metric_and_us_files_of_one_pond_agree():
     theirs = {line.item: line.quantity for line in take_off(metric).lines}
     # a truck that nobody stated is a round one in either system: 10 cy, 8 m3
     assert (ours.pop("truck_cy"), theirs.pop("truck_cy")) == (10.0, pytest.approx(8 * 1.307951, rel=1e-3))
+    # and stone comes off the truck as the merchant sells it: by half a ton, by half a tonne (1.1023 tons)
+    sold = ("unload_stone_ton", "unload_gravel_ton")
+    assert [ours.pop(item) for item in sold] == [8.0, 2.5]
+    assert [theirs.pop(item) for item in sold] == pytest.approx([7.5 * 1.1023, 2.0 * 1.1023], abs=0.01)
     assert theirs == pytest.approx(ours, rel=2e-3, abs=0.01)
     assert metric.outline.how == "ellipse 6.10 x 4.27 m"
 
