@@ -108,7 +108,9 @@ ADA = Person("Ada", frozenset({"excavator", "tow"}), 1.0, (OFF,))
 BO = Person("Bo", counts=0.5)
 CREW = Crew("North", "Ada", 4, frozenset({"excavator", "plumbing"}), 1.1, (OFF,), 43.2, -79.2, (ADA, BO))
 
-MACHINE = Machine("excavator", "1.7 t excavator", 2, (MachineOut(OFF, 1),), 120.0, 1.5, 2.5, 1.7, True)
+MACHINE = Machine(
+    "excavator", "1.7 t excavator", 2, (MachineOut(OFF, 1),), 120.0, 1.5, 2.5, 1.7, True, 6200.0
+)
 LOG = Log(date(2027, 4, 5), "North", "P-014", Phase.DIG, 7.5, 0.4, True, 0.5, "rain", 3, "wet [note]", "S-1")
 LOST = LostTime(LostKind.CREW_SHORT, OFF, "North", 1, "dig", "flu")
 

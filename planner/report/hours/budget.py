@@ -23,7 +23,7 @@ HEADS = ("sold", "now", "worked", "left", "at the end", "over")
 
 def dollar_cells(told: Dollars) -> tuple[str, ...]:
     """Sold, told now, worked, left, at the end, and what that is beyond what was sold."""
-    over = f"{told.over_usd:+,.0f}" if told.worked_usd and told.sold_usd else ""
+    over = f"{round(told.over_usd):+,d}" if told.worked_usd and told.sold_usd else ""
     figures = (told.sold_usd, told.now_usd, told.worked_usd, told.left_usd, told.end_usd)
     return (*(f"{usd:,.0f}" for usd in figures), over)
 

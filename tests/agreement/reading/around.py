@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import takewhile
 
 from planner.domain.firm.jobs import TRADES
 from tests.agreement.desk import Desk
@@ -235,7 +236,7 @@ def dollars_json(desk: Desk) -> Told:
 @teller("hours --dollars", "labor at the end")
 def dollars_text(desk: Desk) -> Told:
     """The same on the terminal and in the browser, in whole dollars."""
-    for line in desk.lines("hours", "--dollars"):
+    for line in takewhile(lambda line: "material" not in line, desk.lines("hours", "--dollars")):
         cells = line.split()
         if cells and cells[0] in desk.jobs and len(cells) > 5:
             yield "labor at the end", cells[0], float(cells[5].replace(",", "")), 0.51

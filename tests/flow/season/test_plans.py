@@ -270,7 +270,7 @@ def test_promises_first_never_plans_more_lateness(firm_db: str) -> None:
         for code, day in (("P1", 9), ("P2", 14), ("P3", 19)):
             book.save_job(job(code, promised=date(2027, 4, day)))
     usual, first = (
-        make_plan(firm_db, NOW, seconds=1, promises_first=yes).plan.cost.cents["late"]
+        make_plan(firm_db, NOW, seconds=1, steps=10_000, promises_first=yes).plan.cost.cents["late"]
         for yes in (False, True)
     )
     assert first <= usual
