@@ -85,15 +85,10 @@ def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
     walk(later, 1)
 
 
-@pytest.mark.parametrize("jobs", [12])
-def test_compiled_steps_are_the_plain_ones(jobs: int) -> None:
-    """Both ways in processes of their own: every price of the walk is the same number."""
+def told_both_ways(code: str) -> list[str]:
+    """What the code prints in plain Python and compiled, each in a process of its own."""
     pytest.importorskip("numba", reason="no compiler is installed: the search runs as plain Python")
-    code = (
-        "from tests.schedule.test_kernel import walk; from tests.schedule.seasons import season;"
-        f"print(*(repr(float(p)) for p in walk(season({jobs}, 2, 0.95, 4, shocks=True), 3)))"
-    )
-    told = [
+    return [
         subprocess.run(
             [sys.executable, "-c", code],
             env={**os.environ, "PLANNER_COMPILED": wish},
@@ -103,6 +98,16 @@ def test_compiled_steps_are_the_plain_ones(jobs: int) -> None:
         ).stdout
         for wish in ("0", "1")
     ]
+
+
+@pytest.mark.parametrize("jobs", [12])
+def test_compiled_steps_are_the_plain_ones(jobs: int) -> None:
+    """Every price of the walk is the same number."""
+    code = (
+        "from tests.schedule.test_kernel import walk; from tests.schedule.seasons import season;"
+        f"print(*(repr(float(p)) for p in walk(season({jobs}, 2, 0.95, 4, shocks=True), 3)))"
+    )
+    told = told_both_ways(code)
     assert told[0] == told[1]
     assert len(told[0].split()) == 7
 

@@ -3,10 +3,6 @@ says, the same compiled or not; a longer row holds the shorter one."""
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-
 import pytest
 
 from planner.schedule.answers.engine import bookings_of
@@ -21,6 +17,7 @@ from planner.schedule.search.pool import Known, Pool
 from planner.schedule.search.stream import Stream
 from tests.schedule.judge import lawful_cents
 from tests.schedule.seasons import season
+from tests.schedule.test_kernel import told_both_ways
 
 #: Steps for each job of a first run, so few that a test comes to the children.
 SHORT = 4
@@ -85,20 +82,10 @@ def test_a_longer_row_contains_the_shorter(jobs: int, runs: int) -> None:
 
 
 def test_children_come_the_same_compiled_or_not() -> None:
-    pytest.importorskip("numba", reason="no compiler is installed: the search runs as plain Python")
     code = (
         "from planner.schedule.search import stream; from tests.schedule.test_pool import SHORT, told;"
         "stream.FIRST_RUN = SHORT; print(told(8, 5, 2500))"
     )
-    found = [
-        subprocess.run(
-            [sys.executable, "-c", code],
-            env={**os.environ, "PLANNER_COMPILED": wish},
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for wish in ("0", "1")
-    ]
+    found = told_both_ways(code)
     assert found[0] == found[1]
     assert ":" in found[0]

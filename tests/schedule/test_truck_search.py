@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -22,7 +18,7 @@ from planner.schedule.solve import solve
 from tests.schedule.judge import good, lawful_cents
 from tests.schedule.seasons import season as seeded
 from tests.schedule.seasons import with_people, with_trucks
-from tests.schedule.test_kernel import laid, walk
+from tests.schedule.test_kernel import laid, told_both_ways, walk
 
 
 def test_the_problem_keeps_its_trucks_as_json() -> None:
@@ -46,22 +42,12 @@ def test_fast_rows_bring_machines_as_the_plain_timetable_does(seed: int) -> None
 
 
 def test_compiled_steps_with_trucks_are_the_plain_ones() -> None:
-    """Both ways in processes of their own: every price of the walk is the same number."""
-    pytest.importorskip("numba", reason="no compiler is installed: the search runs as plain Python")
+    """Every price of the walk is the same number."""
     code = (
         "from tests.schedule.test_kernel import walk; from tests.schedule.seasons import season, with_trucks;"
         "print(*(repr(float(p)) for p in walk(with_trucks(season(10, 2, 0.9, 4), 4), 3)))"
     )
-    told = [
-        subprocess.run(
-            [sys.executable, "-c", code],
-            env={**os.environ, "PLANNER_COMPILED": wish},
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for wish in ("0", "1")
-    ]
+    told = told_both_ways(code)
     assert told[0] == told[1]
     assert len(told[0].split()) == 7
 
