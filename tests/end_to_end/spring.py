@@ -1,5 +1,5 @@
-"""One invented firm's spring: twelve ponds, four with an electrician, twenty visits, one truck for two
-excavators, forecast, time clock.
+"""One invented firm's spring: twelve ponds, four with an electrician, a hauler, a crane and an inspector,
+twenty visits, one truck for two excavators, forecast, time clock.
 
 All names are invented. The season goes through the commands as a person would type them.
 """
@@ -49,6 +49,8 @@ PEOPLE = {"Red": ("Ada", "Amy", "Al"), "Blue": ("Bo", "Bea")}
 WHO = [word for crew, names in PEOPLE.items() for n in names for word in ("--person", f"{n}={crew}")]
 #: Ponds with a licensed electrician's visit.
 WIRED = ("S02", "S05", "S08", "S11")
+#: Three other trades on days of their own.
+OTHERS = (("S03", "hauler", "2027-04-14"), ("S04", "crane", "2027-04-20"), ("S05", "inspector", "2027-05-04"))
 MONDAY = datetime(2027, 4, 5, 6, 45)
 RAINY = "2027-04-07"
 FORECAST = f"""date,rain_chance,rain_in,low_f,high_f,wind_mph
@@ -77,6 +79,8 @@ def spring(folder: Path) -> Desk:
         address = f"{code[1:]} Willow Lane, Tansy Hollow, OH (invented)"
         desk("job", "add", code, client, "--address", address, "--promised", promised, *lines, *more, *wired)
         desk("job", "gate", code, "utility locate", "2027-04-05", "--met")
+    for code, trade, day in OTHERS:
+        desk("job", "gate", code, trade, day, "--day-part", "morning")
     for n, (code, (kind, hours, part)) in enumerate(VISITS.items()):
         place = ("--client", f"Visited {code} (invented)", "--address", f"{n} Reed Road (invented)")
         wanted = ("--hours", hours, "--day-part", part, "--promised", f"2027-05-{10 + n}")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.agreement.desk import Desk
-from tests.end_to_end.spring import PONDS, RAINY, VISITS, WHO, WIRED, evening, next_morning, spring
+from tests.end_to_end.spring import OTHERS, PONDS, RAINY, VISITS, WHO, WIRED, evening, next_morning, spring
 
 
 @pytest.fixture(scope="module")
@@ -60,6 +60,14 @@ def test_one_truck_brings_two_excavators_on_different_days(desk: Desk) -> None:
     assert gone in " ".join(desk.text("today").split())
     desk("replan", "--quick")
     assert day not in {s["day"] for s in desk.data("board", "--draft")["stints"] if s["towed"]}
+
+
+def test_three_other_trades_come_and_the_crane_meets_its_rock(desk: Desk) -> None:
+    """The rock that costs less than a crane's coming for nothing begins on the crane's day."""
+    told = {(i["job"], i["kind"]): i["what"] for i in desk.data("office", "list", "--all")}
+    assert {(job, trade) for job, trade, _ in OTHERS} <= set(told)
+    assert "expected Tue Apr 20, morning, rock planned Tue Apr 20" in told["S04", "crane"]
+    assert "dig planned Wed Apr 14" in told["S03", "hauler"]
 
 
 def test_screens_and_pages_tell_the_same_weather(desk: Desk) -> None:
