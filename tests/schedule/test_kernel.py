@@ -8,14 +8,12 @@ import subprocess
 import sys
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 
 from planner.domain.season.season import Season
 from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
-from planner.schedule.kernel.filling import KEPT_S, long_unused
 from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import QUICKEST, Decisions, decode, pieces
 from planner.schedule.model.price import Pricer
@@ -134,13 +132,3 @@ def test_fast_rows_lay_visits_as_the_plain_timetable_does() -> None:
     session.begin(session.flat(laid(shop)))
     session.anneal(200, 1e9, 1.0)  # so hot that every step is taken
     lawful_cents(s, bookings_of(door, shop, session.table(session.now)))
-
-
-def test_what_another_installation_compiled_is_kept_while_it_is_used(tmp_path: Path) -> None:
-    mark = tmp_path / "ready"
-    mark.touch()
-    old = mark.stat().st_mtime - KEPT_S - 60
-    os.utime(tmp_path, (old, old))
-    assert not long_unused(tmp_path), "its mark is of today"
-    os.utime(mark, (old, old))
-    assert long_unused(tmp_path)

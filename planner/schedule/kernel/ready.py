@@ -44,18 +44,19 @@ def compiler() -> Any:
 
 
 def place() -> Path:
-    """The folder for what this version of the kernel was compiled to on this computer."""
+    """The folder for what this version of the kernel, as the search calls it, was compiled to here."""
     from platformdirs import user_cache_path
 
     digest = sha256()
-    for source in sorted(Path(__file__).parent.glob("*.py")):
+    kernel = Path(__file__).parent
+    for source in (*sorted(kernel.glob("*.py")), *sorted((kernel.parent / "search").glob("*.py"))):
         digest.update(source.read_bytes())
     for word in (
         sys.version,
         platform.machine(),
         platform.node(),
         version("numba"),
-        str(Path(__file__).parent),
+        str(kernel),
     ):
         digest.update(word.encode())
     return user_cache_path("planner") / "compiled" / digest.hexdigest()[:16]
@@ -71,7 +72,7 @@ def compile_for_next_time() -> None:
         if (folder / "ready").exists() or not _claim(folder / "under way"):
             return
         subprocess.Popen(
-            [sys.executable, "-m", "planner.schedule.kernel.filling"],
+            [sys.executable, "-m", "planner.schedule.search.filling"],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
