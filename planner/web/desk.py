@@ -207,3 +207,20 @@ class File:
     media: str
     name: str = ""
     policy: str = ""
+
+
+def told(
+    title: str,
+    text: str,
+    back: str,
+    words: str = "",
+    ways: tuple[tuple[str, str], ...] = (),
+    *,
+    prose: bool = False,
+) -> Page:
+    """An answer in the terminal's own words. back: the page it came from; ways: (words, address) to go on.
+
+    prose: lines without a table, which the page may break where the screen ends.
+    """
+    view = {"title": title, "text": text, "back": back, "words": words, "ways": ways, "prose": prose}
+    return Page("season/told.html", view)

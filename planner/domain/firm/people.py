@@ -74,6 +74,11 @@ def skills_of(crew: Crew) -> frozenset[str]:
     return crew.skills | (own & frozenset(SKILLS)) | lent if own or lent else crew.skills
 
 
+def needed(kinds: Iterable[str], skills: frozenset[str]) -> frozenset[str]:
+    """What somebody of the lead crew must be there for: these machines, of the skills those of the hands."""
+    return frozenset(kinds) | skills & OF_HANDS
+
+
 def runs(crew: Crew, needs: Iterable[str], day: date) -> bool:
     """True when somebody is with the crew on `day` for each kind of machine, each skill of the hands."""
     return not (crew.people or crew.guests) or not any(_stands(crew, need, day) for need in needs)

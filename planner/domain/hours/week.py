@@ -7,7 +7,8 @@ known.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -17,6 +18,8 @@ from planner.domain.standing.roster import Roster
 from planner.domain.standing.stints import stints
 from planner.domain.standing.view import monday_of
 
+#: (crew, day) -> its logged crew-hours.
+_Logged = Mapping[tuple[str, date], float]
 #: So many weeks ahead and behind, this one not counted.
 WEEKS_AHEAD = WEEKS_BEHIND = 4
 
@@ -85,22 +88,24 @@ class Week:
 
 def week(roster: Roster, plan: Plan, logs: Iterable[Log], today: date, usd_h: float) -> Week:
     """The ISO week that holds `today`, the next four and the last four, by the plan that pages show."""
-    every = list(logs)
+    logged: dict[tuple[str, date], float] = defaultdict(float)
+    for log in logs:
+        logged[log.crew, log.day] += log.crew_h
     monday = monday_of(today)
     days = [monday + timedelta(days=n) for n in range(7)]
-    crews = tuple(_crew(roster, plan, every, name, days, today, usd_h) for name in roster.crews)
+    crews = tuple(_crew(roster, plan, logged, name, days, today, usd_h) for name in roster.crews)
     mondays = [monday + timedelta(weeks=n) for n in range(1, WEEKS_AHEAD + 1)]
     ahead = tuple(_ahead(roster, plan, m, usd_h) for m in mondays)
     past = [monday - timedelta(weeks=n) for n in range(1, WEEKS_BEHIND + 1)]
-    return Week(monday, crews, ahead, usd_h, tuple(_behind(roster, every, m, usd_h) for m in past))
+    return Week(monday, crews, ahead, usd_h, tuple(_behind(roster, logged, m, usd_h) for m in past))
 
 
 def _crew(
-    roster: Roster, plan: Plan, logs: list[Log], name: str, days: list[date], today: date, usd_h: float
+    roster: Roster, plan: Plan, logged: _Logged, name: str, days: list[date], today: date, usd_h: float
 ) -> CrewWeek:
     people = roster.crews[name].size
     planned = {day: _planned_h(roster, plan, name, day) for day in days}
-    worked = {day: sum(log.crew_h for log in logs if log.crew == name and log.day == day) for day in days}
+    worked = {day: logged.get((name, day), 0.0) for day in days}
     paid = {day: _paid_h(roster, name, day) for day in days}
     silent = tuple(d for d in days if d < today and planned[d] > 0 and worked[d] == 0)
     idle = sum(max(0.0, paid[d] - worked[d]) for d in days if d < today and d not in silent)
@@ -110,14 +115,14 @@ def _crew(
     return CrewWeek(name, people, has, needs, did, idle, ahead, silent, idle * each, ahead * each)
 
 
-def _behind(roster: Roster, logs: list[Log], monday: date, usd_h: float) -> WeekBehind:
+def _behind(roster: Roster, logged: _Logged, monday: date, usd_h: float) -> WeekBehind:
     """A past week: a crew's day counts once an hour of it was logged."""
     paid = worked = idle = usd = 0.0
     silent = 0
     for name, crew in roster.crews.items():
         for day in (monday + timedelta(days=n) for n in range(7)):
             has = _paid_h(roster, name, day)
-            did = sum(log.crew_h for log in logs if log.crew == name and log.day == day)
+            did = logged.get((name, day), 0.0)
             if did == 0:
                 silent += has > 0
                 continue

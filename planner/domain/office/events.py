@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
@@ -79,23 +79,16 @@ def events(roster: Roster, plan: Plan, whose: Whose, name: str = "", *, all_day:
         days = _client_days(roster, plan, name, scope, all_day=all_day)
         again = _again(roster, name, scope)
         return sorted([*days, *found, *again], key=lambda e: (e.start.isoformat(), e.uid))
-    towed: dict[str, list[str]] = {}
+    towed: dict[WorkKey, list[str]] = defaultdict(list)
     for tow in planned_tows(roster, plan.bookings):
-        said = f"{roster.machine_words(*tow.use)} behind the {tow.truck.words}" if tow.truck else ""
-        towed.setdefault(uid_of(scope, tow.booking.key, 0 if all_day else 1), []).append(said)
+        if tow.truck:
+            said = f"{roster.machine_words(*tow.use)} behind the {tow.truck.words}"
+            towed[tow.booking.key].append(said)
     for booking in plan.bookings:
         if booking.job in roster.jobs and _belongs(booking, whose, name):
             make = _all_day if all_day else _timed
-            found += [_with_tows(one, towed) for one in make(roster, booking, whose, name, scope)]
+            found += make(roster, booking, whose, name, scope, ", ".join(towed.get(booking.key, ())))
     return sorted(found, key=lambda e: (e.start.isoformat(), e.uid))
-
-
-def _with_tows(event: Event, towed: Mapping[str, Sequence[str]]) -> Event:
-    """The event with what is towed there that day; a helper's is left as it is."""
-    mine = list(filter(None, towed.get(event.uid, ())))
-    if not mine or "Machines: " not in event.text:
-        return event
-    return replace(event, text=f"{event.text}\nTowed: {', '.join(mine)}")
 
 
 def scope_of(whose: Whose, name: str) -> str:
@@ -147,7 +140,9 @@ def _belongs(booking: Booking, whose: Whose, name: str) -> bool:
     return whose is Whose.FIRM or booking.job == name
 
 
-def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
+def _timed(
+    roster: Roster, booking: Booking, whose: Whose, name: str, scope: str, towed: str
+) -> Iterator[Event]:
     days = booking_days(roster, booking, name if whose is Whose.CREW else booking.lead)
     stop = roster.stops(booking.job, booking.phase)
     for n, (day, windows) in enumerate(days, 1):
@@ -163,10 +158,13 @@ def _timed(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str
             nth,
             windows[0].start,
             windows[-1].end,
+            towed if n == 1 else "",
         )
 
 
-def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: str) -> Iterator[Event]:
+def _all_day(
+    roster: Roster, booking: Booking, whose: Whose, name: str, scope: str, towed: str
+) -> Iterator[Event]:
     stop = roster.stops(booking.job, booking.phase)
     days = (day for day, _ in booking_days(roster, booking, booking.lead))
     worked = [day for day in days if stop is None or day <= stop]
@@ -174,7 +172,7 @@ def _all_day(roster: Roster, booking: Booking, whose: Whose, name: str, scope: s
     if booking.key.part == 1:
         first = min(first, roster.begun.get((booking.job, booking.phase), first))
     after = last + timedelta(days=1)
-    yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after)
+    yield _event(roster, booking, whose, name, uid_of(scope, booking.key, 0), "", first, after, towed)
 
 
 def _client_days(roster: Roster, plan: Plan, name: str, scope: str, *, all_day: bool) -> list[Event]:
@@ -270,15 +268,18 @@ def _event(
     nth: str,
     start: datetime | date,
     end: datetime | date,
+    towed: str,
 ) -> Event:
+    """towed: what a truck brings to the work that day, "" for nothing."""
     job = roster.jobs[booking.job]
     title = booking.key.words if whose is Whose.CREW else f"{booking.key.words} ({booking.lead})"
     helps = whose is Whose.CREW and name != booking.lead  # the lead brings the machines
     uses = () if helps else booking.machines
     machines = ", ".join(roster.machine_words(use.kind, use.unit) for use in uses)
     crews = ", ".join(booking.crews)
-    lines = [f"Crew: {crews}"] + ([f"Machines: {machines}"] if machines else [])
-    lines.insert(0, f"Client: {job.client}")
+    lines = [f"Client: {job.client}", f"Crew: {crews}"]
+    if machines:
+        lines += [f"Machines: {machines}", *([f"Towed: {towed}"] if towed else [])]
     return Event(
         uid=uid,
         title=title + nth,

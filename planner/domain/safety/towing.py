@@ -65,7 +65,7 @@ def tow_words(name: str, truck: str, towed_lb: float, machine_lb: float, units: 
     ties = "four tie-downs or more" if least_tiedowns(machine_lb) == 4 else "tied down front and rear"
     half = f"at least {shown(held_lb(machine_lb), 'lb', units)}" if machine_lb else "at least half its weight"
     said.append(f"{ties}, working load limits together {half} (49 CFR 393.106, 393.130), bucket lowered")
-    if towed_lb > TOWED_LB:
+    if group_a(COMBINED_LB, towed_lb):
         most = shown(COMBINED_LB, "lb", units)
         said.append(f"rated together at {most} or more, the driver holds a class A license (49 CFR 383.91)")
     return "; ".join(said) + "."

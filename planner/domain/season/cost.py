@@ -109,7 +109,7 @@ def late_usd(season: Season, job: str, bookings: Sequence[Booking]) -> float:
     """Price of the job's lateness, or of its last day where the season tells one [USD]."""
     by_day = season.late_usd.get(job)
     if by_day is not None:
-        return by_day[min(round(waiting_days(season, bookings)), len(by_day) - 1)]
+        return by_day[min(waiting_days(season, bookings), len(by_day) - 1)]
     return season.firm.weights.late_day * season.jobs[job].importance * late_days(season, job, bookings)
 
 

@@ -14,7 +14,7 @@ from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
-from planner.domain.firm.people import OF_HANDS
+from planner.domain.firm.people import needed
 from planner.domain.firm.phases import WorkKey
 from planner.domain.season.plan import Booking
 
@@ -121,4 +121,4 @@ class Season:
     def needs(self, key: WorkKey, kinds: Iterable[str]) -> frozenset[str]:
         """What somebody of the lead crew must be there for: these machines, the skills of the hands."""
         work = self.works.get(key)
-        return frozenset(kinds) | (work.skills & OF_HANDS if work else frozenset())
+        return needed(kinds, work.skills if work else frozenset())

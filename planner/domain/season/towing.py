@@ -47,10 +47,12 @@ def tows(
 
     stands: True for a booking whose machines stand on its site when they were nowhere before.
     """
+    towed = {kind for kind, machine in machines.items() if machine.towed_lb} if trucks else set()
     rows: dict[MachineUse, list[Booking]] = defaultdict(list)
-    for booking in sorted(bookings, key=lambda b: (b.start, b.end, b.key)) if trucks else ():
+    holding = (booking for booking in bookings if towed & booking.kinds)
+    for booking in sorted(holding, key=lambda b: (b.start, b.end, b.key)):
         for use in booking.machines:
-            if use.kind in machines and machines[use.kind].towed_lb:
+            if use.kind in towed:
                 rows[use].append(booking)
     of_day: dict[date, list[Tow]] = defaultdict(list)
     for use, held in rows.items():
@@ -67,7 +69,10 @@ def tows(
 def brought(season: Season, bookings: Iterable[Booking]) -> tuple[Tow, ...]:
     """`tows` of a season's bookings; where a phase is begun its machines stand."""
     begun = {(booking.job, booking.phase) for booking in season.done}
-    stands = lambda booking: (booking.job, booking.phase) in begun  # noqa: E731
+
+    def stands(booking: Booking) -> bool:
+        return (booking.job, booking.phase) in begun
+
     return tows(bookings, season.machines, season.trucks, season.crews, stands)
 
 

@@ -14,7 +14,7 @@ from planner.domain.firm.crews import Crew, Machine, Truck
 from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import PLANNED, Job
 from planner.domain.firm.lost import LostTime
-from planner.domain.firm.people import OF_HANDS
+from planner.domain.firm.people import needed
 from planner.domain.firm.phases import Phase
 from planner.domain.firm.records import Moved
 from planner.domain.quantities.material import Material
@@ -59,7 +59,7 @@ class Roster:
 
     def needs(self, booking: Booking) -> frozenset[str]:
         """What somebody of the lead crew must be there for: its machines, the skills of the hands."""
-        return booking.kinds | self.skills.get((booking.job, booking.phase), frozenset()) & OF_HANDS
+        return needed(booking.kinds, self.skills.get((booking.job, booking.phase), frozenset()))
 
     def stops(self, job: str, phase: Phase) -> date | None:
         """The last day on which a phase still sends anybody out; None when nothing stops it.

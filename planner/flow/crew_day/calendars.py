@@ -107,7 +107,9 @@ def _earlier(book: Book, roster: Roster, whose: Whose, name: str, missing: set[s
             return found
         _look(found, missing, then, book.plan(head.number), whose, name)
     recent = [book.plan(head.number) for head in heads[:NEWEST]]
-    for job in book.jobs_before() if missing - set(found) else ():
+    for job in book.jobs_before():
+        if missing <= set(found):
+            break
         was = replace(then, jobs={job.code: job})
         for plan in recent:
             own = replace(plan, bookings=tuple(plan.of_job(job.code)))

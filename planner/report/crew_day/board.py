@@ -162,8 +162,9 @@ def job_lines(board: Board, job: str, stints: Sequence[Stint], crew: str, width:
     lines = [f"{head} {timed[0]}"] if alone else textwrap.wrap(head, width)
     for stint, text in zip(stints, timed, strict=True):
         below = [] if alone else [text]
-        towed = {trip.words: f"behind the {one_line(trip.truck)}" for trip in stint.trips if trip.truck}
-        trips = [text for t in stint.trips for text in (one_line(t.words), towed.get(t.words, "")) if text]
+        trips: list[str] = []
+        for trip in stint.trips:
+            trips += [one_line(trip.words), *([f"behind the {one_line(trip.truck)}"] if trip.truck else [])]
         for part in (*below, *([f"# {one_line(stint.hindrance)}"] if stint.hindrance else []), *trips):
             lines += textwrap.wrap(part, width, initial_indent=" ", subsequent_indent=" ")
     return [line.replace(NO_BREAK, " ") for line in lines]

@@ -7,7 +7,8 @@ sets of jobs that cannot all be done, where no single check finds the reason.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import combinations, product
 
@@ -45,6 +46,7 @@ def plain_clashes(season: Season) -> list[str]:
     found = told(
         season, (clash for key, work in season.works.items() for clash in _no_way(season, key, work))
     )
+    found += told(season, _no_truck(season))
     found += _fixed_alone(season)
     found += _fixed_pairs(season)
     if found:
@@ -65,7 +67,6 @@ def _no_way(season: Season, key: WorkKey, work: Work) -> Iterator[Clash]:
     modes = open_modes(season, work)
     if work.fixed is not None or modes:
         yield from _nobody_runs(season, key, work, modes)
-        yield from _no_truck(season, key, work, modes)
         return
     skilled = [c for c, crew in season.crews.items() if work.skills <= skills_of(crew)]
     if not skilled:
@@ -115,37 +116,39 @@ def _nobody_runs(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]
         yield Clash(key, f"needs somebody who may run the {words}: nobody with {crews} may, or is there")
 
 
-def _no_truck(season: Season, key: WorkKey, work: Work, modes: Sequence[Mode]) -> Iterator[Clash]:
-    """A work with a machine that no truck can bring to its job, whichever of the job's works begins first."""
-    whys: list[str] = []
-    if work.fixed is not None or not season.trucks:
-        return
-    for mode in modes:
-        never = [why for kind in sorted(mode.held) if (why := _never_comes(season, key.job, kind))]
-        if not never:
-            return
-        whys += never
-    yield from (Clash(key, f"cannot begin: {why}") for why in dict.fromkeys(whys))
+def _no_truck(season: Season) -> Iterator[Clash]:
+    """Work with a machine that no truck can bring to its job, whichever of the job's works begins first."""
+    of_job: dict[str, list[tuple[WorkKey, list[Mode]]]] = defaultdict(list)
+    begun = {booking.job for booking in season.done}
+    for key, work in season.works.items() if season.trucks else ():
+        if key.job not in begun:
+            of_job[key.job].append((key, open_modes(season, work)))
+    for works in of_job.values():
+        modes = [mode for _, ways in works for mode in ways]
+        kinds = sorted({kind for mode in modes for kind in mode.held})
+        never = {kind: why for kind in kinds if (why := _never(season, modes, kind))}
+        for key, ways in works:
+            if season.works[key].fixed is None:
+                whys = dict.fromkeys(_stopped(ways, never))
+                yield from (Clash(key, f"cannot begin: {why}") for why in whys)
 
 
-def _never_comes(season: Season, job: str, kind: str) -> str:
-    """Why no crew can have the machine towed to the job on any day of the season; "" when one can."""
-    if any(booking.job == job for booking in season.done):
-        return ""
+def _stopped(ways: Sequence[Mode], never: Mapping[str, str]) -> list[str]:
+    """Why none of these ways can begin, by what never comes to the job; empty when one can."""
+    whys = [[never[kind] for kind in sorted(mode.held) if kind in never] for mode in ways]
+    return [why for mine in whys for why in mine] if all(whys) else []
+
+
+def _never(season: Season, modes: Sequence[Mode], kind: str) -> str:
+    """Why no crew can have the machine towed to the job of these ways on any day; "" when one can."""
     days, first = days_between(season.now.date(), season.last_day), ""
-    leads = [mode.crews[0] for _, mode in _holding(season, job, kind)]
-    for name, day in product(dict.fromkeys(leads), days):
+    leads = dict.fromkeys(mode.crews[0] for mode in modes if kind in mode.held)
+    for name, day in product(leads, days):
         why = _not_towed(season, name, kind, day)
         if not why:
             return ""
         first = first or why
     return first
-
-
-def _holding(season: Season, job: str, kind: str) -> list[tuple[WorkKey, Mode]]:
-    """The ways in which the job's works hold the machine."""
-    mine = [(key, work) for key, work in season.works.items() if key.job == job]
-    return [(key, mode) for key, work in mine for mode in open_modes(season, work) if kind in mode.held]
 
 
 def _not_towed(season: Season, crew: str, kind: str, day: date) -> str:
@@ -213,8 +216,9 @@ def _shut(season: Season, key: WorkKey, mode: Mode, day: date) -> str:
 
 def _not_brought(season: Season, job: str, mode: Mode, kind: str, day: date) -> str:
     """Why a machine that only one work of a job holds, where nothing is begun, cannot come on `day`."""
-    works = {key for key, _ in _holding(season, job, kind)}
-    if len(works) > 1 or any(booking.job == job for booking in season.done):
+    works = (work for key, work in season.works.items() if key.job == job)
+    holding = [work for work in works if any(kind in mode.held for mode in open_modes(season, work))]
+    if len(holding) > 1 or any(booking.job == job for booking in season.done):
         return ""
     return _not_towed(season, mode.crews[0], kind, day)
 

@@ -41,6 +41,7 @@ class Untowed:
         self.door = enter(replace(season, trucks={}))
         self.shop = Shop(self.door.problem)
         self.table = as_placed(self.shop, self.door, rows)
+        self.tows = brought(season, rows)
 
     def hold(self, key: WorkKey) -> Hold | None:
         """What its machine's truck, or who tows it, keeps the work from; None when that is not its cause."""
@@ -58,7 +59,7 @@ class Untowed:
             machine = season.machines[use.kind]
             if why := no_truck(season.trucks.values(), lead, machine, season.firm.units, day):
                 return Hold(key, "truck", f"{key.words}: {why} on {day_words(day)}")
-        others = [tow for tow in brought(season, self.rows) if tow.day == day and tow.booking.key != key]
+        others = [tow for tow in self.tows if tow.day == day and tow.booking.key != key]
         tow = next((tow for tow in others if tow.truck), None)
         if tow is None or tow.truck is None:
             return None

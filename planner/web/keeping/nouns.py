@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -49,24 +49,20 @@ class Remove(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Noun:
-    """What the office keeps by a form of its own. what: its word; named_by: the field that is its name."""
+    """What the office keeps by a form of its own. what: its word; named_by: the field that is its name; all:
+    every one on record."""
 
     what: str
     named_by: str
     fields: Sequence[Field]
     empty: Held
+    all: Callable[[str], Sequence[Held]]
     keep: Keep
     remove: Remove
 
     def name_of(self, held: Held) -> str:
         """Its name."""
         return str(getattr(held, self.named_by))
-
-    def all(self, location: str) -> Sequence[Held]:
-        """Every one on record."""
-        if self.what == "truck":
-            return machines.load_trucks(location)[0]
-        return crews.load_crews(location) if self.what == "crew" else machines.load_machines(location)[0]
 
     def held(self, location: str, name: str) -> Held:
         """The one of that name; the empty one for ""."""
@@ -76,12 +72,25 @@ class Noun:
         return found or self.empty
 
 
-CREW = Noun("crew", "name", CREW_FIELDS, Crew("", ""), crews.save_crew, crews.remove_crew)
+CREW = Noun("crew", "name", CREW_FIELDS, Crew("", ""), crews.load_crews, crews.save_crew, crews.remove_crew)
 MACHINE = Noun(
-    "machine", "key", MACHINE_FIELDS, Machine("", "", 1), machines.save_machine, machines.remove_machine
+    "machine",
+    "key",
+    MACHINE_FIELDS,
+    Machine("", "", 1),
+    lambda location: machines.load_machines(location)[0],
+    machines.save_machine,
+    machines.remove_machine,
 )
-
-TRUCK = Noun("truck", "key", TRUCK_FIELDS, Truck("", ""), machines.save_truck, machines.remove_truck)
+TRUCK = Noun(
+    "truck",
+    "key",
+    TRUCK_FIELDS,
+    Truck("", ""),
+    lambda location: machines.load_trucks(location)[0],
+    machines.save_truck,
+    machines.remove_truck,
+)
 
 
 def crew(visit: Visit) -> Page:

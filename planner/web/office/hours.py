@@ -7,7 +7,7 @@ from datetime import timedelta
 from planner.domain.wording import counted
 from planner.errors import BadInput, PlannerError
 from planner.report.terminal import as_text
-from planner.web.desk import Go, Page, Visit
+from planner.web.desk import Go, Page, Visit, told
 from planner.web.seen import morning
 
 #: So many days back the page lists entries.
@@ -178,15 +178,7 @@ def week(visit: Visit) -> Page:
 
     seen = visit.desk.once("hours week", lambda: read_week(visit.location, visit.today))
     text = as_text(lambda console: week_page(console, seen), 100)
-    view = {
-        "title": "This week's hours",
-        "text": text,
-        "words": "",
-        "ways": (),
-        "back": "/hours",
-        "prose": False,
-    }
-    return Page("season/told.html", view)
+    return told("This week's hours", text, "/hours")
 
 
 def against(visit: Visit) -> Page:

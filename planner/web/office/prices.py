@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.web.desk import File, Page, Visit
+from planner.web.desk import File, Page, Visit, told
 
 #: The client's page runs nothing and asks for nothing.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
@@ -17,15 +17,9 @@ def price(visit: Visit) -> Page:
     code = visit.request.path_params["code"]
     found = price_job(visit.location, code, visit.today)
     way = f"/jobs/{code}/proposal"
-    view = {
-        "title": f"Price of {found.job.client}",
-        "text": as_text(lambda console: price_page(console, found), 90),
-        "back": f"/jobs/{code}",
-        "words": "",
-        "prose": False,
-        "ways": (("The client's page", way if not found.price.unpriced else f"{way}?even-so=yes"),),
-    }
-    return Page("season/told.html", view)
+    text = as_text(lambda console: price_page(console, found), 90)
+    ways = (("The client's page", way if not found.price.unpriced else f"{way}?even-so=yes"),)
+    return told(f"Price of {found.job.client}", text, f"/jobs/{code}", ways=ways)
 
 
 def proposal(visit: Visit) -> File:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from planner.domain.firm import entry
 from planner.errors import BadInput
 from planner.report.terminal import PROSE, as_text
-from planner.web.desk import Go, Page, Visit
+from planner.web.desk import Go, Page, Visit, told
 from planner.web.render import in_path
 from planner.web.work import Stopped, Tell
 
@@ -22,23 +22,6 @@ if TYPE_CHECKING:
 
 #: Seconds that each variant of a what-if is searched.
 WHATIF_S = 4.0
-
-
-def told(
-    title: str,
-    text: str,
-    back: str,
-    words: str = "",
-    ways: tuple[tuple[str, str], ...] = (),
-    *,
-    prose: bool = False,
-) -> Page:
-    """An answer in the terminal's own words. back: the page it came from; ways: (words, address) to go on.
-
-    prose: lines without a table, which the page may break where the screen ends.
-    """
-    view = {"title": title, "text": text, "back": back, "words": words, "ways": ways, "prose": prose}
-    return Page("season/told.html", view)
 
 
 def why(visit: Visit) -> Page | Go:

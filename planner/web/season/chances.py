@@ -6,8 +6,7 @@ from functools import partial
 
 from planner.domain.firm import entry
 from planner.report.terminal import as_text
-from planner.web.desk import Go, Page, Visit
-from planner.web.season.asking import told
+from planner.web.desk import Go, Page, Visit, told
 from planner.web.work import Stopped, Tell
 
 #: A gauge's file is at most this long [bytes]: it has twelve lines.
