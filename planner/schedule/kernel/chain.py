@@ -2,9 +2,10 @@
 
 Each task's choices stand in one flat list, option after option, by start. A choice costs what is handed in;
 between two tasks in a row it costs a hand-over when the lead changes, and it saves the site days of workers
-who were there on the same day already. A worker of both is meanwhile elsewhere and comes back, which has a
-price, or is kept from all else, which costs what the crew's time is worth. Where it is not known who was
-there, all are taken to have been: the answer is never above the true least.
+who were there on the same day already. Each worker of both is meanwhile elsewhere and comes back, which has a
+price, or is kept from all else, which costs what the crew's time is worth and the rest of the days' drives.
+Where more than one team was there on a day, all are taken to have been: the answer is never above the true
+least.
 """
 
 from __future__ import annotations
@@ -30,87 +31,84 @@ def cheapest_chain(
     ready: Row,
     cost: Row,
     prices: Row,
-    worth: Row,
+    kept: Row,
     visit: Row,
     sizes: Row,
     least: Row,
-    least_same: Row,
     back: Row,
-    back_same: Row,
 ) -> int:
-    """Fill `least` and `least_same` (by choice: what the tasks up to it cost when the one before ended on an
-    earlier day, or on the same or later) and the way back; the last task's cheapest choice, twice, plus 1
-    when it is in `least_same`; -1 when there is no way.
+    """Fill `least` (twice a choice: what the tasks up to it cost when on its last day nobody but its own team
+    was there, and when others were, too; all `NONE` before) and the way `back`; where the last task's least
+    stands, -1 when there is no way.
 
     option_at[k]: first option of task k. waits[k]: slots after task k - 1; whole[k]: 1 when it waits for all
-    of that, else for `ready`. prices: hand-over, site day, come-back [cents]. worth: a worker's time up to
-    each slot, then zeros; visit: what else a day there costs, by worker [cents]. sizes: slots of a day,
-    numbers of a worker in `worth`, in `visit`.
+    of that, else for `ready`. prices: hand-over, site day, come-back [cents]. kept: what a worker's kept time
+    is worth up to each slot, a row a worker and one of zeros; then the same twice more where a night comes
+    between, seen from before it and from after. visit: what else a day there costs, by worker [cents]. sizes:
+    slots of a day, numbers of a worker in `kept`, in `visit`, of a third of `kept`.
     """
     tasks = len(option_at) - 1
     for choice in range(ways[FIRST], ways[WIDTH * (option_at[1] - 1) + END]):
-        least[choice] = cost[choice]
-        least_same[choice] = NONE
+        least[2 * choice] = cost[choice]
     for task in range(1, tasks):
         for option in range(option_at[task], option_at[task + 1]):
             at = WIDTH * option
+            for before in range(WIDTH * option_at[task - 1], WIDTH * option_at[task], WIDTH):
+                for stay in range(kept_choices(ways[at + TEAM] & ways[before + TEAM], prices[2])):
+                    _join(
+                        ways,
+                        at,
+                        before,
+                        waits[task],
+                        whole[task],
+                        stay,
+                        start,
+                        end,
+                        ready,
+                        prices,
+                        kept,
+                        visit,
+                        sizes,
+                        least,
+                        back,
+                    )
             for choice in range(ways[at + FIRST], ways[at + END]):
-                least[choice] = least_same[choice] = NONE
-            for before in range(option_at[task - 1], option_at[task]):
-                _join(
-                    ways,
-                    at,
-                    WIDTH * before,
-                    waits,
-                    whole,
-                    task,
-                    start,
-                    end,
-                    ready,
-                    prices,
-                    worth,
-                    visit,
-                    sizes,
-                    least,
-                    least_same,
-                    back,
-                    back_same,
-                )
-            _add_cost(ways[at + FIRST], ways[at + END], cost, least, least_same)
-    return _least_of(ways, option_at[tasks - 1], option_at[tasks], least, least_same)
+                least[2 * choice] += cost[choice]
+                least[2 * choice + 1] += cost[choice]
+    return _least_of(
+        2 * ways[WIDTH * option_at[tasks - 1] + FIRST], 2 * ways[WIDTH * (option_at[tasks] - 1) + END], least
+    )
 
 
 @njit
-def _add_cost(first: int, end: int, cost: Row, least: Row, least_same: Row) -> None:
-    """What the choices cost by themselves comes on top of what led to them."""
-    for choice in range(first, end):
-        least[choice] += cost[choice]
-        least_same[choice] += cost[choice]
-
-
-@njit
-def _least_of(ways: Row, first: int, end: int, least: Row, least_same: Row) -> int:
-    """The cheapest choice of these options, twice, plus 1 when it is in `least_same`; -1 without one."""
+def _least_of(first: int, end: int, least: Row) -> int:
+    """Where the least of these numbers stands; -1 when none is a price."""
     found, best = -1, NONE / 2
-    for choice in range(ways[WIDTH * first + FIRST], ways[WIDTH * (end - 1) + END]):
-        if least[choice] < best:
-            found, best = 2 * choice, least[choice]
-        if least_same[choice] < best:
-            found, best = 2 * choice + 1, least_same[choice]
+    for place in range(first, end):
+        if least[place] < best:
+            found, best = place, least[place]
     return found
 
 
 @njit
-def who_stays(shared: int, lead: int) -> int:
-    """Of the workers of two tasks in a row, as bits, the one whose time between counts; -1 without one."""
-    if shared == 0:
-        return -1
-    if lead >= 0 and (shared >> lead) & 1:
-        return lead
+def nth_worker(team: int, number: int) -> int:
+    """The worker with that place among a team's, as bits, from 0; -1 without one."""
     worker = 0
-    while (shared >> worker) & 1 == 0:
+    while team >> worker:
+        if (team >> worker) & 1:
+            if number == 0:
+                return worker
+            number -= 1
         worker += 1
-    return worker
+    return -1
+
+
+@njit
+def kept_choices(shared: int, again: float) -> int:
+    """How many choices there are of which of the first two workers of two tasks are kept between them."""
+    if again <= 0.0 or nth_worker(shared, 0) < 0:
+        return 1
+    return 2 if nth_worker(shared, 1) < 0 else 4
 
 
 @njit
@@ -118,61 +116,84 @@ def _join(
     ways: Row,
     at: int,
     before: int,
-    waits: Row,
-    whole: Row,
-    task: int,
+    wait: int,
+    whole: int,
+    stay: int,
     start: Row,
     end: Row,
     ready: Row,
     prices: Row,
-    worth: Row,
+    kept: Row,
     visit: Row,
     sizes: Row,
     least: Row,
-    least_same: Row,
     back: Row,
-    back_same: Row,
 ) -> None:
-    """Take the choices of the option at `before` as what comes before those of the option at `at`."""
-    # past, today: the cheapest that ended on another day or on the same; kept: less the worth of its end
-    shared = ways[at + TEAM] & ways[before + TEAM]
-    swap = prices[0] if ways[at + LEAD] != ways[before + LEAD] else 0.0
-    stays = who_stays(shared, ways[at + LEAD])
-    again = prices[2] if stays >= 0 else 0.0
-    line = stays * sizes[1] if stays >= 0 else len(worth) - sizes[1]
+    """Take the choices of the option at `before` as what comes before those of the option at `at`; `stay`, as
+    bits: which of the first two workers of both are kept in between."""
+    # past, own, full, tail: the cheapest that ended on an earlier day; on the same, with nobody else there or
+    # with others; on a later one; each less the worth of its end
+    shared, more = ways[at + TEAM] & ways[before + TEAM], _between(ways, at, before, stay, prices)
+    a = _row_of(nth_worker(shared, 0) if stay & 1 else -1, sizes)
+    b = _row_of(nth_worker(shared, 1) if stay & 2 else -1, sizes)
     early, done, last = ways[before + FIRST], ways[before + FIRST], ways[before + END]
-    past, past_from, past_kept, past_kept_from = NONE, -1, NONE, -1
-    day, today, today_from, today_kept, today_kept_from = -1, NONE, -1, NONE, -1
+    past, own, full, tail, day = (NONE, -1), (NONE, -1), (NONE, -1), (NONE, -1), -1
+    known = unknown = 0.0
     for choice in range(ways[at + FIRST], ways[at + END]):
-        morning, grew = start[choice] // sizes[0] * sizes[0], done
+        begins, morning, grew = start[choice], start[choice] // sizes[0] * sizes[0], done
         while done < last and end[done] <= end[choice]:
-            point = end[done] if whole[task] or shared else ready[done]
-            if point + waits[task] > start[choice]:
+            point = end[done] if whole or shared else ready[done]
+            if point + wait > begins:
                 break
             done += 1
         while early < done and end[early] <= morning:
-            here, here_from = _cheaper(least, least_same, early, 0.0, 0.0)
-            if here < past:
-                past, past_from = here, here_from
-            if here - worth[line + end[early]] < past_kept:
-                past_kept, past_kept_from = here - worth[line + end[early]], here_from
+            held = kept[sizes[3] + a + end[early]] + kept[sizes[3] + b + end[early]]
+            past = _lower(_lower(past, least, 2 * early, held), least, 2 * early + 1, held)
             early += 1
         if day != morning:
-            day, today, today_kept, grew = morning, NONE, NONE, early
+            day, own, full, tail, grew = morning, (NONE, -1), (NONE, -1), (NONE, -1), early
             known = _day_price(shared, prices[1], visit, sizes, morning)
             unknown = _day_price(ways[at + TEAM], prices[1], visit, sizes, morning)
         for x in range(max(grew, early), done):
-            same = known if whole[task - 1] and start[x] < morning else unknown
-            here, here_from = _cheaper(least, least_same, x, known, same)
-            if here < today:
-                today, today_from = here, here_from
-            if here - worth[line + end[x]] < today_kept:
-                today_kept, today_kept_from = here - worth[line + end[x]], here_from
-        kept = worth[line + start[choice]] - again
-        _take(least, back, choice, swap + again, past, past_from, past_kept + kept, past_kept_from)
-        _take(
-            least_same, back_same, choice, swap + again, today, today_from, today_kept + kept, today_kept_from
-        )
+            held = kept[a + end[x]] + kept[b + end[x]]
+            if end[x] > morning + sizes[0]:
+                tail = _lower(_lower(tail, least, 2 * x, known + held), least, 2 * x + 1, unknown + held)
+                continue
+            own = _lower(own, least, 2 * x, known + held)
+            full = _lower(full, least, 2 * x + 1, unknown + held)
+        came = kept[2 * sizes[3] + a + begins] + kept[2 * sizes[3] + b + begins] + more
+        stayed = kept[a + begins] + kept[b + begins] + more
+        leaves = end[choice] > morning + sizes[0]
+        alone = leaves or ways[before + TEAM] & ~ways[at + TEAM] == 0
+        _take(least, back, 2 * choice, past, came)
+        _take(least, back, 2 * choice + (0 if alone else 1), own, stayed)
+        _take(least, back, 2 * choice + (0 if leaves else 1), full, stayed)
+        _take(least, back, 2 * choice + 1, tail, stayed)
+
+
+@njit
+def _row_of(worker: int, sizes: Row) -> int:
+    """Where a worker's row of kept time begins; that of the zeros for -1."""
+    return worker * sizes[1] if worker >= 0 else sizes[3] - sizes[1]
+
+
+@njit
+def _lower(known: tuple[float, int], least: Row, place: int, saved: float) -> tuple[float, int]:
+    """The lower of two: (cents, where it stands), and what stands at a place, less what that saves."""
+    cents = least[place] - saved
+    return (cents, place) if cents < known[0] else known
+
+
+@njit
+def _between(ways: Row, at: int, before: int, stay: int, prices: Row) -> float:
+    """What a change of lead and the come-backs of those who are not kept cost [cents]."""
+    shared = ways[at + TEAM] & ways[before + TEAM]
+    cents = prices[0] if ways[at + LEAD] != ways[before + LEAD] else 0.0
+    if nth_worker(shared, 0) >= 0 and not stay & 1:
+        cents += prices[2]
+    if nth_worker(shared, 1) >= 0 and not stay & 2:
+        cents += prices[2]
+    return cents
 
 
 @njit
@@ -187,29 +208,17 @@ def _day_price(team: int, site_day: float, visit: Row, sizes: Row, morning: int)
 
 
 @njit
-def _cheaper(least: Row, least_same: Row, choice: int, saved: float, saved_same: float) -> tuple[float, int]:
-    """(what the way up to a choice costs at least, less what it saves; where it stands)."""
-    if least_same[choice] - saved_same < least[choice] - saved:
-        return least_same[choice] - saved_same, 2 * choice + 1
-    return least[choice] - saved, 2 * choice
+def _take(least: Row, back: Row, place: int, way: tuple[float, int], more: float) -> None:
+    """Note a way (cents, where it came from) that costs so much more, if it is cheaper than what is known."""
+    if way[0] + more < least[place]:
+        least[place] = way[0] + more
+        back[place] = way[1]
 
 
 @njit
-def _take(
-    least: Row, back: Row, choice: int, more: float, one: float, one_from: int, two: float, two_from: int
-) -> None:
-    """Note the cheaper of two ways to a choice if it is cheaper than what is known."""
-    if two < one:
-        one, one_from = two, two_from
-    if one + more < least[choice]:
-        least[choice] = one + more
-        back[choice] = one_from
-
-
-@njit
-def trace(found: int, tasks: int, back: Row, back_same: Row, chosen: Row) -> None:
+def trace(found: int, tasks: int, back: Row, chosen: Row) -> None:
     """The choices that lead to the found one, by task."""
     for task in range(tasks - 1, -1, -1):
         chosen[task] = found >> 1
         if task:
-            found = back_same[found >> 1] if found & 1 else back[found >> 1]
+            found = back[found]

@@ -7,7 +7,7 @@ that jobs owe, which sum up to 1. Where one job alone wants a crew's day, it com
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from planner.schedule.model.shop import Shop
 from planner.schedule.search.chains import Chain, Ground, Span
@@ -15,6 +15,20 @@ from planner.schedule.search.chains import Chain, Ground, Span
 #: Jobs up to which it is worth its time to let them owe: the gap falls from 7.5 to 0.3 % at one job, 9.3 to
 #: 1.8 at two, 10.2 to 8.6 at three, 20 to 18.6 at five with shocks; at ten and more by nothing (measured).
 FEW = 8
+
+
+class Kept(NamedTuple):
+    """What a worker's kept time is worth, with the drive that it bears, summed up to each slot: [0] within a
+    day, [1] and [2] where a night comes between, seen before and after it [cents]; each with a row a worker
+    and one of zeros."""
+
+    rows: Any
+    day_slots: int
+
+    def price(self, worker: int, first: int, end: int) -> float:
+        """Of the worker's time from the end of one task to the start of another."""
+        same = (first - 1) // self.day_slots == end // self.day_slots
+        return float(self.rows[0 if same else 2, worker, end] - self.rows[0 if same else 1, worker, first])
 
 
 class Drives:
@@ -33,6 +47,12 @@ class Drives:
         for rows in self.weights:
             rows[0] = 1.0
         self.few = len(chains) <= FEW
+        self._summed: Any = None
+        slot = np.arange(shop.horizon + 1)
+        self._evening = np.minimum(
+            shop.horizon, (np.maximum(slot, 1) - 1) // shop.day_slots * shop.day_slots + shop.day_slots
+        )
+        self._morning = slot // shop.day_slots * shop.day_slots
         self._axes: dict[int, tuple[Any, Any]] = {}
         self.begin()
 
@@ -41,6 +61,8 @@ class Drives:
         import numpy as np
 
         self._less: dict[tuple[int, int], Any] = {}
+        if self.few:
+            self._summed = None
         self.there = [np.zeros_like(rows) for rows in self.weights]
 
     def owed(self, job: int) -> Any:
@@ -50,6 +72,23 @@ class Drives:
             rows[job + 1] * bears * away[group]
             for rows, bears, away in zip(self.weights, self.bears, self.ground.away, strict=True)
         ]
+
+    def kept(self, job: int, worth: Any) -> Kept:
+        """What keeping a worker between two tasks of the job costs: the worth of its time (a row a worker,
+        one of zeros) and the part of the drive that goes by work, as nobody else can be there."""
+        import numpy as np
+
+        if self._summed is None:
+            self._summed = np.zeros_like(worth)
+            for worker, share in enumerate(self.ground.share):
+                by_work = self.weights[worker][0][np.arange(self.shop.horizon) // self.shop.day_slots]
+                self._summed[worker, 1:] = np.cumsum(share * by_work)
+        away = np.array([*(a[self.groups[job]] for a in self.ground.away), 0.0])[:, None]
+        drive = away * self._summed
+        left = worth + drive - drive[:, self._evening]
+        came = worth + drive - drive[:, self._morning]
+        same = worth + drive
+        return Kept(np.stack([same, left, came]), self.shop.day_slots)
 
     def add(self, cost: Any, span: Span, job: int, owed: Any) -> None:
         """Add what the drive of an option's choices costs beyond all of it by work."""
@@ -99,6 +138,18 @@ class Drives:
             share = self.ground.share[worker][at[place : place + span.option.work]]
             self.there[worker][0] += way * np.bincount(day, weights=share, minlength=self.days)
             self.there[worker][job + 1][day] = way
+
+    def count_kept(self, job: int, worker: int, first: int, end: int) -> None:
+        """Note that the job keeps a worker between two tasks: nobody else has what is left of their days."""
+        if not self.few:
+            return
+        way, day_slots = self.ground.away[worker][self.groups[job]], self.shop.day_slots
+        share, before, after = self.ground.share[worker], (first - 1) // day_slots, end // day_slots
+        if before == after:
+            self.there[worker][0][before] += way * share[first:end].sum()
+        else:
+            self.there[worker][0][before] += way * share[first : (before + 1) * day_slots].sum()
+            self.there[worker][0][after] += way * share[after * day_slots : end].sum()
 
     def move(self, step: float) -> None:
         """Those who are there bear more: a step along what each weight would bring, back to a sum of 1."""

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from planner.schedule.kernel.chain import cheapest_chain, trace, who_stays
+from planner.schedule.kernel.chain import NONE, cheapest_chain, nth_worker, trace
 from planner.schedule.kernel.compiling import COMPILED
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from planner.schedule.search.chains import Chain, Ground, Span, chain_of, in_row
-from planner.schedule.search.drives import Drives
+from planner.schedule.search.drives import Drives, Kept
 from planner.schedule.search.placed import Begun, fixed_price, least_ways
 
 #: Rounds without a better floor after which steps are halved; how much of the last direction goes on.
@@ -147,7 +147,7 @@ class Shares:
             np.concatenate(([0.0], np.cumsum(flags * price[self.piece])))
             for flags, price in zip(self.free, self.crew_price, strict=True)
         ]
-        worth = np.concatenate([*summed, np.zeros(shop.horizon + 1)])
+        worth = np.stack([*summed, np.zeros(shop.horizon + 1)])
         slot_price = [price[self.piece] * self.open for price in self.unit_price]
         wants = [np.zeros(shop.horizon + 1) for _ in self.worked]
         holds = [np.zeros(shop.horizon) for _ in self.unit_room]
@@ -158,11 +158,12 @@ class Shares:
             for span in chain.spans:
                 self._price(cost, chain, span, summed, slot_price)
                 self.drives.add(cost, span, job, owed)
-            least, chosen = cheapest(chain, cost, worth, np.concatenate(owed), shop)
+            kept = self.drives.kept(job, worth)
+            least, chosen = cheapest(chain, cost, kept, np.concatenate(owed), shop)
             floor += min(least, chain.tail)
             if least <= chain.tail:
                 self._count(job, chain, chosen, wants, holds)
-                self._count_kept(chain, chosen, summed, wants)
+                self._count_kept(job, chain, chosen, kept, wants)
         workers = [
             self._by_piece(np.cumsum(want)[: shop.horizon] * flags) - room
             for want, flags, room in zip(wants, self.free, self.crew_room, strict=True)
@@ -199,18 +200,17 @@ class Shares:
                 at = span.at[k : k + option.work]
                 holds[number][at] += need * self.open[at]
 
-    def _count_kept(self, chain: Chain, chosen: Any, summed: list[Any], wants: list[Any]) -> None:
-        """Add the time for which a worker is kept between two tasks of a way."""
+    def _count_kept(self, job: int, chain: Chain, chosen: Any, kept: Kept, wants: list[Any]) -> None:
+        """Add the time for which workers are kept between two tasks of a way."""
         options = [next(s for s in chain.spans if s.first <= c < s.end).option for c in chosen]
         for (one, a), (two, b) in pairwise(zip(options, chosen, strict=True)):
             shared = sum(1 << w for w in one.workers if w in two.workers)
-            stays = who_stays(shared, two.workers[0] if two.workers else -1)
-            if stays < 0 or not chain.prices[2]:
-                continue
-            first, end = chain.end[a], chain.start[b]
-            if summed[stays][end] - summed[stays][first] < chain.prices[2]:
-                wants[stays][first] += 1
-                wants[stays][end] -= 1
+            first, end = int(chain.end[a]), int(chain.start[b])
+            for stays in (nth_worker(shared, 0), nth_worker(shared, 1)):
+                if stays >= 0 and first < end and kept.price(stays, first, end) < chain.prices[2]:
+                    wants[stays][first] += 1
+                    wants[stays][end] -= 1
+                    self.drives.count_kept(job, stays, first, end)
 
 
 def seconds_for(shop: Shop, parts: list[Piece]) -> float:
@@ -232,13 +232,12 @@ def floor_of(
     return shares.floor
 
 
-def cheapest(chain: Chain, cost: Any, worth: Any, visit: Any, shop: Shop) -> tuple[float, Any]:
+def cheapest(chain: Chain, cost: Any, kept: Kept, visit: Any, shop: Shop) -> tuple[float, Any]:
     """(least cost of the chain [cents], the choices); infinite and none when it has no way."""
     import numpy as np
 
     size = len(cost)
-    least, same = np.empty(size), np.empty(size)
-    back, back_same = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
+    least, back = np.full(2 * size, NONE), np.zeros(2 * size, dtype=np.int64)
     found = cheapest_chain(
         chain.ways,
         chain.option_at,
@@ -249,19 +248,17 @@ def cheapest(chain: Chain, cost: Any, worth: Any, visit: Any, shop: Shop) -> tup
         chain.ready,
         cost,
         chain.prices,
-        worth,
+        kept.rows.ravel(),
         visit,
-        np.array([shop.day_slots, shop.horizon + 1, shop.horizon // shop.day_slots + 1]),
+        np.array([shop.day_slots, shop.horizon + 1, shop.horizon // shop.day_slots + 1, kept.rows[0].size]),
         least,
-        same,
         back,
-        back_same,
     )
     if found < 0:
         return float("inf"), []
     chosen = np.zeros(len(chain.option_at) - 1, dtype=np.int64)
-    trace(found, len(chosen), back, back_same, chosen)
-    return float(same[found >> 1] if found & 1 else least[found >> 1]), chosen
+    trace(found, len(chosen), back, chosen)
+    return float(least[found]), chosen
 
 
 def _ground(shop: Shop, worked: list[Any], table: Timetable) -> Ground:
