@@ -430,7 +430,9 @@ def _told(season: Season, origin: date) -> Iterator[Told]:
     for job, (first, _) in first_bookings(season, list(planned.values())).items():
         price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
         keys = tuple(task_key(key) for key in planned if key.job == job)
-        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100, weights.call * 100)
+        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100, 0.0)
+        if weights.call and job in season.told:
+            yield Told(keys, (season.told[job][0] - origin).days, "", 0.0, weights.call * 100)
     if weights.appointment:
         for key, day in appointed(season).items():
             yield Told((task_key(key),), (day - origin).days, "", 0.0, weights.appointment * 100)
