@@ -31,10 +31,11 @@ from planner.schedule.model.price import Pricer
 from planner.schedule.model.problem import Placed, Problem, Solution
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.watch import SEARCH_ENDS, Watch
+from planner.schedule.search.branching import floor_of
 from planner.schedule.search.dispatch import best_dispatch
 from planner.schedule.search.early import drawn_early
 from planner.schedule.search.floor import floor_price
-from planner.schedule.search.shares import floor_of, seconds_for
+from planner.schedule.search.shares import seconds_for
 from planner.schedule.search.side import search
 
 #: Share of the time for the search where a proof comes after it.
@@ -42,7 +43,7 @@ SMALL_SEARCH = 0.45
 #: Share of the time after which no further job is weighed by itself for the floor.
 FLOOR_ENDS = 0.25
 #: Share of the time after which the search makes room for the shared floor; where a proof follows, its end.
-SHARES_FROM, SMALL_SHARES = 0.84, 0.55
+SHARES_FROM, SMALL_SHARES = 0.84, 0.8
 #: The shared floor is left out when one round would take more than this share of the seconds, or of so many.
 ROOM, PATIENT_S = 0.12, 60.0
 #: By how much a plan's terms, each rounded to a whole cent, may sum up to less than its price [cents].

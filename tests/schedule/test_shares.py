@@ -20,7 +20,9 @@ from planner.schedule.model.decode import Decisions, decode, pieces
 from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
-from planner.schedule.search.shares import Shares, floor_of
+from planner.schedule.search import branching
+from planner.schedule.search.branching import floor_of
+from planner.schedule.search.shares import Shares
 from planner.schedule.solve import ROUNDING
 from tests.schedule.judge import lawful_cents
 from tests.schedule.tiny import FREE, MONDAY, at, key, season, work
@@ -90,8 +92,7 @@ def begun(s: Season, rng: random.Random) -> Season:
         k: Booking(k, (rng.choice("AB"),), at(5 + days, "07:00"), at(5 + days, "15:30"), 8.0) for k in s.works
     }
     if kind == "published":
-        told = {k.job: (b.start.date(), b.end.date()) for k, b in booked.items() if rng.random() < 0.5}
-        return replace(s, published=booked, told=told)
+        return replace(s, published=booked)
     first = booked[key("P")]
     dug = replace(first, start=at(5, "07:00"), end=at(5, "15:30"))
     if kind == "done":
@@ -139,11 +140,32 @@ def test_no_plan_is_below_the_shared_floor(first: int) -> None:
         s = two_jobs(seed)
         shop = Shop(enter(s).problem)
         cheapest = cheapest_of_all(s)
-        floor = floor_of(shop, Pricer(shop), pieces(shop), cheapest, 4, lambda: False)
+        shares = Shares(shop, Pricer(shop), pieces(shop))
+        floor = max(shares.round(cheapest) for _ in range(4))
         assert floor <= cheapest + ROUNDING, f"season {seed}"
         assert floor_at_any_prices(shop, cheapest, seed) <= cheapest + ROUNDING, f"season {seed}"
         tight += floor >= 0.8 * cheapest
     assert tight > 15  # it says something, too
+
+
+@pytest.mark.parametrize("first", (0, 60, 120, 180))
+def test_no_plan_is_below_the_floor_by_branching(first: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Choices are left out and decided by turns towards a dearer plan, with few rounds at each node; where
+    the plan is the cheapest one this proves it."""
+    for name, fewer in (("ROOT_ROUNDS", 3), ("ROUNDS", 3), ("COMPARED", 2), ("MOST", 2)):
+        monkeypatch.setattr(branching, name, fewer)
+    proven = 0
+    for seed in range(first, first + 60, 6):
+        s = two_jobs(seed)
+        shop = Shop(enter(s).problem)
+        cheapest = cheapest_of_all(s)
+        floors = [
+            floor_of(shop, Pricer(shop), pieces(shop), goal, 4, lambda: False)
+            for goal in (1.2 * cheapest + 1_000, cheapest)
+        ]
+        assert floors[0] <= cheapest + ROUNDING, f"season {seed}"
+        proven += floors[1] >= cheapest - 1
+    assert proven > 0
 
 
 def floor_at_any_prices(shop: Shop, cheapest: int, seed: int) -> float:

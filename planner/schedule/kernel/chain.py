@@ -133,9 +133,9 @@ def _join(
     bits: which of the first two workers of both are kept in between."""
     # past, own, full, tail: the cheapest that ended on an earlier day; on the same, with nobody else there or
     # with others; on a later one; each less the worth of its end
-    shared, more = ways[at + TEAM] & ways[before + TEAM], _between(ways, at, before, stay, prices)
-    a = _row_of(nth_worker(shared, 0) if stay & 1 else -1, sizes)
-    b = _row_of(nth_worker(shared, 1) if stay & 2 else -1, sizes)
+    shared, more = ways[at + TEAM] & ways[before + TEAM], between(ways, at, before, stay, prices)
+    a = row_of(nth_worker(shared, 0) if stay & 1 else -1, sizes)
+    b = row_of(nth_worker(shared, 1) if stay & 2 else -1, sizes)
     early, done, last = ways[before + FIRST], ways[before + FIRST], ways[before + END]
     past, own, full, tail, day = (NONE, -1), (NONE, -1), (NONE, -1), (NONE, -1), -1
     known = unknown = 0.0
@@ -152,8 +152,8 @@ def _join(
             early += 1
         if day != morning:
             day, own, full, tail, grew = morning, (NONE, -1), (NONE, -1), (NONE, -1), early
-            known = _day_price(shared, prices[1], visit, sizes, morning)
-            unknown = _day_price(ways[at + TEAM], prices[1], visit, sizes, morning)
+            known = day_price(shared, prices[1], visit, sizes, morning)
+            unknown = day_price(ways[at + TEAM], prices[1], visit, sizes, morning)
         for x in range(max(grew, early), done):
             held = kept[a + end[x]] + kept[b + end[x]]
             if end[x] > morning + sizes[0]:
@@ -172,7 +172,7 @@ def _join(
 
 
 @njit
-def _row_of(worker: int, sizes: Row) -> int:
+def row_of(worker: int, sizes: Row) -> int:
     """Where a worker's row of kept time begins; that of the zeros for -1."""
     return worker * sizes[1] if worker >= 0 else sizes[3] - sizes[1]
 
@@ -185,7 +185,7 @@ def _lower(known: tuple[float, int], least: Row, place: int, saved: float) -> tu
 
 
 @njit
-def _between(ways: Row, at: int, before: int, stay: int, prices: Row) -> float:
+def between(ways: Row, at: int, before: int, stay: int, prices: Row) -> float:
     """What a change of lead and the come-backs of those who are not kept cost [cents]."""
     shared = ways[at + TEAM] & ways[before + TEAM]
     cents = prices[0] if ways[at + LEAD] != ways[before + LEAD] else 0.0
@@ -197,7 +197,7 @@ def _between(ways: Row, at: int, before: int, stay: int, prices: Row) -> float:
 
 
 @njit
-def _day_price(team: int, site_day: float, visit: Row, sizes: Row, morning: int) -> float:
+def day_price(team: int, site_day: float, visit: Row, sizes: Row, morning: int) -> float:
     """What the day that begins at `morning` costs for these workers, as bits, to be there [cents]."""
     cents, worker = 0.0, 0
     while team >> worker:

@@ -45,8 +45,8 @@ def _use_everything() -> None:
     from planner.schedule.model.price import Pricer
     from planner.schedule.model.problem import Group, Lag, Problem, Task, Way, Worker
     from planner.schedule.model.shop import Shop
+    from planner.schedule.search.branching import floor_of
     from planner.schedule.search.early import drawn_early
-    from planner.schedule.search.shares import floor_of
     from planner.schedule.search.stream import Stream
 
     tasks = tuple(Task(key, (Way(("w",), 2),), "g") for key in "ab")
@@ -56,7 +56,7 @@ def _use_everything() -> None:
     table = decode(shop, Decisions(parts, [-1] * len(shop.tasks), shop.release[:]))
     Stream(shop, pricer, parts, table, seed=1).advance(8)
     drawn_early(shop, pricer, table, parts)
-    floor_of(shop, pricer, parts, pricer.bill(table).total, 1, lambda: False)
+    floor_of(shop, pricer, parts, pricer.bill(table).total + 1_000.0, 1, lambda: False)
 
 
 if __name__ == "__main__":

@@ -8,19 +8,20 @@ floor may be asked at any moment: more rounds never lower it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 from planner.schedule.kernel.chain import NONE, cheapest_chain, nth_worker, trace
+from planner.schedule.kernel.chain_rest import cheapest_rest
 from planner.schedule.kernel.compiling import COMPILED
 from planner.schedule.model.decode import Piece
 from planner.schedule.model.price import Pricer
-from planner.schedule.model.shop import Shop
+from planner.schedule.model.shop import Option, Shop
 from planner.schedule.model.timetable import Timetable
-from planner.schedule.search.chains import Chain, Ground, Span, chain_of, in_row
+from planner.schedule.search.chains import Chain, Ground, chain_of, in_row
 from planner.schedule.search.drives import Drives, Kept
+from planner.schedule.search.narrow import Narrow, narrow
 from planner.schedule.search.placed import Begun, fixed_price, least_ways
 
 #: Rounds without a better floor after which steps are halved; how much of the last direction goes on.
@@ -64,14 +65,15 @@ class Shares:
         self.crew_room = [self._by_piece(flags) for flags in self.free]
         self.unit_room = [self._by_piece(room * self.open) for room in self.ground.room]
         self.given = fixed_price(shop, pricer, table, parts, Begun.of(shop, pricer))
-        self.chains: list[Chain] = []
+        chains: list[Chain] = []
         for part in parts:
             chain = chain_of(shop, pricer, part, self.ground) if in_row(shop, part) else None
             if chain is not None:
-                self.chains.append(chain)
+                chains.append(chain)
         self.crew_price = [np.zeros(self.pieces) for _ in self.worked]
         self.unit_price = [np.zeros(self.pieces) for _ in self.unit_room]
-        self.drives = Drives(shop, self.ground, self.chains)
+        self.drives = Drives(shop, self.ground, chains)
+        self.jobs = [job for chain in chains if (job := narrow(chain, shop.day_slots)) is not None]
         self.best_prices = (self.crew_price, self.unit_price, self.drives.weights[:])
         self.floor = -float("inf")
         self._step, self._waited = FIRST_STEP if self.drives.few else FIRST_OF_MANY, 0
@@ -143,27 +145,19 @@ class Shares:
         import numpy as np
 
         shop = self.shop
-        summed = [
-            np.concatenate(([0.0], np.cumsum(flags * price[self.piece])))
-            for flags, price in zip(self.free, self.crew_price, strict=True)
-        ]
-        worth = np.stack([*summed, np.zeros(shop.horizon + 1)])
-        slot_price = [price[self.piece] * self.open for price in self.unit_price]
         wants = [np.zeros(shop.horizon + 1) for _ in self.worked]
         holds = [np.zeros(shop.horizon) for _ in self.unit_room]
         floor = self.given
-        self.drives.begin()
-        for job, chain in enumerate(self.chains):
-            cost, owed = chain.cost.copy(), self.drives.owed(job)
-            for span in chain.spans:
-                self._price(cost, chain, span, summed, slot_price)
-                self.drives.add(cost, span, job, owed)
-            kept = self.drives.kept(job, worth)
-            least, chosen = cheapest(chain, cost, kept, np.concatenate(owed), shop)
-            floor += min(least, chain.tail)
-            if least <= chain.tail:
-                self._count(job, chain, chosen, wants, holds)
-                self._count_kept(job, chain, chosen, kept, wants)
+        self.begin()
+        self.chosen: list[Any] = []
+        for job, narrowed in enumerate(self.jobs):
+            rows = self.rows_of(job)
+            least, chosen = cheapest(narrowed, rows, shop)
+            floor += min(least, narrowed.chain.tail)
+            self.chosen.append(chosen)
+            if least <= narrowed.chain.tail:
+                self._count(job, chosen, wants, holds)
+                self._count_kept(job, chosen, rows.kept, wants)
         workers = [
             self._by_piece(np.cumsum(want)[: shop.horizon] * flags) - room
             for want, flags, room in zip(wants, self.free, self.crew_room, strict=True)
@@ -173,26 +167,87 @@ class Shares:
         floor -= sum(float(p @ r) for p, r in zip(self.unit_price, self.unit_room, strict=True))
         return _Pull(floor, workers, pools)
 
-    def _price(self, cost: Any, chain: Chain, span: Span, summed: list[Any], slot_price: list[Any]) -> None:
-        """Add what the time of an option's choices costs."""
+    def begin(self) -> None:
+        """Sum up what time costs at the present prices."""
         import numpy as np
 
-        option, here = span.option, slice(span.first, span.end)
-        for worker in option.workers:
-            cost[here] += summed[worker][chain.end[here]] - summed[worker][chain.start[here]]
-        for first, _, need in option.uses:
-            price = slot_price[self.shop.pool_of[first]]
-            line = np.concatenate(([0.0], np.cumsum(price[span.at])))
-            cost[here] += need * (line[span.k + option.work] - line[span.k])
+        summed = [
+            np.concatenate(([0.0], np.cumsum(flags * price[self.piece])))
+            for flags, price in zip(self.free, self.crew_price, strict=True)
+        ]
+        self._worth = np.stack([*summed, np.zeros(self.shop.horizon + 1)])
+        self._slot_price = [price[self.piece] * self.open for price in self.unit_price]
+        self._lines: dict[Any, Any] = {}
+        self.drives.begin()
 
-    def _count(self, job: int, chain: Chain, chosen: Any, wants: list[Any], holds: list[Any]) -> None:
+    def rows_of(self, job: int) -> Rows:
+        """What the job's choices, kept workers and days there cost at the present prices."""
+        import numpy as np
+
+        narrowed, owed = self.jobs[job], self.drives.owed(job)
+        low, days = narrowed.low, narrowed.low // self.shop.day_slots
+        here = slice(low, low + narrowed.width + 1)
+        rows = len(narrowed.kinds), narrowed.width + 1
+        ends, starts = np.empty(rows), np.empty(rows)
+        for number, option in enumerate(narrowed.kinds):
+            time = self._line(option)[here]
+            end, start = self.drives.line(option, job, owed, here)
+            ends[number], starts[number] = time + end, time + start
+        cost = narrowed.chain.cost + ends.ravel()[narrowed.until] - starts.ravel()[narrowed.begins]
+        visit = np.concatenate([row[days : days + narrowed.days] for row in owed])
+        return Rows(cost, self.drives.kept(job, self._worth, here), visit)
+
+    def enter(self, jobs: list[Narrow], prices: tuple[Any, Any, Any], floor: float, step: float) -> None:
+        """Go on with these choices, known to cost so much at least, from these prices."""
+        self.jobs, self.floor, self.best_prices = jobs[:], floor, prices
+        self.crew_price, self.unit_price, weights = prices
+        self.drives.weights = [rows.copy() for rows in weights]
+        self.drives.meet(self.jobs)
+        self._step, self._waited, self._heading = step, 0, None
+
+    def fix(self, goal: float) -> bool:
+        """Leave out every choice through which each way is as dear as the goal or dearer; False when a job
+        has no way left, so that no plan is cheaper. The best prices stand afterwards."""
+        self.crew_price, self.unit_price, weights = self.best_prices
+        self.drives.weights = [rows.copy() for rows in weights]
+        self._heading = None
+        self.begin()
+        for job, narrowed in enumerate(self.jobs):
+            least, by_choice = through(narrowed, self.rows_of(job), self.shop)
+            if self.floor + max(0.0, narrowed.chain.tail - least) < goal:
+                continue  # what ends after all its choices could be cheaper
+            fewer = narrow(
+                narrowed.chain, self.shop.day_slots, self.floor + by_choice - least < goal, narrowed.low
+            )
+            if fewer is None:
+                return False
+            self.jobs[job] = fewer
+        self.drives.meet(self.jobs)
+        return True
+
+    def _line(self, option: Option) -> Any:
+        """What the time of crews and machines in this way costs, summed up to each slot [cents]."""
+        import numpy as np
+
+        key = option.workers, id(option.axis), option.uses
+        if key not in self._lines:
+            line = self._worth[list(option.workers)].sum(axis=0)
+            flags = np.frombuffer(option.axis.flags, dtype=np.uint8)[: self.shop.horizon]
+            for first, _, need in option.uses:
+                price = self._slot_price[self.shop.pool_of[first]]
+                line[1:] += need * np.cumsum(price * flags)
+            self._lines[key] = line
+        return self._lines[key]
+
+    def _count(self, job: int, chosen: Any, wants: list[Any], holds: list[Any]) -> None:
         """Add what a way of a job takes of crews and machines."""
+        chain, low = self.jobs[job].chain, self.jobs[job].low
         for choice in chosen:
             span = next(s for s in chain.spans if s.first <= choice < s.end)
             option = span.option
             for worker in option.workers:
-                wants[worker][chain.start[choice]] += 1
-                wants[worker][chain.end[choice]] -= 1
+                wants[worker][low + chain.start[choice]] += 1
+                wants[worker][low + chain.end[choice]] -= 1
             k = int(span.k[choice - span.first])
             self.drives.count(span, job, k)
             for first, _, need in option.uses:
@@ -200,17 +255,18 @@ class Shares:
                 at = span.at[k : k + option.work]
                 holds[number][at] += need * self.open[at]
 
-    def _count_kept(self, job: int, chain: Chain, chosen: Any, kept: Kept, wants: list[Any]) -> None:
+    def _count_kept(self, job: int, chosen: Any, kept: Kept, wants: list[Any]) -> None:
         """Add the time for which workers are kept between two tasks of a way."""
+        chain, low = self.jobs[job].chain, self.jobs[job].low
         options = [next(s for s in chain.spans if s.first <= c < s.end).option for c in chosen]
         for (one, a), (two, b) in pairwise(zip(options, chosen, strict=True)):
             shared = sum(1 << w for w in one.workers if w in two.workers)
             first, end = int(chain.end[a]), int(chain.start[b])
             for stays in (nth_worker(shared, 0), nth_worker(shared, 1)):
                 if stays >= 0 and first < end and kept.price(stays, first, end) < chain.prices[2]:
-                    wants[stays][first] += 1
-                    wants[stays][end] -= 1
-                    self.drives.count_kept(job, stays, first, end)
+                    wants[stays][low + first] += 1
+                    wants[stays][low + end] -= 1
+                    self.drives.count_kept(job, stays, low + first, low + end)
 
 
 def seconds_for(shop: Shop, parts: list[Piece]) -> float:
@@ -219,26 +275,48 @@ def seconds_for(shop: Shop, parts: list[Piece]) -> float:
     return choices / (CHOICES_A_SECOND if COMPILED else PLAIN_CHOICES_A_SECOND)
 
 
-def floor_of(
-    shop: Shop, pricer: Pricer, parts: list[Piece], goal: float, rounds: int, over: Callable[[], bool]
-) -> float:
-    """A floor of the price [cents] after so many rounds towards a known plan's price, or fewer when time is
-    over."""
-    shares = Shares(shop, pricer, parts)
-    for _ in range(rounds):
-        shares.round(goal)
-        if over() or shares.floor >= goal - 0.5 or shares.settled:
-            break
-    return shares.floor
+class Rows(NamedTuple):
+    """At some prices, of a job [cents]: what each choice costs, what kept workers do, and what a day there
+    costs besides, by worker."""
+
+    cost: Any
+    kept: Kept
+    visit: Any
 
 
-def cheapest(chain: Chain, cost: Any, kept: Kept, visit: Any, shop: Shop) -> tuple[float, Any]:
+def cheapest(job: Narrow, rows: Rows, shop: Shop) -> tuple[float, Any]:
     """(least cost of the chain [cents], the choices); infinite and none when it has no way."""
     import numpy as np
 
-    size = len(cost)
+    size = len(rows.cost)
     least, back = np.full(2 * size, NONE), np.zeros(2 * size, dtype=np.int64)
-    found = cheapest_chain(
+    found = cheapest_chain(*given(job, rows, shop, least, back))
+    if found < 0:
+        return float("inf"), []
+    chosen = np.zeros(len(job.chain.option_at) - 1, dtype=np.int64)
+    trace(found, len(chosen), back, chosen)
+    return float(least[found]), chosen
+
+
+def through(job: Narrow, rows: Rows, shop: Shop) -> tuple[float, Any]:
+    """(least cost of the chain, that of the cheapest way through each choice) [cents]."""
+    import numpy as np
+
+    size = len(rows.cost)
+    least, back = np.full(2 * size, NONE), np.zeros(2 * size, dtype=np.int64)
+    rest = np.full(2 * size, NONE)
+    cheapest_chain(*given(job, rows, shop, least, back))
+    cheapest_rest(*given(job, rows, shop, rest))
+    by_choice = (least + rest).reshape(-1, 2).min(axis=1)
+    return float(by_choice.min()), by_choice
+
+
+def given(job: Narrow, rows: Rows, shop: Shop, *filled: Any) -> Any:
+    """What the dynamic programs of `planner.schedule.kernel` are handed of a job, then what they fill."""
+    import numpy as np
+
+    chain, kept = job.chain, rows.kept.rows
+    return (
         chain.ways,
         chain.option_at,
         chain.waits,
@@ -246,19 +324,13 @@ def cheapest(chain: Chain, cost: Any, kept: Kept, visit: Any, shop: Shop) -> tup
         chain.start,
         chain.end,
         chain.ready,
-        cost,
+        rows.cost,
         chain.prices,
-        kept.rows.ravel(),
-        visit,
-        np.array([shop.day_slots, shop.horizon + 1, shop.horizon // shop.day_slots + 1, kept.rows[0].size]),
-        least,
-        back,
+        kept.ravel(),
+        rows.visit,
+        np.array([shop.day_slots, job.width + 1, job.days, kept[0].size]),
+        *filled,
     )
-    if found < 0:
-        return float("inf"), []
-    chosen = np.zeros(len(chain.option_at) - 1, dtype=np.int64)
-    trace(found, len(chosen), back, chosen)
-    return float(least[found]), chosen
 
 
 def _ground(shop: Shop, worked: list[Any], table: Timetable) -> Ground:
