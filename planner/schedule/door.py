@@ -415,22 +415,21 @@ def _lags(season: Season) -> Iterator[Lag]:
             continue
         for after in work.after:
             if after.before in season.works:
-                slots = _lag_slots(season, after.lag_h + longer_h[after.lag_h])
+                wall_h = after.lag_h + longer_h[after.lag_h]
+                slots = max(0, ceil(wall_h * 60 / season.slot_min - GRACE))
                 yield Lag(task_key(after.before), task_key(key), after.share, slots)
-
-
-def _lag_slots(season: Season, wall_h: float) -> int:
-    return max(0, ceil(wall_h * 60 / season.slot_min - GRACE))
 
 
 def _told(season: Season, origin: date) -> Iterator[Told]:
     weights = season.firm.weights
     edge = season.now + timedelta(days=weights.near_days)
-    planned = {key: old for key, old in season.published.items() if key in season.works}
-    for job, (first, _) in first_bookings(season, list(planned.values())).items():
+    planned = [old for key, old in season.published.items() if key in season.works]
+    for job, (first, _) in first_bookings(season, planned).items():
         price = weights.moved_near if is_near(first.start, edge) else weights.moved_far
-        keys = tuple(task_key(key) for key in planned if key.job == job)
-        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100, weights.call * 100)
+        keys = tuple(task_key(old.key) for old in planned if old.job == job)
+        yield Told(keys, (first.start.date() - origin).days, first.lead, price * 100)
+        if weights.call and job in season.told:
+            yield Told(keys, (season.told[job][0] - origin).days, "", 0.0, weights.call * 100)
     if weights.appointment:
         for key, day in appointed(season).items():
             yield Told((task_key(key),), (day - origin).days, "", 0.0, weights.appointment * 100)

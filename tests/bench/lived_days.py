@@ -241,16 +241,18 @@ def live(facts: Facts, plan: Plan, truth: Truth) -> Life:
     logs: list[Log] = []
     lost: list[LostTime] = []
     start = season_of(facts, MONDAY)
+    told: dict[str, tuple[date, date]] = {}
     keys = set(start.works)
     while len(site.ended) < len(keys) and now.date() <= facts.firm.season_last:
         day = now.date()
         if is_working_day(facts.firm, day):
             today = [*lost, *news(facts, truth, day)]
-            seen = replace(facts, logs=tuple(logs), lost=tuple(today), published=plan)
+            _tell(told, plan, day, facts.firm.weights.tell_days)
+            seen = replace(facts, logs=tuple(logs), lost=tuple(today), published=plan, told=told)
             season = season_of(seen, now)
             if season.works:
                 fresh = _repaired(season, plan)
-                life.calls += _told_moves(plan, fresh, life.begun)
+                life.calls += _told_moves(told, fresh, life.begun)
                 plan = fresh
                 life.mornings += 1
             work_a_day(facts, start, plan, truth, day, site, life, logs)
@@ -284,15 +286,31 @@ def news(facts: Facts, truth: Truth, day: date) -> list[LostTime]:
     return found
 
 
-def _told_moves(old: Plan, new: Plan, begun: Mapping[str, date]) -> int:
-    def firsts(plan: Plan) -> dict[str, date]:
-        found: dict[str, date] = {}
-        for b in sorted(plan.bookings, key=lambda b: b.start):
-            found.setdefault(b.job, b.start.date())
-        return found
+def _days_by(plan: Plan) -> dict[str, tuple[date, date]]:
+    """Job -> its first and last day."""
+    found: dict[str, tuple[date, date]] = {}
+    for b in sorted(plan.bookings, key=lambda b: b.start):
+        first, last = found.get(b.job, (b.start.date(), b.end.date()))
+        found[b.job] = (first, max(last, b.end.date()))
+    return found
 
-    then = firsts(new)
-    return sum(then.get(job, day) != day for job, day in firsts(old).items() if job not in begun)
+
+def _tell(told: dict[str, tuple[date, date]], plan: Plan, day: date, ahead: int) -> None:
+    """Whoever's first day has come near and who was not told hears it."""
+    for job, days in _days_by(plan).items():
+        if days[0] <= day + timedelta(days=ahead):
+            told.setdefault(job, days)
+
+
+def _told_moves(told: dict[str, tuple[date, date]], new: Plan, begun: Mapping[str, date]) -> int:
+    """Calls for first days that are no longer as told; from then on they are told so."""
+    moved = {
+        job: days
+        for job, days in _days_by(new).items()
+        if job in told and job not in begun and days[0] != told[job][0]
+    }
+    told.update(moved)
+    return len(moved)
 
 
 def work_a_day(

@@ -9,6 +9,7 @@ come after.
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
@@ -20,7 +21,7 @@ from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.people import hosted
 from planner.domain.firm.phases import ORDER, Phase, WorkKey
 from planner.domain.firm.visits import DayPart, VisitKind
-from planner.domain.season.plan import Booking
+from planner.domain.season.plan import Booking, Told
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
@@ -264,3 +265,13 @@ def with_trucks(base: Season, seed: int) -> Season:
         crews.append(replace(crew, people=people, guests=()))
     teams = {crew.name: crew for crew in hosted(crews)}
     return replace(base, crews=teams, machines=machines, works=works, trucks={t.key: t for t in trucks})
+
+
+def told_days(rows: Sequence[Booking]) -> Told:
+    """Every second client knows his days, every fourth hears a day too late."""
+    found: dict[str, tuple[date, date]] = {}
+    for n, code in enumerate(sorted({b.job for b in rows})[::2]):
+        mine = [b for b in rows if b.job == code]
+        first = min(b.start for b in mine).date() + timedelta(days=n % 2)
+        found[code] = (first, max(b.end for b in mine).date())
+    return found

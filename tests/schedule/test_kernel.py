@@ -20,7 +20,7 @@ from planner.schedule.model.price import Pricer
 from planner.schedule.model.shop import Shop
 from planner.schedule.model.timetable import Timetable
 from tests.schedule.judge import lawful_cents
-from tests.schedule.seasons import season, with_people, with_visits
+from tests.schedule.seasons import season, told_days, with_people, with_visits
 
 STEPS = 400
 
@@ -79,6 +79,7 @@ def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
         if k not in done
     }
     later = replace(s, works=works, done=tuple(done.values()), now=now, published={b.key: b for b in rows})
+    later = replace(later, told=told_days(rows))
     assert done
     walk(later, 1)
 

@@ -12,6 +12,7 @@ from planner.domain.firm.phases import Phase
 from planner.domain.season.breaches import breaches
 from planner.domain.season.plan import Booking, Cost, Plan, PlanState
 from planner.domain.season.season import After
+from planner.domain.season.told_days import told_by_plan
 from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.schedule.answers.freeze import freeze
 from planner.schedule.answers.give_way import give_way
@@ -64,6 +65,7 @@ def test_a_job_that_can_wait_gives_way() -> None:
     published = {b.key: b for b in plan.bookings}
     weights = replace(FREE, late_day=250.0, call=100.0)
     s = season(*(work(c, 8.0) for c in "PQR"), jobs=jobs, lost=(rain,), published=published, weights=weights)
+    s = replace(s, told=told_by_plan(plan, MONDAY, 14))
     found = give_way(s, plan)
     assert days(found) == {"P": 6, "Q": 8, "R": 7}
     assert breaches(s, found.bookings) == []

@@ -419,9 +419,12 @@ def test_a_call_keeps_a_far_day_as_it_was_told() -> None:
     told = {key("P"): Booking(key("P"), ("A",), at(21, "07:00"), at(21, "15:30"), 8.0)}
     for call, days, cents in ((0.0, {5, 6}, 5000), (120.0, {21}, 16000)):
         dear = replace(FREE, wait_day=10.0, moved_near=400.0, moved_far=40.0, call=call)
-        found = plan(season(work("P", 8.0), work("Q", 8.0), weights=dear, published=told))
+        s = season(work("P", 8.0), work("Q", 8.0), weights=dear, published=told)
+        found = plan(replace(s, told={"P": (date(2027, 4, 21), date(2027, 4, 21))}))
         assert booked(found, "P").start.day in days
         assert found.cost.total_cents == cents
+        # a client who was not told his day yet needs no call, whatever it costs
+        assert plan(s).cost.total_cents == 5000
 
 
 def test_rock_begins_on_the_day_of_the_crane() -> None:

@@ -92,7 +92,8 @@ def begun(s: Season, rng: random.Random) -> Season:
         k: Booking(k, (rng.choice("AB"),), at(5 + days, "07:00"), at(5 + days, "15:30"), 8.0) for k in s.works
     }
     if kind == "published":
-        return replace(s, published=booked)
+        told = {k.job: (b.start.date(), b.end.date()) for k, b in booked.items() if rng.random() < 0.5}
+        return replace(s, published=booked, told=told)
     first = booked[key("P")]
     dug = replace(first, start=at(5, "07:00"), end=at(5, "15:30"))
     if kind == "done":

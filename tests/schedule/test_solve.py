@@ -22,6 +22,7 @@ from planner.schedule.answers.repair import insert, repair
 from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.solve import solve
 from tests.schedule.seasons import season as seeded
+from tests.schedule.seasons import told_days
 from tests.schedule.tiny import FREE, at, key, season, work
 
 QUICK = Effort(steps=2_500, exact_work=1.0)
@@ -312,6 +313,7 @@ def test_price_counts_what_was_done(days: int) -> None:
         if k not in done
     }
     later = replace(s, works=works, done=tuple(done.values()), now=now, published={b.key: b for b in rows})
+    later = replace(later, told=told_days(rows))
     assert done
     told: list[Progress] = []
     plan = solve(later, effort=replace(QUICK, steps=600), on_progress=told.append)

@@ -23,7 +23,7 @@ class Weights:
     moved_far: the same further out. near_days: how far "near" reaches [calendar days].
     hole_day: per calendar day from a job's first digging to the end of its liner (fence, rain, rework).
     hole_rest: per weekend or holiday over which such a hole lies open.
-    call: per told job, not begun, whose first day changes (a client is called and rearranges a day).
+    call: per job, not begun, on another first day than its client knows (he is called and rearranges a day).
     begun_rest: per weekend or holiday over which a piece of work other than dig or liner lies begun (to
     cover, to lock up, to start afresh).
     crumb: per crew, site and day with less than an hour of work (a drive and a set-up for next to nothing).
@@ -32,6 +32,8 @@ class Weights:
     begun (he comes for nothing, or is asked anew): default, to be calibrated by what he charges for it.
     freeze_days: so many working days from now stay as published where they can, and get no new job.
     notice_days: so many working days ahead a client is told that a told day comes sooner or later.
+    tell_days: so many calendar days ahead a client is told his first day, until then only what was promised:
+    default, to be calibrated by how long clients need to make room.
     """
 
     late_day: float = 250.0
@@ -46,6 +48,7 @@ class Weights:
     near_days: int = 14
     freeze_days: int = 2
     notice_days: int = 2
+    tell_days: int = 14
     hole_day: float = 0.0
     hole_rest: float = 0.0
     call: float = 0.0
@@ -56,7 +59,7 @@ class Weights:
 
 
 #: Weights that count days, whole ones.
-DAYS = frozenset({"near_days", "freeze_days", "notice_days"})
+DAYS = frozenset({"near_days", "freeze_days", "notice_days", "tell_days"})
 
 
 @dataclass(frozen=True, slots=True)

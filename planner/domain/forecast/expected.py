@@ -95,7 +95,7 @@ def prices(season: Season, plan: Plan, draws: Draws, calm: Draws) -> Minutes:
     import numpy as np
 
     weights, cents = season.firm.weights, plan.cost.cents
-    life = dict(_by_days(season, plan, draws))
+    life = dict(_by_days(season, draws))
     visits, on_paper = _site_days(plan, draws), _site_days(plan, calm)[0]
     life["site days"] = weights.site_day * (visits - on_paper) + cents.get("site days", 0) / 100
     life["travel"] = cents.get("travel", 0) / 100 * visits / max(1, on_paper)
@@ -104,7 +104,7 @@ def prices(season: Season, plan: Plan, draws: Draws, calm: Draws) -> Minutes:
     return total
 
 
-def _by_days(season: Season, plan: Plan, draws: Draws) -> Mapping[str, Minutes]:
+def _by_days(season: Season, draws: Draws) -> Mapping[str, Minutes]:
     """The terms that are reckoned from first and last days, a row of seasons each [USD]."""
     import numpy as np
 
@@ -113,8 +113,7 @@ def _by_days(season: Season, plan: Plan, draws: Draws) -> Mapping[str, Minutes]:
     names = ("late", "waiting", "open days", "open hole", "hole over days off", "calls")
     found: dict[str, Minutes] = {name: np.zeros(len(draws.end)) for name in names}
     rests = _rests(season, draws)
-    planned = {job: min(b.start for b in plan.of_job(job)) for job in {k.job for k in draws.keys}}
-    for code in sorted(planned):
+    for code in sorted({k.job for k in draws.keys}):
         job = season.jobs[code]
         start, end = draws.job_start(code) // DAY_MIN, draws.job_end(code) // DAY_MIN
         if job.promised is not None:
@@ -122,9 +121,8 @@ def _by_days(season: Season, plan: Plan, draws: Draws) -> Mapping[str, Minutes]:
             found["late"] += weights.late_day * job.importance * late
         found["waiting"] += weights.wait_day * np.maximum(0.0, end)
         found["open days"] += weights.open_day * (end - np.minimum(start, begun.get(code, np.inf)))
-        if code not in begun:
-            moved = start != (planned[code].date() - first).days
-            found["calls"] += weights.call * moved
+        if code in season.told and code not in begun:
+            found["calls"] += weights.call * (start != (season.told[code][0] - first).days)
         hole = _hole(draws, code, dug.get(code))
         if hole is not None:
             opened, lined = hole

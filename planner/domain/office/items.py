@@ -91,7 +91,7 @@ class OfficeItem:
 class Desk:
     """What lies on the office's desk besides the plan.
 
-    told: (job -> first day and finish) that the customer knows; marks: key -> tick or snooze; holds: places
+    marks: key -> tick or snooze; holds: places
     kept for inquiries; logs: entries whose notes may tell of missed checks; parted: job -> how it and its
     kept design differ; cancelled: jobs given up; designs: job -> the design kept with it; forecast: of
     the days ahead, None where none is kept or it is too old.
@@ -102,7 +102,6 @@ class Desk:
     rule: LocateRule
     leads: LeadTimes
     now: datetime
-    told: Mapping[str, tuple[date, date]]
     marks: Mapping[str, OfficeMark]
     holds: Sequence[Hold] = ()
     logs: Sequence[Log] = ()

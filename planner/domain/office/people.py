@@ -12,6 +12,7 @@ from planner.domain.firm.calendar import is_working_day, real_hours_later, shift
 from planner.domain.firm.jobs import Job
 from planner.domain.firm.phases import WorkKey
 from planner.domain.office.items import Desk, Kind, OfficeItem
+from planner.domain.season.told_days import told_until
 from planner.domain.standing.told import News, news
 
 
@@ -20,16 +21,16 @@ def call_items(desk: Desk) -> Iterator[OfficeItem]:
 
     It is due on the day when the plan was published: from then on the crews go by the new days.
     """
-    begun = {b.job for b in desk.season.done}
+    begun, until = {b.job for b in desk.season.done}, told_until(desk.season)
     due = desk.plan.published_at.date() if desk.plan.published_at else desk.today
     rows = sorted(desk.bookings().values(), key=lambda b: b.job)
     for code, found in groupby(rows, key=lambda b: b.job):
         mine = list(found)
         first, finish = min(b.start for b in mine).date(), max(b.end for b in mine).date()
         promised = desk.season.jobs[code].promised
-        heard = news(desk.told, code, (first, finish), promised, begun=code in begun)
+        heard = news(desk.season.told, code, (first, finish), promised, begun=code in begun, until=until)
         if heard:
-            job, knows = desk.season.jobs[code], desk.told.get(code)
+            job, knows = desk.season.jobs[code], desk.season.told.get(code)
             said = _said(heard, knows, first, finish, promised)
             if job.visit is not None:
                 said = [_visit_said(job, heard, knows, first)]
@@ -43,7 +44,8 @@ def _said(
     """What the customer must hear, in words."""
     against = _against(promised, heard.late)
     if knows is None:
-        return [f"we start {day_words(first)}", f"water in {day_words(finish)}{against}"]
+        begins = [f"we start {day_words(first)}"] if heard.new else []
+        return [*begins, f"water in {day_words(finish)}{against}"]
     said = [f"we start {day_words(first)} instead of {day_words(knows[0])}"] if heard.moved else []
     if finish != knows[1]:
         instead = "" if heard.late else f" instead of {day_words(knows[1])}"

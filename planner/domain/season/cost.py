@@ -195,9 +195,12 @@ def moved_usd(season: Season, bookings: Sequence[Booking]) -> float:
 
 
 def calls(season: Season, bookings: Sequence[Booking]) -> int:
-    """Published jobs, not begun, whose first day differs now: so many clients are called."""
-    firsts = first_bookings(season, bookings).values()
-    return sum(old.start.date() != new.start.date() for old, new in firsts)
+    """Jobs, not begun, that begin on another day than their client was told: so many clients are called."""
+    firsts = first_bookings(season, bookings)
+    moved = (
+        season.told[job][0] != new.start.date() for job, (_, new) in firsts.items() if job in season.told
+    )
+    return sum(moved)
 
 
 def appointed(season: Season) -> dict[WorkKey, date]:

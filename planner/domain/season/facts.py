@@ -21,9 +21,9 @@ from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.people import runs
 from planner.domain.firm.phases import Phase, PhaseRule, WorkKey
 from planner.domain.season.cost import site_open
-from planner.domain.season.plan import Booking, Plan
+from planner.domain.season.plan import Booking, Plan, Told
 from planner.domain.season.season import Season, Work
-from planner.domain.season.told_days import with_notice
+from planner.domain.season.told_days import told_by_plan, with_notice
 from planner.domain.season.works import HoursOf, PhaseHours, Standing, day_ends, whole_slots, works_of
 
 
@@ -31,6 +31,7 @@ from planner.domain.season.works import HoursOf, PhaseHours, Standing, day_ends,
 class Facts:
     """What the store knows of the season. published: the plan that customers and crews were told.
 
+    told: what clients know of their days; by the published plan when None.
     rates: the newest rate book; told_by: code -> the edition that tells the job, where that is another.
     """
 
@@ -43,6 +44,7 @@ class Facts:
     logs: tuple[Log, ...] = ()
     lost: tuple[LostTime, ...] = ()
     published: Plan | None = None
+    told: Told | None = None
     history_mark: int = 0
     told_by: Mapping[str, RateBook] = field(default_factory=dict)
     trucks: tuple[Truck, ...] = ()
@@ -88,10 +90,18 @@ def season_of(facts: Facts, now: datetime) -> Season:
         last_day=facts.firm.season_last,
         lost=facts.lost,
         published={key: b for key, b in published.items() if key in works},
+        told={job: days for job, days in _told(facts, now).items() if job in planned},
         done=tuple(_done(facts, planned, so_far, on_it)),
         trucks={truck.key: truck for truck in facts.trucks},
     )
     return with_notice(replace(season, works=_begun_goes_on(season, so_far)))
+
+
+def _told(facts: Facts, now: datetime) -> Told:
+    """What clients know: as it was told, else what the published plan says of the days that are near."""
+    if facts.told is not None or facts.published is None:
+        return facts.told or {}
+    return told_by_plan(facts.published, now.date(), facts.firm.weights.tell_days)
 
 
 #: What makes a team alike another for the estimate, by the rate book's edition and the team.

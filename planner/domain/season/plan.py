@@ -19,6 +19,10 @@ class MachineUse(NamedTuple):
     unit: int
 
 
+#: Job -> first day and day of water in, as its client knows them.
+Told = Mapping[str, tuple[date, date]]
+
+
 @dataclass(frozen=True, slots=True)
 class Booking:
     """One piece of work on the calendar.

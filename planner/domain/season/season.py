@@ -16,7 +16,7 @@ from planner.domain.firm.jobs import Job
 from planner.domain.firm.lost import LostTime
 from planner.domain.firm.people import needed
 from planner.domain.firm.phases import WorkKey
-from planner.domain.season.plan import Booking
+from planner.domain.season.plan import Booking, Told
 
 #: Starts and ends lie on this grid, and work is rounded up to it [min].
 SLOT_MIN = 30
@@ -93,8 +93,9 @@ class Season:
     whose work is partly done). published: the bookings that customers and crews were told, by key.
     last_day: nothing may end after it. The past (bookings done) is in `done`, for travel and visits.
     slot_min: the grid of starts and ends [min], counted from midnight. frozen: published bookings of the next
-    days that keep their crews and starts. late_usd: job -> price of ending it on each day from today on, in
-    place of its lateness, for a search that aims at what will happen [USD].
+    days that keep their crews and starts. told: what clients know of their days. late_usd: job -> price of
+    ending it on each day from today on, in place of its lateness, for a search that aims at what will happen
+    [USD].
 
     trucks: key -> Truck. Where there are any, a machine that is towed (`Machine.towed_lb`) is brought to its
     work's site on the day on which the work begins, unless it stands there: its unit was last on that site,
@@ -115,6 +116,7 @@ class Season:
     done: tuple[Booking, ...] = ()
     slot_min: int = SLOT_MIN
     frozen: Mapping[WorkKey, Booking] = field(default_factory=dict)
+    told: Told = field(default_factory=dict)
     late_usd: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     trucks: Mapping[str, Truck] = field(default_factory=dict)
 

@@ -1,7 +1,9 @@
 """What was told stays: the next days as published, and a warning for whoever was told another day.
 
-In: a season with its published bookings. Out: the season in which no told client is visited sooner than the
-firm's notice allows, the bookings that should stay, and the season in which those that can stay do.
+A client is told his first day some days ahead (`tell_days`); until then he knows what was promised, and a
+plan that moves his work is no news to him. In: a season with its published bookings. Out: the season in
+which no told client is visited sooner than the firm's notice allows, the bookings that should stay, and the
+season in which those that can stay do.
 """
 
 from __future__ import annotations
@@ -12,12 +14,29 @@ from datetime import date, timedelta
 
 from planner.domain.firm.calendar import is_working_day, paid_day
 from planner.domain.firm.phases import WorkKey
-from planner.domain.season.plan import Booking
+from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season, Work
 
 #: Why work is not begun sooner than people can be told.
 CLIENT_TOLD = "its client is told {} ahead"
 CREWS_TOLD = "crews are told {} ahead"
+
+
+def told_by_plan(plan: Plan, today: date, tell_days: int) -> dict[str, tuple[date, date]]:
+    """What clients know when on this day they were told what the plan says of the next `tell_days`."""
+    found: dict[str, tuple[date, date]] = {}
+    for b in plan.bookings:
+        first, finish = found.get(b.job, (b.start.date(), b.end.date()))
+        found[b.job] = (min(first, b.start.date()), max(finish, b.end.date()))
+    until = today + timedelta(days=tell_days)
+    return {job: days for job, days in found.items() if days[0] <= until}
+
+
+def told_until(season: Season) -> date | None:
+    """The last first day that clients are told today; None before anything is published."""
+    if not season.published:
+        return None
+    return season.now.date() + timedelta(days=season.firm.weights.tell_days)
 
 
 def days_ahead(season: Season, count: int) -> date:

@@ -19,7 +19,8 @@ from planner.domain.firm.phases import WorkKey
 from planner.domain.season.facts import next_moment
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
-from planner.domain.standing.told import Told, news
+from planner.domain.season.told_days import told_until
+from planner.domain.standing.told import news
 
 Bookings = Mapping[WorkKey, Booking]
 
@@ -108,21 +109,18 @@ def changes(
     new: Plan | Bookings,
     season: Season,
     lost: Iterable[LostTime] | None = None,
-    told: Told | None = None,
 ) -> list[PlanChange]:
     """What changes from `old` (None: nothing yet) to `new`, by new first day.
 
-    lost: the lost time that may be named as a reason; the season's when None. told: what the customers know
-    (`told_days`), by which they are called; what `old` says when None.
+    lost: the lost time that may be named as a reason; the season's when None.
     """
     before, after = _by_key(old), _by_key(new)
-    knows = _days_of(before) if told is None else told
     causes = tuple(season.lost if lost is None else lost)
     begun = {b.job for b in season.done}
     lines = _Lines(before, after)
     found = []
     for job in sorted({k.job for k in before} | {k.job for k in after}):
-        change = _change(job, lines, season, causes, knows, job in begun)
+        change = _change(job, lines, season, causes, job in begun)
         if change is not None:
             found.append(change)
     return sorted(found, key=lambda c: (c.new_day or date.max, c.job))
@@ -133,7 +131,7 @@ def calls(found: Sequence[PlanChange]) -> int:
     return sum(change.call for change in found)
 
 
-def _days_of(bookings: Bookings) -> Told:
+def _days_of(bookings: Bookings) -> dict[str, tuple[date, date]]:
     """Job -> first day and day of water in."""
     found: dict[str, tuple[date, date]] = {}
     for b in bookings.values():
@@ -193,7 +191,7 @@ class _Lines:
 
 
 def _change(
-    job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], told: Told, begun: bool
+    job: str, lines: _Lines, season: Season, causes: Sequence[LostTime], begun: bool
 ) -> PlanChange | None:
     pairs = [(_from_now(old, season), new) for old, new in lines.both(job)]
     mine = [b for b in lines.after.values() if b.job == job]
@@ -207,7 +205,8 @@ def _change(
     first_new = min(mine, key=lambda b: (b.start, b.key))
     finish_new = max(b.end for b in mine).date()
     promised, visit = (facts.promised, facts.visit is not None) if facts else (None, False)
-    call = bool(news(told, job, (first_new.start.date(), finish_new), promised, begun=begun))
+    days, until = (first_new.start.date(), finish_new), told_until(season)
+    call = bool(news(season.told, job, days, promised, begun=begun, until=until))
     if not pairs:
         new_job = job not in lines.old_jobs
         why = "new in the plan" if new_job else "more work on it than was planned"

@@ -13,7 +13,6 @@ from planner.domain.season.cost import sites_by_day
 from planner.domain.season.plan import Booking, Plan
 from planner.domain.season.season import Season
 from planner.domain.standing.changes import calls, changes
-from planner.domain.standing.told import Told
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -28,11 +27,11 @@ class Disturbance:
     cents: int
 
 
-def disturbance(before: Plan, after: Plan, season: Season, told: Told | None = None) -> Disturbance:
-    """What changing from `before` to `after` disturbs. told: the days that clients know (`changes`)."""
+def disturbance(before: Plan, after: Plan, season: Season) -> Disturbance:
+    """What changing from `before` to `after` disturbs."""
     old, new = (_sites(season, plan.bookings) for plan in (before, after))
     moved = sum(old.get(key) != new.get(key) for key in old.keys() | new.keys())
-    found = changes(before, after, season, told=told)
+    found = changes(before, after, season)
     return Disturbance(calls(found), moved, after.cost.total_cents)
 
 

@@ -1,26 +1,24 @@
 """Which days a customer knows, and what he must still hear: from published plans and the office's calls.
 
-In: published plans, oldest first, and ticks. Out: job -> (first day, day of water in). A customer of the
-first plan knows what it said; one whose job a later plan adds knows nothing until he is called. From then on
-he knows what the newest ticked call told him.
+In: the plan published first, and ticks. Out: job -> (first day, day of water in). A customer whose work was
+near when it was published knows what it said; any other knows nothing but what was promised until his first
+day is so near that he is called. From then on he knows what the newest ticked call told him.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from planner.domain.firm.records import TICKED, OfficeMark
-from planner.domain.season.plan import Plan
-
-#: Job -> first day and day of water in, as its customer knows them.
-Told = Mapping[str, tuple[date, date]]
+from planner.domain.season.plan import Plan, Told
+from planner.domain.season.told_days import told_by_plan
 
 
 @dataclass(frozen=True, slots=True)
 class News:
-    """What a customer does not know yet and must hear. new: his job is planned for the first time; moved:
+    """What a customer does not know yet and must hear. new: he was not told any day, and his is near; moved:
     work begins on another day; late: the water comes on another day, which lies after the promise.
     """
 
@@ -33,26 +31,33 @@ class News:
         return self.new or self.moved or self.late
 
 
-def news(told: Told, job: str, days: tuple[date, date], promised: date | None, *, begun: bool) -> News:
+def news(
+    told: Told,
+    job: str,
+    days: tuple[date, date],
+    promised: date | None,
+    *,
+    begun: bool,
+    until: date | None,
+) -> News:
     """What the customer of `job` must hear when its first day and finish are `days`.
 
-    begun: work has started, so that the first day is no news. Where nobody was told anything there are no
-    calls yet: the first plan is told by itself.
+    begun: work has started, so that the first day is no news, but a late finish is. until: the last first day
+    that customers are told today (`told_until`); None where nothing is published yet.
     """
     first, finish = days
     knows, late = told.get(job), promised is not None and finish > promised
     if knows is None:
-        return News(new=True, late=late) if told and not begun else News()
+        heard = until is not None and (begun or first <= until)
+        return News(new=not begun, late=late) if heard else News()
     return News(moved=first != knows[0] and not begun, late=late and finish != knows[1])
 
 
-def told_days(published: Sequence[Plan], marks: Mapping[str, OfficeMark]) -> dict[str, tuple[date, date]]:
-    """Job -> first day and finish that its customer knows."""
+def told_days(first: Plan | None, marks: Mapping[str, OfficeMark], tell_days: int) -> Told:
+    """Job -> first day and finish that its customer knows. first: the plan published first, if any."""
     known: dict[str, tuple[date, date]] = {}
-    for plan in published[:1]:
-        for code in {b.job for b in plan.bookings}:
-            mine = plan.of_job(code)
-            known[code] = (mine[0].start.date(), max(b.end for b in mine).date())
+    if first is not None and first.published_at is not None:
+        known = told_by_plan(first, first.published_at.date(), tell_days)
     calls = {k: m.at.isoformat() if m.at else "" for k, m in marks.items() if _is_call(k, m)}
     for key in sorted(calls, key=lambda k: (calls[k], k)):
         what, rest = key.split(":", 1)

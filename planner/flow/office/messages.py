@@ -34,7 +34,7 @@ def items_and_messages(
         for item in items:
             if item.kind is Kind.CALL:
                 job, firm = desk.season.jobs[item.job], desk.season.firm
-                text = for_news(texts, job, known=item.job in desk.told, rain=rain)
+                text = for_news(texts, job, known=item.job in desk.season.told, rain=rain)
                 found[item.key] = message(text, job, firm, _days(desk, item.job))
         return items, found
 

@@ -23,7 +23,6 @@ from planner.flow.design.design import orders_of
 from planner.flow.stored.facts import gated_facts, load_facts
 from planner.flow.stored.gates import order_file
 from planner.flow.stored.kept_designs import parted_of, read_designs
-from planner.flow.stored.told import read_told
 from planner.flow.stored.weather import forecast_in_force
 from planner.store.engine import Store
 from planner.store.shipped.leads import lead_times
@@ -69,7 +68,6 @@ def read_desk(book: Book, location: str, now: datetime, known: Known | None = No
         rule=locate_rule(facts.firm.state, folder),
         leads=lead_times(folder),
         now=now,
-        told=read_told(book),
         marks=marks,
         holds=book.holds(),
         logs=facts.logs,

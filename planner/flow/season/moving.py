@@ -21,7 +21,6 @@ from planner.errors import BadInput, NoPlanInTime, PlannerError
 from planner.flow.keeping.jobs import edit_job
 from planner.flow.season.plans import save_plan
 from planner.flow.stored.facts import load_facts
-from planner.flow.stored.told import read_told
 from planner.store.engine import Store
 
 #: Seconds that the search may take where keeping the order leaves no plan.
@@ -78,9 +77,7 @@ def propose(location: str, now: datetime, move: Move) -> Proposed:
         raise BadInput("phase", move.phase.value, f"{move.job} has no {move.phase.value} left to move")
     plan = _laid(season, before, move, start)
     plan = replace(plan, made_at=now, note=_words(move))
-    with Store(location).reading() as book:
-        found = changes(before, plan, season, told=read_told(book))
-    return Proposed(move, plan, before, season, tuple(found))
+    return Proposed(move, plan, before, season, tuple(changes(before, plan, season)))
 
 
 def keep(location: str, now: datetime, who: str, move: Move) -> Plan:

@@ -17,12 +17,10 @@ from planner.domain.season.told_days import to_stay
 from planner.domain.standing.changes import PlanChange, changes
 from planner.domain.standing.disturbance import Disturbance, disturbance
 from planner.domain.standing.even_if import EvenIf, marked_note, without
-from planner.domain.standing.told import Told
 from planner.errors import BadInput, NoPlanInTime, PlannerError
 from planner.flow.season.plans import save_plan
 from planner.flow.season.visits import make_due_visits
 from planner.flow.stored.facts import load_facts
-from planner.flow.stored.told import read_told
 from planner.store.engine import Store
 
 if TYPE_CHECKING:
@@ -103,7 +101,7 @@ def replan(
     words = note or ("order kept" if plan in fixes else "re-planned")
     plan = replace(plan, note=marked_note(words, even_if), made_at=now, history_mark=base.mark)
     saved = save_plan(location, plan, season)
-    found = tuple(changes(before, saved, season, told=base.told))
+    found = tuple(changes(before, saved, season))
     moved = {change.job for change in found}
     return Replanned(
         plan=saved,
@@ -132,18 +130,17 @@ def repairs_now(location: str, now: datetime, even_if: Collection[EvenIf] = ()) 
 @dataclass(frozen=True, slots=True)
 class _Base:
     """What is repaired, by which facts. season: with what must stay frozen in it; inside: jobs told for
-    the next days that cannot stay as told; told: what customers know; mark: how old the facts are.
+    the next days that cannot stay as told; mark: how old the facts are.
     """
 
     before: Plan
     season: Season
     inside: tuple[str, ...]
-    told: Told
     mark: int
 
     def judge(self, plan: Plan) -> Disturbance:
         """What a plan in its place would disturb."""
-        return disturbance(self.before, plan, season=self.season, told=self.told)
+        return disturbance(self.before, plan, season=self.season)
 
 
 def _base(location: str, now: datetime, even_if: Collection[EvenIf]) -> _Base:
@@ -155,10 +152,8 @@ def _base(location: str, now: datetime, even_if: Collection[EvenIf]) -> _Base:
     if not season.works:
         raise PlannerError("no work is left to plan: every sold job is done")
     asked, season = to_stay(season), freeze(season)
-    with Store(location).reading() as book:
-        told = read_told(book)
     inside = tuple(sorted({key.job for key in asked.keys() - season.frozen.keys()}))
-    return _Base(before, season, inside, told, facts.history_mark)
+    return _Base(before, season, inside, facts.history_mark)
 
 
 def _listed(fixes: Sequence[Plan], judge: Callable[[Plan], Disturbance]) -> tuple[Repair, ...]:
@@ -217,11 +212,10 @@ def compare(location: str, now: datetime, old: int | None, new: int | None) -> C
     with Store(location).reading() as book:
         after = book.plan(new)
         before = facts.published if old is None else book.plan(old)
-        told = read_told(book)
     if before is None:
         raise PlannerError("no plan is published yet: name the two plans, like `planner plan diff 1 2`")
     season = season_of(facts, now)
-    return Compared(before, after, tuple(changes(before, after, season, told=told)))
+    return Compared(before, after, tuple(changes(before, after, season)))
 
 
 def _before(location: str, facts: Facts) -> Plan:

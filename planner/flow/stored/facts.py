@@ -11,6 +11,7 @@ from planner.domain.firm.phases import Phase, PhaseRule
 from planner.domain.season.facts import Facts
 from planner.flow.stored.editions import told_by
 from planner.flow.stored.gates import gated, hired
+from planner.flow.stored.told import read_told
 from planner.store.engine import Store
 from planner.store.shipped.own_file import folder_of
 from planner.store.shipped.rules import phase_rules
@@ -39,6 +40,7 @@ def read_facts(book: Book, rules: Mapping[Phase, PhaseRule]) -> Facts:
         logs=tuple(book.logs()),
         lost=tuple(book.lost()),
         published=book.published(),
+        told=read_told(book),
         history_mark=book.history_mark(),
         told_by=told_by(book, jobs),
     )

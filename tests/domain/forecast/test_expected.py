@@ -17,6 +17,7 @@ from planner.domain.forecast.luck import Spread, Weather
 from planner.domain.season.cost import plan_cost
 from planner.domain.season.plan import Booking, Plan, PlanState
 from planner.domain.season.season import After, Season
+from planner.domain.season.told_days import told_by_plan
 from tests.domain.forecast.test_chance import EIGHT_HOURS, make_season, one
 
 DEAR = Weights(wait_day=10, hole_day=7, hole_rest=90, call=33, open_day=25, site_day=60, late_day=250)
@@ -84,8 +85,10 @@ def test_a_first_day_that_moves_is_a_call() -> None:
         replace(rows[1], start=datetime(2027, 4, 7, 7), end=datetime(2027, 4, 7, 15)),
     ]
     plan = _plan(season, rows)
+    season = replace(season, told=told_by_plan(plan, date(2027, 4, 5), 14))
     calm = play(season, rows, {}, Weather(), seasons=1)
     wet = play(season, rows, {}, Weather(told={date(2027, 4, 6): 1.0}), seasons=1)
+    # the client of P-2 was told April 7.
     # P-1 a day longer open (25) and waiting (10); P-2 a day more waiting (10), one call (33)
     assert prices(season, plan, wet, calm) - prices(season, plan, calm, calm) == pytest.approx(25 + 20 + 33)
 

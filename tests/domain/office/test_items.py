@@ -15,7 +15,7 @@ from planner.domain.firm.records import Hold, OfficeMark
 from planner.domain.office.items import Desk, Kind, OfficeItem
 from planner.domain.office.list import office_list, to_do
 from planner.domain.office.people import cure_items
-from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
+from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState, Told
 from planner.domain.season.season import After, Mode, Season, Work
 from planner.domain.standing.locate_gates import with_locate_gate
 from planner.domain.standing.locate_standing import (
@@ -39,8 +39,13 @@ def booking(phase: Phase, start: datetime, end: datetime, part: int = 1, **more:
 
 
 def desk(
-    *rows: Booking, job: Job | None = None, after: dict[WorkKey, After] | None = None, **more: object
+    *rows: Booking,
+    job: Job | None = None,
+    after: dict[WorkKey, After] | None = None,
+    told: Told | None = None,
+    **more: object,
 ) -> Desk:
+    """told: what clients know, where a plan is published."""
     season = Season(
         firm=Firm(state="OH"),
         jobs={"P-1": job or Job("P-1", "Mrs Reed")},
@@ -59,6 +64,8 @@ def desk(
         },
         now=at(5, 3, 6),
         last_day=date(2027, 11, 19),
+        published={} if told is None else {b.key: b for b in rows},
+        told=told or {},
     )
     facts = {
         "season": season,
@@ -66,7 +73,6 @@ def desk(
         "rule": locate_rule("OH"),
         "leads": lead_times(),
         "now": datetime.combine(TODAY, time(7)),
-        "told": {},
         "marks": {},
     }
     return Desk(**(facts | more))  # type: ignore[arg-type]
@@ -185,24 +191,41 @@ def test_a_call_belongs_to_the_day_of_publishing_with_all_that_changed() -> None
     assert only(on_wednesday, Kind.CALL).due == date(2027, 5, 3), (
         "the day of publishing, not the day of looking"
     )
-    plan = Plan((booking(Phase.DIG, at(6, 1), at(6, 4, 15.5)),), Cost(), PlanState.FEASIBLE, at(5, 3))
-    assert told_days([plan], {}) == told
+    rows = (booking(Phase.DIG, at(6, 1), at(6, 4, 15.5)),)
+    plan = Plan(rows, Cost(), PlanState.FEASIBLE, at(5, 3), published_at=at(5, 18))
+    assert told_days(plan, {}, 14) == told
     marks = ticked(item.key, at(5, 10))
-    assert told_days([plan], marks)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
+    assert told_days(plan, marks, 14)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
     again = [
-        i for i in office_list(desk(DIG, told=told_days([plan], marks), marks=marks)) if i.kind is Kind.CALL
+        i for i in office_list(desk(DIG, told=told_days(plan, marks, 14), marks=marks)) if i.kind is Kind.CALL
     ]
     assert again == []
     # ticks from before, with one day in their key, still count
     old = ticked("call:P-1:2027-06-02", at(5, 10)) | ticked("late:P-1:2027-06-03", at(5, 11))
-    assert told_days([plan], old)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
+    assert told_days(plan, old, 14)["P-1"] == (date(2027, 6, 2), date(2027, 6, 3))
 
 
-def test_a_customer_whose_job_is_new_in_a_later_plan_is_called() -> None:
-    first = Plan((), Cost(), PlanState.FEASIBLE, at(5, 3))
-    assert told_days([first, replace(first, bookings=(DIG,))], {}) == {}
-    item = only(desk(DIG, told={"P-9": (TODAY, TODAY)}), Kind.CALL)
-    assert item.words == "call Mrs Reed (P-1): we start Wed Jun 2; water in Thu Jun 3"
+def test_a_customer_is_called_when_his_first_day_is_near_and_was_not_told() -> None:
+    # fourteen days before Wednesday 2 June is Wednesday 19 May; a plan of Monday 3 May tells nothing of June
+    plan = Plan((DIG,), Cost(), PlanState.FEASIBLE, at(5, 3), published_at=at(5, 3))
+    assert told_days(plan, {}, 14) == {}
+    assert told_days(plan, {}, 30) == {"P-1": (date(2027, 6, 2), date(2027, 6, 3))}
+
+    def calls(day: int) -> list[str]:
+        found = desk(DIG, told={})
+        found = replace(found, season=replace(found.season, now=at(5, day, 6)))
+        return [i.words for i in office_list(found) if i.kind is Kind.CALL]
+
+    assert calls(18) == []
+    assert calls(19) == ["call Mrs Reed (P-1): we start Wed Jun 2; water in Thu Jun 3"]
+
+
+def test_a_customer_who_was_not_told_hears_that_begun_work_ends_late() -> None:
+    job = Job("P-1", "Mrs Reed", promised=date(2027, 6, 2))
+    found = desk(DIG, job=job, told={})
+    begun = replace(found.season, now=at(6, 2, 6), done=(booking(Phase.DIG, at(6, 1), at(6, 1, 15)),))
+    item = only(replace(found, season=begun), Kind.CALL)
+    assert item.words == "call Mrs Reed (P-1): water in Thu Jun 3, promised Wed Jun 2"
 
 
 def test_a_missed_promise_is_told() -> None:

@@ -124,13 +124,23 @@ def test_an_open_hole_by_day_and_over_days_off() -> None:
 
 def test_a_call_is_paid_for_a_day_and_not_for_a_crew() -> None:
     told = booking("A", Phase.DIG, "Heron", at(7), at(7, 15, 30))
-    s = season(firm=Firm(weights=Weights(call=35.0)), published={told.key: told}, works={told.key: None})
+    s = season(
+        firm=Firm(weights=Weights(call=35.0)),
+        published={told.key: told},
+        works={told.key: None},
+        told={"A": (told.start.date(), told.end.date())},
+    )
     assert plan_cost(s, [told]).cents["calls"] == 0
     other_crew = replace(told, crews=("Otter",))
     assert plan_cost(s, [other_crew]).cents["calls"] == 0
     assert plan_cost(s, [other_crew]).cents["moved"] == 400_00
     other_day = replace(told, start=at(8), end=at(8, 15, 30))
     assert plan_cost(s, [other_day]).cents["calls"] == 35_00
+    # whoever was not told his day yet needs no call, and one who was told another than the plan's does
+    assert plan_cost(replace(s, told={}), [other_day]).cents["calls"] == 0
+    called = replace(s, told={"A": (other_day.start.date(), other_day.end.date())})
+    assert plan_cost(called, [other_day]).cents["calls"] == 0
+    assert plan_cost(called, [told]).cents["calls"] == 35_00
 
 
 def test_near_ends_to_the_minute() -> None:

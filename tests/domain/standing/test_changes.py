@@ -12,8 +12,9 @@ from planner.domain.firm.firm import Firm
 from planner.domain.firm.jobs import DayRange, Job
 from planner.domain.firm.lost import LostKind, LostTime
 from planner.domain.firm.phases import Phase, WorkKey
-from planner.domain.season.plan import Booking, MachineUse
+from planner.domain.season.plan import Booking, Cost, MachineUse, Plan, PlanState
 from planner.domain.season.season import Mode, Season, Work
+from planner.domain.season.told_days import told_by_plan
 from planner.domain.standing.changes import PlanChange, calls, changes
 
 NOW = datetime(2027, 5, 3, 6)
@@ -54,8 +55,14 @@ def compare(
     done: tuple[Booking, ...] = (),
     **jobs: Job,
 ) -> list[PlanChange]:
-    season = season_for(*new, *old, lost=lost, done=done, **jobs)
-    return changes({b.key: b for b in old}, {b.key: b for b in new}, season)
+    """The changes from a published plan whose days all clients know."""
+    plan = Plan(tuple(old), Cost(), PlanState.FEASIBLE, NOW)
+    season = replace(
+        season_for(*new, *old, lost=lost, done=done, **jobs),
+        published={b.key: b for b in old},
+        told=told_by_plan(plan, NOW.date(), 60),
+    )
+    return changes(plan, {b.key: b for b in new}, season)
 
 
 def rain(day: int, target: str = "") -> LostTime:

@@ -109,5 +109,5 @@ def test_each_cost_says_how_it_is_reckoned() -> None:
 
 def test_every_price_of_a_term_is_a_weight() -> None:
     weights = {name for name, _, _ in COUNTED.values()}
-    days = {"moved_near", "moved_far", "near_days", "freeze_days", "notice_days"}
+    days = {"moved_near", "moved_far", "near_days", "freeze_days", "notice_days", "tell_days"}
     assert weights | days == {f.name for f in fields(Weights)}
