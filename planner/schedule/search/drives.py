@@ -2,7 +2,8 @@
 
 A day's drive is at least twice the way to any of its sites, so also at least any average of these. Which
 average is free to choose for each crew and day: a part that weighs sites by the slots worked there, and parts
-that jobs owe, which sum up to 1. Where one job alone wants a crew's day, it comes to owe the whole way.
+that jobs owe, which sum up to 1. Where one job alone can be on a crew's day, it owes the whole way; where two
+can, one owes its way and the other what its site adds to that.
 """
 
 from __future__ import annotations

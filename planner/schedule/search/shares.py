@@ -33,7 +33,7 @@ FIRST_STEP, FIRST_OF_MANY, SHORTEST = 0.3, 0.1, 0.002
 #: points lower at 5 jobs and 1 at 20; half-hours added 0.3 points and took three times as long (measured).
 PIECES = 12
 #: Pairs of ways times slots of the season taken in a second (measured; only sizes the work).
-CHOICES_A_SECOND, PLAIN_CHOICES_A_SECOND = 230_000_000, 100_000
+CHOICES_A_SECOND, PLAIN_CHOICES_A_SECOND = 180_000_000, 100_000
 
 
 @dataclass(slots=True)
