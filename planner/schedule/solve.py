@@ -1,9 +1,9 @@
 """Solve a season, or any problem: the best of the dispatch rules, then a search that never returns worse.
 
 Stages: dispatch rules; a floor that no plan can pass; streams of annealed search; a floor that jobs share,
-for a small season by branching; for that, or a problem without sites and prices, one CP-SAT model of the whole.
-Either may prove the plan best. Each stage starts from the best so far and the caller may stop at any moment
-without losing it. At the end each job moves forward as far as that costs nothing.
+for a small season by branching; for that, or a problem without sites and prices, one CP-SAT model of the
+whole. Either may prove the plan best. Each stage starts from the best so far and the caller may stop at any
+moment without losing it. At the end each job moves forward as far as that costs nothing.
 """
 
 from __future__ import annotations
