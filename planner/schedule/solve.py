@@ -11,7 +11,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from dataclasses import replace
-from math import floor
+from math import floor, inf
 
 from planner.domain.dates import long_day
 from planner.domain.season.cost import plan_cost
@@ -25,6 +25,7 @@ from planner.schedule.answers.repair import laid_again
 from planner.schedule.cpsat.core import complete
 from planner.schedule.cpsat.exact import whole
 from planner.schedule.door import Door, enter
+from planner.schedule.kernel.compiling import COMPILED
 from planner.schedule.model.decode import Piece, pieces
 from planner.schedule.model.effort import Effort, Progress
 from planner.schedule.model.price import Pricer
@@ -212,7 +213,10 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
 def _raise_floor(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], until: float) -> None:
     """A floor that jobs share, until its rounds are done or this share of the time is used."""
     goal, rounds = watch.bill.total, watch.effort.rounds
-    found = floor_of(shop, pricer, parts, goal, rounds, lambda: watch.over(until))
+    nodes = (
+        rounds if COMPILED and watch.effort.seconds < inf else 0
+    )  # in plain Python one node takes too long
+    found = floor_of(shop, pricer, parts, goal, rounds, nodes, lambda: watch.over(until))
     watch.bound = found if watch.bound is None else max(watch.bound, found)
 
 

@@ -161,7 +161,7 @@ def test_no_plan_is_below_the_floor_by_branching(first: int, monkeypatch: pytest
         shop = Shop(enter(s).problem)
         cheapest = cheapest_of_all(s)
         floors = [
-            floor_of(shop, Pricer(shop), pieces(shop), goal, 4, lambda: False)
+            floor_of(shop, Pricer(shop), pieces(shop), goal, 4, 4, lambda: False)
             for goal in (1.2 * cheapest + 1_000, cheapest)
         ]
         assert floors[0] <= cheapest + ROUNDING, f"season {seed}"

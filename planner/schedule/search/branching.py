@@ -50,7 +50,13 @@ class Cut(NamedTuple):
 
 
 def floor_of(
-    shop: Shop, pricer: Pricer, parts: list[Piece], goal: float, rounds: int, over: Callable[[], bool]
+    shop: Shop,
+    pricer: Pricer,
+    parts: list[Piece],
+    goal: float,
+    rounds: int,
+    nodes: int,
+    over: Callable[[], bool],
 ) -> float:
     """A floor of the price [cents] after so many rounds towards a known plan's price, then at so many nodes
     where jobs are few; or fewer when time is over."""
@@ -59,9 +65,9 @@ def floor_of(
         shares.round(goal)
         if over() or shares.floor >= goal - 0.5 or shares.settled:
             break
-    if not shares.drives.few or over() or shares.floor >= goal - 0.5:
+    if not nodes or not shares.drives.few or over() or shares.floor >= goal - 0.5:
         return shares.floor
-    return branch(shares, goal, rounds, over)
+    return branch(shares, goal, nodes, over)
 
 
 def branch(shares: Shares, goal: float, nodes: int, over: Callable[[], bool]) -> float:
@@ -73,7 +79,7 @@ def branch(shares: Shares, goal: float, nodes: int, over: Callable[[], bool]) ->
     heap, number, left = [Node(shares.floor, 0, shares.jobs[:], shares.best_prices)], 0, top
     while heap and number < nodes and not over():
         node = heappop(heap)
-        cut = _bound(shares, node, top)
+        cut = _bound(shares, node, top, over)
         if cut is None:
             continue
         if cut.job < 0:
@@ -102,8 +108,9 @@ def _rooted(shares: Shares, top: float, over: Callable[[], bool]) -> bool:
     return True
 
 
-def _bound(shares: Shares, node: Node, top: float) -> Cut | None:
-    """Raise the node's floor; None when no plan of it is cheaper, a cut of job -1 when none divides it."""
+def _bound(shares: Shares, node: Node, top: float, over: Callable[[], bool]) -> Cut | None:
+    """Raise the node's floor; None when no plan of it is cheaper, a cut of job -1 when none divides it
+    or time is over."""
     shares.enter(node.jobs, node.prices, node.floor, STEP)
     seen: deque[list[Any]] = deque(maxlen=COMPARED)
     for _ in range(MOST):
@@ -112,6 +119,8 @@ def _bound(shares: Shares, node: Node, top: float) -> Cut | None:
             shares.round(top)
             if shares.floor >= top:
                 return None
+            if over():
+                return Cut(0.0, -1, None, None)
             seen.append([_ways(job, chosen) for job, chosen in zip(shares.jobs, shares.chosen, strict=True)])
         if top - shares.floor > GAIN * missing:
             break

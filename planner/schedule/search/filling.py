@@ -56,7 +56,7 @@ def _use_everything() -> None:
     table = decode(shop, Decisions(parts, [-1] * len(shop.tasks), shop.release[:]))
     Stream(shop, pricer, parts, table, seed=1).advance(8)
     drawn_early(shop, pricer, table, parts)
-    floor_of(shop, pricer, parts, pricer.bill(table).total + 1_000.0, 1, lambda: False)
+    floor_of(shop, pricer, parts, pricer.bill(table).total + 1_000.0, 1, 1, lambda: False)
 
 
 if __name__ == "__main__":
