@@ -107,9 +107,13 @@ def _earlier(book: Book, roster: Roster, whose: Whose, name: str, missing: set[s
             return found
         _look(found, missing, then, book.plan(head.number), whose, name)
     recent = [book.plan(head.number) for head in heads[:NEWEST]]
+    booked = {b.job for plan in recent for b in plan.bookings}
     for job in book.jobs_before():
         if missing <= set(found):
             break
+        # A client's calendar tells of his job alone; those of crews and machines only of booked work.
+        if whose is not Whose.FIRM and job.code not in ({name} if whose is Whose.JOB else booked):
+            continue
         was = replace(then, jobs={job.code: job})
         for plan in recent:
             own = replace(plan, bookings=tuple(plan.of_job(job.code)))
