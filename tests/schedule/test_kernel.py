@@ -14,6 +14,9 @@ import pytest
 from planner.domain.season.season import Season
 from planner.schedule.answers.engine import bookings_of
 from planner.schedule.door import enter
+from planner.schedule.kernel import layout
+from planner.schedule.kernel.laying import UNPLACED
+from planner.schedule.kernel.ruin import MOST_OUT, bring_back, draw_out, keep, rebuild, take_out
 from planner.schedule.kernel.session import Session
 from planner.schedule.model.decode import QUICKEST, Decisions, decode, pieces
 from planner.schedule.model.price import Pricer
@@ -82,6 +85,59 @@ def test_also_in_mid_season_with_what_is_done_and_told(days: int) -> None:
     later = replace(later, told=told_days(rows))
     assert done
     walk(later, 1)
+
+
+def test_jobs_taken_out_come_back_lawful_at_the_price_told_or_as_they_were() -> None:
+    s = season(8, 2, 0.9, 3, shocks=True)
+    door = enter(s)
+    shop = Shop(door.problem)
+    pricer, parts = Pricer(shop), pieces(shop)
+    session = Session(shop, pricer, parts, 5)
+    before = session.begin(session.flat(laid(shop)))
+    rows = (*session.facts, session.now, session.trial)
+    cheaper = 0
+    for _ in range(60):
+        stood, sums = list(session.now), list(session.sums)
+        keep(session.facts.ints, session.now, session.kept, session.sums)
+        count = draw_out(session.facts.ints, session.now, session.notes, session.sums)
+        out = take_out(*rows, session.notes, session.sums, count)
+        gone = [i for i in shop.free if session.start(i) < 0]
+        assert 1 <= count <= MOST_OUT
+        assert sorted(gone) == sorted(t for part in parts for t in part if part[0] in gone)
+        assert sum(part[0] in gone for part in parts) == count
+        delta = out + rebuild(*rows, session.kept, session.notes, session.sums, count)
+        if delta < 0:
+            cheaper += 1
+            table = session.table(session.now)
+            assert list(session.now) == list(session.trial)
+            assert session.price == pytest.approx(pricer.bill(table).total, abs=0.01)
+            lawful_cents(s, bookings_of(door, shop, table))
+            continue
+        bring_back(session.facts.ints, session.now, session.trial, session.kept, session.sums)
+        shown, again = (session.table(row) for row in (session.now, session.kept))
+        assert (shown.start, shown.option, shown.hold) == (again.start, again.option, again.hold)
+        assert [shown.worker_rows, shown.unit_rows] == [again.worker_rows, again.unit_rows]
+        assert list(session.now)[: 4 * len(shop.tasks)] == stood[: 4 * len(shop.tasks)]
+        at = int(session.facts.ints[layout.SUM_PRICE])
+        assert session.sums[at] == sums[at]
+    assert cheaper >= 5
+    assert session.price < before
+
+
+def test_a_job_without_a_place_finds_one_when_its_neighbors_are_taken_out() -> None:
+    # P without a place counts a fortune; the ruin that puts it back takes it off again
+    s = season(5, 2, 0.7, 3)
+    shop = Shop(enter(s).problem)
+    pricer, parts = Pricer(shop), pieces(shop)
+    table = laid(shop)
+    table.lift(parts[0])
+    session = Session(shop, pricer, parts, 2)
+    assert session.begin(session.flat(table)) > UNPLACED
+    heat = 1.0
+    for _ in range(40):
+        heat = session.anneal(100, heat, 1.0)
+    assert session.price < UNPLACED
+    assert session.price == pytest.approx(pricer.bill(session.table(session.now)).total, abs=0.01)
 
 
 def told_both_ways(code: str) -> list[str]:

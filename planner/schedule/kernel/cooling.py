@@ -8,10 +8,16 @@ from planner.schedule.kernel.compiling import njit
 from planner.schedule.kernel.dice import chance
 from planner.schedule.kernel.laying import accept, copy_state, follow, relay
 from planner.schedule.kernel.layout import (
+    OWED,
     SUM_PRICE,
     Row,
 )
 from planner.schedule.kernel.moves import propose
+from planner.schedule.kernel.ruin import TRIES, bring_back, draw_out, keep, rebuild, take_out
+
+#: Share of the steps at which some jobs are taken out and put back, and how many steps a try of one of them
+#: counts for: so half of the time goes there (measured).
+RUIN, TRY = 0.03, 0.625
 
 
 @njit
@@ -22,6 +28,7 @@ def anneal(
     now: Row,
     trial: Row,
     best: Row,
+    kept: Row,
     notes: Row,
     sums: Row,
     steps: int,
@@ -34,14 +41,29 @@ def anneal(
     `now` and `trial` are alike before and after. The best that stood goes to `best`, its price to the notes.
     """
     for _ in range(steps):
-        count = propose(ints, now, notes)
-        delta = relay(ints, axes, money, now, trial, notes, sums, count)
         heat *= cooling
-        if delta < -heat * log(1.0 - chance(notes)):
-            accept(ints, now, trial, notes, sums, delta)
-            if sums[ints[SUM_PRICE]] < sums[ints[SUM_PRICE] + 1] - 1e-6:
-                sums[ints[SUM_PRICE] + 1] = sums[ints[SUM_PRICE]]
-                copy_state(ints, now, best)
+        if notes[OWED] > 0:
+            notes[OWED] -= 1
+            continue
+        better = False
+        if chance(notes) < RUIN:
+            keep(ints, now, kept, sums)
+            count = draw_out(ints, now, notes, sums)
+            delta = take_out(ints, axes, money, now, trial, notes, sums, count)
+            delta += rebuild(ints, axes, money, now, trial, kept, notes, sums, count)
+            better = delta < -heat * log(1.0 - chance(notes))
+            if not better:
+                bring_back(ints, now, trial, kept, sums)
+            notes[OWED] = int(count * TRIES * TRY)
         else:
-            follow(ints, now, trial, notes)
+            count = propose(ints, now, notes)
+            delta = relay(ints, axes, money, now, trial, notes, sums, count)
+            better = delta < -heat * log(1.0 - chance(notes))
+            if better:
+                accept(ints, now, trial, notes, sums, delta)
+            else:
+                follow(ints, now, trial, notes)
+        if better and sums[ints[SUM_PRICE]] < sums[ints[SUM_PRICE] + 1] - 1e-6:
+            sums[ints[SUM_PRICE] + 1] = sums[ints[SUM_PRICE]]
+            copy_state(ints, now, best)
     return heat

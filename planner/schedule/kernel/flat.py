@@ -280,9 +280,11 @@ def _sizes(shop: Shop, pricer: Pricer, parts: list[Piece], head: list[int]) -> N
         "left": len(shop.truck_tows) + 1,
         "pushed": 3 * units + 3,
         "later": units + 2,
+        "ruin": len(parts) + 1,
     }
-    _cut(head, "NOTE_", notes, layout.COUNTS + 6)
+    _cut(head, "NOTE_", notes, layout.OWED + 1)
     sums = {"price": 2, "group_price": groups, "group_new": groups, "unit_price": units, "unit_new": units}
+    sums |= {"kept": 1 + groups + units}
     _cut(head, "SUM_", sums, 0)
 
 
@@ -339,9 +341,9 @@ class Notes(NamedTuple):
 def notes_of(facts: Facts, seed: int) -> Notes:
     """Empty notes, with dice that begin at `seed`."""
     ints = facts.ints
-    notes = [0] * (int(ints[layout.NOTE_LATER]) + int(ints[layout.UNITS]) + 2)
+    notes = [0] * (int(ints[layout.NOTE_RUIN]) + int(ints[layout.PARTS]) + 1)
     notes[0] = (seed * 2654435761 + 97) % 4294967291 + 1
     choice = int(ints[layout.NOTE_CHOICE])
     notes[choice : choice + int(ints[layout.TASKS])] = [-2] * int(ints[layout.TASKS])
-    sums = [0.0] * (int(ints[layout.SUM_UNIT_NEW]) + int(ints[layout.UNITS]) + 1)
+    sums = [0.0] * (int(ints[layout.SUM_KEPT]) + 1 + int(ints[layout.GROUPS]) + int(ints[layout.UNITS]))
     return Notes(row(notes), row(sums, "float64"))

@@ -117,6 +117,16 @@ def note_rows(ints: Row, state: Row, notes: Row, task: int) -> None:
 @njit
 def relay(ints: Row, axes: Row, money: Row, now: Row, trial: Row, notes: Row, sums: Row, count: int) -> float:
     """Lay the first `count` parts of the order again in `trial`; the change of price [cents]."""
+    unplaced = place_again(ints, axes, money, now, trial, notes, count)
+    number = notes[COUNTS + 1]
+    for i in range(number):
+        unplaced -= now[4 * notes[ints[NOTE_TASKS] + i]] < 0
+    return UNPLACED * unplaced + difference(ints, axes, money, now, trial, notes, sums, number)
+
+
+@njit
+def place_again(ints: Row, axes: Row, money: Row, now: Row, trial: Row, notes: Row, count: int) -> int:
+    """Lay the first `count` parts of the order again in `trial`; how many tasks find no place."""
     number = 0
     for i in range(count):
         for k in range(
@@ -141,9 +151,7 @@ def relay(ints: Row, axes: Row, money: Row, now: Row, trial: Row, notes: Row, su
         if not done:
             trial[4 * task + OPTION] = now[4 * task + OPTION]
             unplaced += 1
-        if now[4 * task] < 0:
-            unplaced -= 1
-    return UNPLACED * unplaced + difference(ints, axes, money, now, trial, notes, sums, number)
+    return unplaced
 
 
 @njit

@@ -168,11 +168,15 @@ ONE_DAY = 114
     NOTE_PUSHED,
 ) = range(115, 127)
 
-HEAD = 127
+#: Ruin: in `notes` the parts taken out; in `sums` the prices that stood: the whole, of groups, of units.
+NOTE_RUIN, SUM_KEPT = range(127, 129)
+
+HEAD = 129
 
 # ---- state and notes ---------------------------------------------------------------------------------------
 
 #: A task in a state is four numbers: start (-1 without a place), end, option, hold.
 END, OPTION, HOLD = 1, 2, 3
-#: In notes: how many stand in the order, tasks, holds, groups, rows; after the dice.
-COUNTS = 1
+#: In notes: how many stand in the order, tasks, holds, groups, rows; after the dice. OWED: steps that a ruin
+#: took beforehand.
+COUNTS, OWED = 1, 6

@@ -34,7 +34,7 @@ class Session:
         self.notes, self.sums = notes_of(self.facts, seed)
         self._price_at = int(self.facts.ints[layout.SUM_PRICE])
         self._choice_at = int(self.facts.ints[layout.NOTE_CHOICE])
-        self.now = self.trial = self.best = self.flat(Timetable(shop))
+        self.now = self.trial = self.best = self.kept = self.flat(Timetable(shop))
 
     def flat(self, table: Timetable) -> Row:
         """A timetable as flat rows."""
@@ -56,14 +56,14 @@ class Session:
 
     def begin(self, state: Row) -> float:
         """Go on from a state (it is copied); its price [cents]."""
-        self.now, self.trial, self.best = state.copy(), state.copy(), state.copy()
+        self.now, self.trial, self.best, self.kept = (state.copy() for _ in range(4))
         price = float(price_all(*self.facts, self.now, self.notes, self.sums))
         self.sums[self._price_at + 1] = price
         return price
 
     def anneal(self, steps: int, heat: float, cooling: float) -> float:
         """So many steps from `heat` [cents] on; the heat that is left."""
-        rows = (self.now, self.trial, self.best, self.notes, self.sums)
+        rows = (self.now, self.trial, self.best, self.kept, self.notes, self.sums)
         return float(anneal(*self.facts, *rows, steps, heat, cooling))
 
     def lay(self, order: list[int], holds: dict[int, int], choice: dict[int, int] | None = None) -> float:
