@@ -9,14 +9,15 @@ from planner.schedule.kernel.dice import chance
 from planner.schedule.kernel.laying import accept, copy_state, follow, relay
 from planner.schedule.kernel.layout import (
     OWED,
+    PARTS,
     SUM_PRICE,
     Row,
 )
 from planner.schedule.kernel.moves import propose
-from planner.schedule.kernel.ruin import TRIES, bring_back, draw_out, keep, rebuild, take_out
+from planner.schedule.kernel.ruin import MOST_OUT, TRIES, bring_back, draw_out, keep, rebuild, take_out
 
 #: Share of the steps at which some jobs are taken out and put back, and how many steps a try of one of them
-#: counts for: so half of the time goes there (measured).
+#: counts for: so half of the time goes there (measured). Where all jobs would be taken out there is none.
 RUIN, TRY = 0.03, 0.625
 
 
@@ -40,13 +41,14 @@ def anneal(
 
     `now` and `trial` are alike before and after. The best that stood goes to `best`, its price to the notes.
     """
+    ruin = RUIN if ints[PARTS] > MOST_OUT else 0.0
     for _ in range(steps):
         heat *= cooling
         if notes[OWED] > 0:
             notes[OWED] -= 1
             continue
         better = False
-        if chance(notes) < RUIN:
+        if chance(notes) < ruin:
             keep(ints, now, kept, sums)
             count = draw_out(ints, now, notes, sums)
             delta = take_out(ints, axes, money, now, trial, notes, sums, count)
