@@ -30,7 +30,7 @@ from tests.schedule.tiny import MONDAY, at
 WEIGHTS = Weights(
     wait_day=5.0, hole_day=7.5, hole_rest=40.0, call=30.0, begun_rest=70.0, crumb=90.0, idle_hour=11.0
 )
-EFFORT = Effort(steps=400, exact_jobs=0)
+EFFORT = Effort(steps=400, exact_jobs=0, rounds=8)
 DAYS = st.integers(0, 25).map(lambda n: MONDAY + timedelta(days=n))
 HOURS = st.integers(1, 24).map(lambda n: n * 41.0)  # odd minutes on purpose: rounding up must agree
 
