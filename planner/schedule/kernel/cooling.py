@@ -48,7 +48,7 @@ def anneal(
             notes[OWED] -= 1
             continue
         better = False
-        if chance(notes) < ruin:
+        if ruin > 0.0 and chance(notes) < ruin:
             keep(ints, now, kept, sums)
             count = draw_out(ints, now, notes, sums)
             delta = take_out(ints, axes, money, now, trial, notes, sums, count)
