@@ -213,9 +213,8 @@ def _improve(shop: Shop, pricer: Pricer, watch: Watch, seed: int) -> None:
 def _raise_floor(shop: Shop, pricer: Pricer, watch: Watch, parts: list[Piece], until: float) -> None:
     """A floor that jobs share, until its rounds are done or this share of the time is used."""
     goal, rounds = watch.bill.total, watch.effort.rounds
-    nodes = (
-        rounds if COMPILED and watch.effort.seconds < inf else 0
-    )  # in plain Python one node takes too long
+    # in plain Python one node takes too long, and by steps there is no clock to end them
+    nodes = rounds if COMPILED and watch.effort.seconds < inf else 0
     found = floor_of(shop, pricer, parts, goal, rounds, nodes, lambda: watch.over(until))
     watch.bound = found if watch.bound is None else max(watch.bound, found)
 
