@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from itertools import groupby
 
 from planner.domain.crew_day.misses import crew_notes, logged_misses
@@ -19,10 +19,12 @@ from planner.domain.standing.told import News, news
 def call_items(desk: Desk) -> Iterator[OfficeItem]:
     """One call for each customer who was told something else, with all that changed for him.
 
-    It is due on the day when the plan was published: from then on the crews go by the new days.
+    It is due on the day when the plan was published: from then on the crews go by the new days. Whoever was
+    told nothing is called when his first day comes near.
     """
     begun, until = {b.job for b in desk.season.done}, told_until(desk.season)
-    due = desk.plan.published_at.date() if desk.plan.published_at else desk.today
+    published = desk.plan.published_at.date() if desk.plan.published_at else desk.today
+    ahead = timedelta(days=desk.season.firm.weights.tell_days)
     rows = sorted(desk.bookings().values(), key=lambda b: b.job)
     for code, found in groupby(rows, key=lambda b: b.job):
         mine = list(found)
@@ -35,6 +37,7 @@ def call_items(desk: Desk) -> Iterator[OfficeItem]:
             if job.visit is not None:
                 said = [_visit_said(job, heard, knows, first)]
             words = f"call {desk.season.jobs[code].client} ({code}): {'; '.join(said)}"
+            due = max(published, first - ahead) if heard.new else published
             yield OfficeItem(f"call:{code}:{first}:{finish}", Kind.CALL, due, code, words)
 
 

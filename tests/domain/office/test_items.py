@@ -211,13 +211,14 @@ def test_a_customer_is_called_when_his_first_day_is_near_and_was_not_told() -> N
     assert told_days(plan, {}, 14) == {}
     assert told_days(plan, {}, 30) == {"P-1": (date(2027, 6, 2), date(2027, 6, 3))}
 
-    def calls(day: int) -> list[str]:
-        found = desk(DIG, told={})
+    def calls(day: int) -> list[tuple[date, str]]:
+        found = published_on(desk(DIG, told={}), at(5, 3, 15))
         found = replace(found, season=replace(found.season, now=at(5, day, 6)))
-        return [i.words for i in office_list(found) if i.kind is Kind.CALL]
+        return [(i.due, i.words) for i in office_list(found) if i.kind is Kind.CALL]
 
     assert calls(18) == []
-    assert calls(19) == ["call Mrs Reed (P-1): we start Wed Jun 2; water in Thu Jun 3"]
+    words = "call Mrs Reed (P-1): we start Wed Jun 2; water in Thu Jun 3"
+    assert calls(19) == calls(21) == [(date(2027, 5, 19), words)]
 
 
 def test_a_customer_who_was_not_told_hears_that_begun_work_ends_late() -> None:
