@@ -16,9 +16,10 @@ from planner.schedule.kernel.layout import (
 from planner.schedule.kernel.moves import propose
 from planner.schedule.kernel.ruin import MOST_OUT, TRIES, bring_back, draw_out, keep, rebuild, take_out
 
-#: Share of the steps at which some jobs are taken out and put back, and how many steps a try of one of them
-#: counts for: so half of the time goes there (measured). Where all jobs would be taken out there is none.
-RUIN, TRY = 0.03, 0.625
+#: Share of the steps at which some jobs are taken out and put back, less where there are more jobs than these
+#: (there single steps bring more in the same time), and how many steps a try of one of them counts for: so
+#: half of the time goes there at most (measured). Where all jobs would be taken out there is none.
+RUIN, RUIN_JOBS, TRY = 0.03, 30, 0.625
 
 
 @njit
@@ -41,7 +42,8 @@ def anneal(
 
     `now` and `trial` are alike before and after. The best that stood goes to `best`, its price to the notes.
     """
-    ruin = RUIN if ints[PARTS] > MOST_OUT else 0.0
+    parts = ints[PARTS]
+    ruin = RUIN * min(1.0, RUIN_JOBS / parts) if parts > MOST_OUT else 0.0
     for _ in range(steps):
         heat *= cooling
         if notes[OWED] > 0:
