@@ -19,7 +19,7 @@ from planner.schedule.kernel.ruin import MOST_OUT, TRIES, bring_back, draw_out, 
 #: Share of the steps at which some jobs are taken out and put back, less where there are more jobs than these
 #: (there single steps bring more in the same time), and how many steps a try of one of them counts for: so
 #: half of the time goes there at most (measured). Where all jobs would be taken out there is none.
-RUIN, RUIN_JOBS, TRY = 0.03, 30, 0.625
+RUIN, RUIN_JOBS, TRY = 0.03, 50, 0.625
 
 
 @njit
@@ -43,7 +43,7 @@ def anneal(
     `now` and `trial` are alike before and after. The best that stood goes to `best`, its price to the notes.
     """
     parts = ints[PARTS]
-    ruin = RUIN * min(1.0, RUIN_JOBS / parts) if parts > MOST_OUT else 0.0
+    ruin = RUIN * min(1.0, (RUIN_JOBS / parts) ** 2) if parts > MOST_OUT else 0.0
     for _ in range(steps):
         heat *= cooling
         if notes[OWED] > 0:
